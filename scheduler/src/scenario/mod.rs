@@ -1,0 +1,55 @@
+//! A scenario: everything one plan depends on, as one value.
+//!
+//! The service assembles a scenario from its database, the command line reads one from a file,
+//! tests build one in code. Reading checks every bound; [`Scenario::check`] then checks what
+//! fields say about each other, and only a [`Checked`] scenario can be planned.
+
+mod check;
+mod containers;
+mod demand;
+mod equipment;
+mod horizon;
+mod ids;
+mod policy;
+pub mod quantities;
+mod read;
+mod setup;
+mod site;
+mod stock;
+
+pub use check::{Checked, Fault, Faults, LARGEST_DEMAND_LINES};
+pub use containers::{ContainerMaterial, GasMethod, GasStation, KegType};
+pub use demand::{BadPriority, Demand, DemandKind, Priority};
+pub use equipment::{Chill, ColdStore, Ice, IceDraw, IcePurchase, Pot, Wash};
+pub use horizon::{BadGrid, Grid, Horizon};
+pub use ids::{
+    BadId, DemandId, GasStationId, KegTypeId, LONGEST_ID, MaterialId, PotId, ProductId, RouteId,
+    SiteId, StoreId,
+};
+pub use policy::Policy;
+pub use read::{Unreadable, read};
+pub use setup::{Costs, Crew, Product, Route, Setup, Shift, Syrup, Weekday};
+pub use site::{Site, TapWater};
+pub use stock::{EmptyKegs, FilledKegs, MaterialStock, ReadyKegs, Stock, TappedKegs};
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// Everything one plan depends on. Planning the same scenario twice gives the same plan.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Scenario {
+    /// Where soda is made.
+    pub site: Site,
+    /// What it is made with.
+    pub setup: Setup,
+    /// How it is wanted.
+    pub policy: Policy,
+    /// The stretch of time the plan covers.
+    pub horizon: Horizon,
+    /// What is on hand at its start.
+    pub stock: Stock,
+    /// What is wanted.
+    #[schema(max_items = 2000)]
+    pub demand: Vec<Demand>,
+}

@@ -1,0 +1,49 @@
+//! How a site wants its soda made, and what counts for how much.
+
+use model::dechlorination::Agent;
+use model::quantities::{GaugePressure, Temperature};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::quantities::{Hours, Price, Share};
+
+/// How a site wants its soda made, and what counts for how much.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Policy {
+    /// Warmest water that may be gassed.
+    pub gas_at_c: Temperature,
+    /// Purges of the headspace before gassing.
+    #[schema(maximum = 20, example = 3)]
+    pub purges: u8,
+    /// Pressure each purge is brought to before it is vented.
+    pub purge_bar: GaugePressure,
+    /// What removes the chlorine.
+    #[schema(inline)]
+    pub agent: Agent,
+    /// Agent over the exact dose.
+    pub agent_margin: Share,
+    /// Part of a keg lost to foam and lines.
+    pub serving_loss: Share,
+    /// How long a service lasts; a keg emptied at it comes back dirty after that.
+    pub service_h: Hours,
+    /// What a litre that is not served costs, at the usual priority.
+    pub short_per_l: Price,
+}
+
+impl Policy {
+    /// Usual settings; each is common practice with no source, to be changed by the site.
+    #[must_use]
+    pub fn usual() -> Self {
+        Self {
+            gas_at_c: Temperature::of(4.0),
+            purges: 3,
+            purge_bar: GaugePressure::of(2.0),
+            agent: Agent::SodiumAscorbate,
+            agent_margin: Share::of(0.1),
+            serving_loss: Share::of(0.03),
+            service_h: Hours::of(6.0),
+            short_per_l: Price::of(12.0),
+        }
+    }
+}

@@ -1,0 +1,190 @@
+//! A site's setup: equipment, keg types, crew and products, as one versioned document.
+
+use chrono::{NaiveDate, NaiveTime};
+use model::quantities::{Carbonation, SugarContent, Temperature};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::equipment::{Chill, ColdStore, Ice, Pot, Wash};
+use super::quantities::{Hours, Price, ShelfDays, StepMinutes, StockMass, SyrupShare};
+use super::{
+    GasStation, GasStationId, KegType, KegTypeId, MaterialId, PotId, ProductId, RouteId, StoreId,
+};
+
+/// Everything a site makes soda with.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Setup {
+    /// Vessels in which water is heated.
+    #[schema(min_items = 1, max_items = 20)]
+    pub pots: Vec<Pot>,
+    /// Refrigerated rooms and cabinets.
+    #[schema(min_items = 1, max_items = 20)]
+    pub cold_stores: Vec<ColdStore>,
+    /// The ice machine and its bin.
+    pub ice: Ice,
+    /// Sizes and makes of kegs.
+    #[schema(min_items = 1, max_items = 20)]
+    pub keg_types: Vec<KegType>,
+    /// Where kegs are carbonated.
+    #[schema(min_items = 1, max_items = 20)]
+    pub gas_stations: Vec<GasStation>,
+    /// Where kegs are washed.
+    pub wash: Wash,
+    /// Who works when.
+    pub crew: Crew,
+    /// Ways of getting from tap water to a filled keg.
+    #[schema(min_items = 1, max_items = 20)]
+    pub routes: Vec<Route>,
+    /// What is sold.
+    #[schema(min_items = 1, max_items = 60)]
+    pub products: Vec<Product>,
+    /// What things cost.
+    pub costs: Costs,
+}
+
+/// Who works when, and how long steps keep them busy.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Crew {
+    /// The weekly pattern; shifts may overlap and then add up.
+    #[schema(min_items = 1, max_items = 60)]
+    pub shifts: Vec<Shift>,
+    /// Dates on which nobody works.
+    #[serde(default)]
+    #[schema(value_type = Vec<String>, max_items = 366, example = json!(["2026-12-25"]))]
+    pub closed: Vec<NaiveDate>,
+    /// Minutes of hands to fill a pot, dose it and light it.
+    pub start_boil_min: StepMinutes,
+    /// Minutes of hands to chill a boil.
+    pub chill_min: StepMinutes,
+    /// Minutes of hands to fill one keg and put it away.
+    pub fill_keg_min: StepMinutes,
+}
+
+/// Hands present on some days of the week.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Shift {
+    /// The days of the week.
+    #[schema(min_items = 1, max_items = 7)]
+    pub days: Vec<Weekday>,
+    /// Start, by the site's clock.
+    #[schema(value_type = String, example = "09:00:00")]
+    pub from: NaiveTime,
+    /// End, by the site's clock; later than the start.
+    #[schema(value_type = String, example = "17:00:00")]
+    pub to: NaiveTime,
+    /// How many people work on the soda program.
+    #[schema(minimum = 1, maximum = 50, example = 1)]
+    pub hands: u16,
+}
+
+/// A day of the week.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+#[allow(missing_docs, reason = "seven days need no explanation")]
+pub enum Weekday {
+    Mon,
+    Tue,
+    Wed,
+    Thu,
+    Fri,
+    Sat,
+    Sun,
+}
+
+impl From<chrono::Weekday> for Weekday {
+    fn from(day: chrono::Weekday) -> Self {
+        match day {
+            chrono::Weekday::Mon => Self::Mon,
+            chrono::Weekday::Tue => Self::Tue,
+            chrono::Weekday::Wed => Self::Wed,
+            chrono::Weekday::Thu => Self::Thu,
+            chrono::Weekday::Fri => Self::Fri,
+            chrono::Weekday::Sat => Self::Sat,
+            chrono::Weekday::Sun => Self::Sun,
+        }
+    }
+}
+
+/// One way of getting from tap water to a filled keg.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Route {
+    /// The route's own id.
+    pub id: RouteId,
+    /// What people call it.
+    #[schema(min_length = 1, max_length = 120, example = "Half ice, then the walk-in")]
+    pub name: String,
+    /// Temperature the water is heated to.
+    pub heat_to_c: Temperature,
+    /// How long it is kept there.
+    pub hold_min: StepMinutes,
+    /// How it is chilled before filling.
+    pub chill: Chill,
+    /// Pots it may use.
+    #[schema(min_items = 1, max_items = 20)]
+    pub pots: Vec<PotId>,
+    /// Cold stores its kegs may go to.
+    #[schema(min_items = 1, max_items = 20)]
+    pub stores: Vec<StoreId>,
+}
+
+/// Something that is sold by the litre.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Product {
+    /// The product's own id.
+    pub id: ProductId,
+    /// What people call it.
+    #[schema(min_length = 1, max_length = 120, example = "Plain soda")]
+    pub name: String,
+    /// CO2 dissolved in the finished drink.
+    pub carbonation_g_per_l: Carbonation,
+    /// Sugar in the finished drink.
+    pub sugar_brix: SugarContent,
+    /// Syrup that gives it that sugar.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub syrup: Option<Syrup>,
+    /// How long it keeps after gassing.
+    pub shelf_days: ShelfDays,
+    /// How long a tapped keg of it is good.
+    pub on_tap_h: Hours,
+    /// Keg types it is put in; all of them where the list is empty.
+    #[serde(default)]
+    #[schema(max_items = 20)]
+    pub keg_types: Vec<KegTypeId>,
+    /// Gas stations it may be made on; all of them where the list is empty.
+    #[serde(default)]
+    #[schema(max_items = 20)]
+    pub gas_stations: Vec<GasStationId>,
+}
+
+/// Syrup dosed into the keg before it is gassed, in place of water that is drawn off.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Syrup {
+    /// The material, as stock knows it (in litres).
+    pub material: MaterialId,
+    /// Syrup per litre of drink.
+    pub ml_per_l: SyrupShare,
+}
+
+/// What things cost, in the site's currency.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Costs {
+    /// An hour of one person's work.
+    pub hands_per_h: Price,
+    /// A kilowatt hour of heat taken in by a pot.
+    pub heat_per_kwh: Price,
+    /// A kilogram of CO2.
+    pub co2_per_kg: Price,
+    /// A kilogram of the site's own ice.
+    pub ice_per_kg: Price,
+    /// Chemicals and water to wash one keg.
+    pub wash_per_keg: Price,
+    /// Contents of a full CO2 cylinder, the unit CO2 is ordered in.
+    pub co2_cylinder_kg: StockMass,
+}

@@ -1,0 +1,110 @@
+//! What is on hand when the plan starts.
+
+use chrono::{DateTime, FixedOffset};
+use model::quantities::Temperature;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::quantities::{LitresOnTap, MaterialAmount, StockMass};
+use super::{KegTypeId, MaterialId, ProductId, StoreId};
+
+/// What is on hand when the plan starts, by state.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Stock {
+    /// Empty kegs.
+    #[schema(max_items = 20)]
+    pub empty: Vec<EmptyKegs>,
+    /// Kegs filled with water and not yet gassed.
+    #[serde(default)]
+    #[schema(max_items = 200)]
+    pub filled: Vec<FilledKegs>,
+    /// Kegs gassed and cold, ready for service.
+    #[serde(default)]
+    #[schema(max_items = 500)]
+    pub ready: Vec<ReadyKegs>,
+    /// Kegs already tapped.
+    #[serde(default)]
+    #[schema(max_items = 200)]
+    pub on_tap: Vec<TappedKegs>,
+    /// Ice in the bin.
+    pub ice_kg: StockMass,
+    /// CO2 in all cylinders together, by weight.
+    pub co2_kg: StockMass,
+    /// Everything else that is used up.
+    #[serde(default)]
+    #[schema(max_items = 200)]
+    pub materials: Vec<MaterialStock>,
+}
+
+/// Empty kegs of one type.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct EmptyKegs {
+    /// The keg type.
+    pub keg_type: KegTypeId,
+    /// Washed, sanitised and ready to fill.
+    #[schema(maximum = 10000, example = 20)]
+    pub clean: u16,
+    /// Waiting for the wash.
+    #[schema(maximum = 10000, example = 14)]
+    pub dirty: u16,
+}
+
+/// Kegs filled with water and not yet gassed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FilledKegs {
+    /// The keg type.
+    pub keg_type: KegTypeId,
+    /// Where they stand.
+    pub store: StoreId,
+    /// How many.
+    #[schema(minimum = 1, maximum = 10000, example = 4)]
+    pub kegs: u16,
+    /// Measured temperature of the water when the plan starts.
+    pub temperature_c: Temperature,
+}
+
+/// Kegs gassed and cold, ready for service.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ReadyKegs {
+    /// What is in them.
+    pub product: ProductId,
+    /// The keg type.
+    pub keg_type: KegTypeId,
+    /// Where they stand.
+    pub store: StoreId,
+    /// How many.
+    #[schema(minimum = 1, maximum = 10000, example = 2)]
+    pub kegs: u16,
+    /// When they were gassed (RFC 3339).
+    #[schema(value_type = String, format = DateTime, example = "2026-05-30T15:00:00+01:00")]
+    pub gassed_at: DateTime<FixedOffset>,
+}
+
+/// Kegs on tap with something left in them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TappedKegs {
+    /// What is in them.
+    pub product: ProductId,
+    /// The keg type.
+    pub keg_type: KegTypeId,
+    /// Litres left in one keg.
+    pub litres: LitresOnTap,
+    /// When it was tapped (RFC 3339).
+    #[schema(value_type = String, format = DateTime, example = "2026-05-31T17:00:00+01:00")]
+    pub tapped_at: DateTime<FixedOffset>,
+}
+
+/// A stock of a material.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MaterialStock {
+    /// The material; `ascorbate` is the dechlorinating agent, in grams.
+    pub material: MaterialId,
+    /// How much: grams of ascorbate, litres of a syrup.
+    pub amount: MaterialAmount,
+}
