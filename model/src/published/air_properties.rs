@@ -1,0 +1,53 @@
+//! Properties of dry air near room temperature.
+
+use crate::OutOfRange;
+use crate::constants::ATMOSPHERE_BAR;
+use crate::quantity::within;
+
+/// Molar mass of dry air over the gas constant, kg K/J.
+const INVERSE_SPECIFIC_GAS_CONSTANT: f64 = 1.0 / 287.05;
+/// Heat capacity of air, J/(kg K), from memory.
+const HEAT_CAPACITY: f64 = 1006.0;
+
+/// What convection correlations need to know about air.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Air {
+    /// Thermal conductivity, W/(m K).
+    pub conductivity: f64,
+    /// Kinematic viscosity, m²/s.
+    pub kinematic_viscosity: f64,
+    /// Prandtl number.
+    pub prandtl: f64,
+    /// Mean (film) temperature, K.
+    pub kelvin: f64,
+}
+
+/// Properties of air at one atmosphere and a film temperature in kelvin.
+///
+/// Sutherland's formulas for viscosity and conductivity (constants from
+/// memory), ideal-gas density.
+///
+/// # Errors
+///
+/// [`OutOfRange`] outside 200 to 450 K.
+///
+/// ```
+/// let air = model::published::air_properties::air(300.0)?;
+/// assert!((air.conductivity / 0.0263 - 1.0).abs() < 0.01);
+/// assert!((air.prandtl - 0.707).abs() < 0.01);
+/// # Ok::<(), model::OutOfRange>(())
+/// ```
+pub fn air(kelvin: f64) -> Result<Air, OutOfRange> {
+    let t = within(kelvin, "film temperature", "K", 200.0, 450.0)?;
+    let ratio = t / 273.15;
+    let power = ratio * ratio.sqrt();
+    let viscosity = 1.716e-5 * power * (273.15 + 110.4) / (t + 110.4);
+    let conductivity = 0.0241 * power * (273.15 + 194.0) / (t + 194.0);
+    let density = ATMOSPHERE_BAR * 1e5 * INVERSE_SPECIFIC_GAS_CONSTANT / t;
+    Ok(Air {
+        conductivity,
+        kinematic_viscosity: viscosity / density,
+        prandtl: HEAT_CAPACITY * viscosity / conductivity,
+        kelvin: t,
+    })
+}
