@@ -68,9 +68,9 @@ pub fn dissolved(
 ///     Carbonation::from_volumes(3.7)?,
 ///     Temperature::of(4.0),
 ///     AbsolutePressure::VACUUM,
-///     SugarContent::of(12.0),
+///     SugarContent::of(10.0),
 /// )?;
-/// assert!((needed.bar() - 1.01325 - 1.84).abs() < 0.04);
+/// assert!((needed.bar() - 1.01325 - 1.84).abs() < 0.02);
 /// # Ok::<(), model::Error>(())
 /// ```
 pub fn pressure_for(

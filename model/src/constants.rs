@@ -24,5 +24,3 @@ pub(crate) const ARGON_MOLAR_MASS: f64 = 39.948;
 
 /// Heat capacity of stainless steel, J/(kg K): engineering value, from memory.
 pub(crate) const STEEL_HEAT_CAPACITY: f64 = 500.0;
-/// Seconds in an hour.
-pub(crate) const HOUR: f64 = 3600.0;

@@ -36,16 +36,27 @@ pub mod air;
 pub mod atmosphere;
 pub mod carbon_dioxide;
 pub mod carbonation;
+pub mod cooling;
+pub mod dechlorination;
+pub mod gas_budget;
+pub mod headspace;
+pub mod heating;
 pub mod ice;
+pub mod ice_bath;
+pub mod kinetics;
+pub mod limits;
+mod load;
+mod numeric;
 pub mod published;
 pub mod water;
 
 pub use error::Error;
+pub use load::Load;
 pub use quantity::{
     AbsolutePressure, AirContent, AirSpeed, Area, Carbonation, ChlorineResidual, Conductance,
-    Elevation, Energy, Fraction, GasFlow, GasInRoom, GaugePressure, IceFactor, Length, Mass,
-    MassTransfer, OutOfRange, Power, SugarContent, Temperature, TemperatureDifference, TimeSpan,
-    Volume,
+    Elevation, Energy, Fraction, GasFlow, GasInRoom, GaugePressure, HeatFlow, IceFactor, Length,
+    Mass, MassTransfer, OutOfRange, Power, SugarContent, Temperature, TemperatureDifference,
+    TimeSpan, Volume,
 };
 
 /// What the expansion of [`quantity!`](crate::quantity!) needs; not for use by hand.

@@ -7,5 +7,6 @@
 mod gases;
 mod removal;
 
+pub(crate) use gases::{DRY_FRACTIONS, MOLAR_MASSES, solubilities};
 pub use gases::{DryAir, Gases, saturated_gases};
 pub use removal::{after_heating, removed, saturated, temperature_for_removal};

@@ -32,6 +32,29 @@ crate::quantity! {
     pub struct Conductance("conductance", "W/K", 0.0..=1000000.0, example 45.0, get watts_per_kelvin)
 }
 
+crate::quantity! {
+    /// Heat flow out of a container; negative while it takes heat in.
+    ///
+    /// ```
+    /// assert_eq!(model::HeatFlow::of(-12.0).to_string(), "-12 W");
+    /// ```
+    pub struct HeatFlow("heat flow", "W", -10000000.0..=10000000.0, example 190.0, get watts)
+}
+
+impl HeatFlow {
+    /// The part a cold store must carry away: nothing while heat flows in.
+    ///
+    /// ```
+    /// use model::{HeatFlow, Power};
+    ///
+    /// assert_eq!(HeatFlow::of(-12.0).load(), Power::of(0.0));
+    /// ```
+    #[must_use]
+    pub const fn load(self) -> Power {
+        Power(self.watts().max(0.0))
+    }
+}
+
 impl Energy {
     /// From kilowatt-hours.
     ///

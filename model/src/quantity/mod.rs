@@ -18,7 +18,7 @@ mod transfer;
 mod volume;
 
 pub use content::{AirContent, Carbonation, ChlorineResidual, GasInRoom, SugarContent};
-pub use energy::{Conductance, Energy, Power};
+pub use energy::{Conductance, Energy, HeatFlow, Power};
 pub use extent::{AirSpeed, Area, Elevation, Length};
 pub use mass::Mass;
 pub use pressure::{AbsolutePressure, GaugePressure};
@@ -99,7 +99,7 @@ macro_rules! quantity {
             ///
             #[doc = concat!("`OutOfRange` unless `value` is a finite number from ", $min, " to ", $max, " ", $unit, ".")]
             $vis fn new(value: f64) -> ::core::result::Result<Self, $crate::OutOfRange> {
-                if value >= Self::MIN && value <= Self::MAX {
+                if Self::RANGE.contains(&value) {
                     Ok(Self(value))
                 } else {
                     Err($crate::OutOfRange {

@@ -1,0 +1,30 @@
+//! Limits that must not be passed, as data with their sources, and verdicts.
+//!
+//! Food rules are those of the FDA Food Code as read in state adoptions; local
+//! rules may differ and go first.
+
+mod bottle;
+mod exposure;
+mod food;
+mod freezing;
+mod plumbing;
+mod room;
+mod sealed;
+mod verdict;
+mod vessel;
+
+pub use bottle::{Material, PET_HOTTEST_FILL, filling};
+pub use exposure::{
+    ACGIH_CEILING_15_MINUTES, ACGIH_EIGHT_HOURS, IMMEDIATE_DANGER, NIOSH_CEILING_15_MINUTES,
+    OSHA_EIGHT_HOURS, OSHA_SHORT_TERM,
+};
+pub use food::{
+    CHLORAMINES, CHLORINE, CHLORINE_DIOXIDE, COLD_HOLDING, COOLANT_ICE, COOLING_FROM_AMBIENT,
+    COOLING_TO_5, COOLING_TO_21, ICE_AS_COOLING, ICE_SOURCE,
+};
+pub use freezing::{cold_enough_to_freeze, freezing_point};
+pub use plumbing::{BACKFLOW, COPPER};
+pub use room::{released, room_after_release};
+pub use sealed::{SealedKeg, warm_pressure};
+pub use verdict::{Evidence, Limit, Rule, Verdict};
+pub use vessel::{BLOCK_SHARE, STEEL_KEG_RATING, vessel};
