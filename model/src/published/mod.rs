@@ -6,6 +6,7 @@
 //! outside it.
 
 pub mod air_properties;
+pub mod carroll;
 pub mod convection;
 pub mod g704;
 pub mod if97;

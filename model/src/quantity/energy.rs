@@ -1,5 +1,8 @@
 //! Heat, heat flow and how easily heat passes.
 
+use uom::si::energy::{btu_it, joule};
+use uom::si::f64::Energy as UomEnergy;
+
 use crate::OutOfRange;
 
 crate::quantity! {
@@ -52,6 +55,23 @@ impl HeatFlow {
     #[must_use]
     pub const fn load(self) -> Power {
         Power(self.watts().max(0.0))
+    }
+}
+
+impl Power {
+    /// From British thermal units per hour, as refrigeration is often rated.
+    ///
+    /// # Errors
+    ///
+    /// [`OutOfRange`] (in watts) outside the range.
+    ///
+    /// ```
+    /// let cold_store = model::Power::from_btu_per_hour(1000.0)?;
+    /// assert!((cold_store.watts() - 293.07).abs() < 0.01);
+    /// # Ok::<(), model::OutOfRange>(())
+    /// ```
+    pub fn from_btu_per_hour(value: f64) -> Result<Self, OutOfRange> {
+        Self::new(UomEnergy::new::<btu_it>(value).get::<joule>() / 3600.0)
     }
 }
 

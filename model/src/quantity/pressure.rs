@@ -1,7 +1,7 @@
 //! Absolute and gauge pressure, which are never mixed up.
 
 use uom::si::f64::Pressure;
-use uom::si::pressure::{bar, inch_of_mercury, kilopascal, psi};
+use uom::si::pressure::{bar, inch_of_mercury_32, kilopascal, psi};
 
 use crate::OutOfRange;
 
@@ -64,7 +64,7 @@ impl AbsolutePressure {
         Pressure::new::<bar>(self.bar()).get::<kilopascal>()
     }
 
-    /// From inches of mercury (conventional, 3.38639 kPa), as a barometer may show.
+    /// From inches of mercury at 0 °C (3.38638 kPa each), as a barometer may show.
     ///
     /// # Errors
     ///
@@ -76,7 +76,7 @@ impl AbsolutePressure {
     /// # Ok::<(), model::OutOfRange>(())
     /// ```
     pub fn from_inches_of_mercury(value: f64) -> Result<Self, OutOfRange> {
-        Self::new(Pressure::new::<inch_of_mercury>(value).get::<bar>())
+        Self::new(Pressure::new::<inch_of_mercury_32>(value).get::<bar>())
     }
 
     /// What a gauge shows in this `atmosphere`; negative below it.
