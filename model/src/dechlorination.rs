@@ -21,7 +21,10 @@ const CHLORINE_MOLAR_MASS: f64 = 70.906;
 /// assert!((Agent::SodiumAscorbate.per_chlorine() - 2.794).abs() < 1e-3);
 /// assert!((Agent::AscorbicAcid.per_chlorine() - 2.484).abs() < 1e-3);
 /// ```
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize, utoipa::ToSchema,
+)]
+#[serde(rename_all = "snake_case")]
 pub enum Agent {
     /// Sodium ascorbate, neutral in taste: 198.106 g/mol.
     SodiumAscorbate,

@@ -8,7 +8,10 @@ use crate::{AbsolutePressure, Error, GaugePressure};
 /// ```
 /// assert_ne!(model::headspace::Mixing::Prompt, model::headspace::Mixing::Reequilibrated);
 /// ```
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize, utoipa::ToSchema,
+)]
+#[serde(rename_all = "snake_case")]
 pub enum Mixing {
     /// One purge right after the other: only the headspace is cleared.
     Prompt,

@@ -23,7 +23,10 @@ const STEEL_HOTTEST_FILL: Limit = Limit {
 
 /// What a container is made of. Glass is left out: what it stands depends on
 /// the jump in temperature, for which no source was found.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize, utoipa::ToSchema,
+)]
+#[serde(rename_all = "snake_case")]
 pub enum Material {
     /// A steel keg or pot.
     StainlessSteel,

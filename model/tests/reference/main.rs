@@ -4,6 +4,8 @@
 //! check unless its tolerance is `data` (context); `limit` rows must be equal.
 //! A quantity nobody knows here fails, so that no row is skipped in silence.
 
+#![allow(clippy::unwrap_used, clippy::panic)] // tests may fail loudly
+
 mod deviations;
 mod gas;
 mod keg;
