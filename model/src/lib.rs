@@ -55,8 +55,8 @@ pub use load::Load;
 pub use quantity::{
     AbsolutePressure, AirContent, AirSpeed, Area, Carbonation, ChlorineResidual, Conductance,
     Elevation, Energy, Fraction, GasFlow, GasInRoom, GaugePressure, HeatFlow, IceFactor, Length,
-    Mass, MassTransfer, OutOfRange, Power, SugarContent, Temperature, TemperatureDifference,
-    TimeSpan, Volume,
+    Mass, MassFlow, MassTransfer, OutOfRange, Power, SugarContent, SurfaceTransfer, Temperature,
+    TemperatureDifference, TimeSpan, Volume, WaterFlow,
 };
 
 /// What the expansion of [`quantity!`](crate::quantity!) needs; not for use by hand.

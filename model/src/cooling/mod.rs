@@ -9,10 +9,12 @@ mod container;
 mod curve;
 mod film;
 mod single;
+mod store;
 
 pub use container::{Container, Surroundings};
 pub use curve::curve;
 pub use film::conductance;
 pub use single::{State, after, time_to};
+pub use store::{Store, StoreAir, Stored, air, run};
 
 pub(crate) use curve::decay;

@@ -99,19 +99,11 @@ pub fn after(
     liquid_celsius(from.celsius())?;
     let film = Film::new(container, surroundings);
     let rate = |t: f64| film.conductance(t) / container.load.capacity(t);
-    let gap = decay(
-        rate,
-        from - surroundings.air,
-        film_air(surroundings),
-        time.seconds(),
-    );
-    let celsius = liquid_celsius(surroundings.air.celsius() + gap)?;
+    let air = surroundings.air;
+    let gap = decay(rate, from - air, air.celsius(), time.seconds());
+    let celsius = liquid_celsius(air.celsius() + gap)?;
     Ok(State {
         temperature: Temperature::new(celsius)?,
         heat: HeatFlow::new(film.conductance(celsius) * gap)?,
     })
-}
-
-fn film_air(surroundings: Surroundings) -> f64 {
-    surroundings.air.celsius()
 }

@@ -27,7 +27,7 @@ pub(crate) use range::within;
 pub use ratio::{Fraction, IceFactor};
 pub use temperature::{Temperature, TemperatureDifference};
 pub use time::TimeSpan;
-pub use transfer::{GasFlow, MassTransfer};
+pub use transfer::{GasFlow, MassFlow, MassTransfer, SurfaceTransfer, WaterFlow};
 pub use volume::Volume;
 
 /// Declares a bounded quantity: its name, unit, range, example and getter, once.

@@ -6,8 +6,8 @@ use crate::{Conductance, Error, Fraction, Load, Power, Temperature, TimeSpan};
 /// A heater under or in a pot.
 ///
 /// Typical efficiencies (engineering estimates, weak source): gas burner 0.20
-/// to 0.45, induction 0.75 to 0.85, immersed element near 1. An uncovered pot
-/// loses a further 5 to 10 %, as `loss` or [`crate::heating::steam`] tells.
+/// to 0.45, induction 0.75 to 0.85, immersed element near 1. An open pot
+/// loses a further 5 to 10 %, see [`open_time`](super::open_time).
 ///
 /// ```
 /// use model::{Conductance, Fraction, Power, Temperature, heating::Heater};
@@ -33,12 +33,12 @@ pub struct Heater {
 }
 
 impl Heater {
-    fn gain(&self) -> f64 {
+    pub(super) fn gain(&self) -> f64 {
         self.power.watts() * self.efficiency.value()
     }
 
     /// Watts left for the load at this temperature.
-    fn net(&self, celsius: f64) -> f64 {
+    pub(super) fn net(&self, celsius: f64) -> f64 {
         self.gain() - self.loss.watts_per_kelvin() * (celsius - self.room.celsius())
     }
 }
