@@ -48,6 +48,7 @@ pub mod limits;
 mod load;
 mod numeric;
 pub mod published;
+pub mod serving;
 pub mod water;
 
 pub use error::Error;

@@ -4,6 +4,7 @@
 //! rules may differ and go first.
 
 mod bottle;
+mod cooling;
 mod exposure;
 mod food;
 mod freezing;
@@ -14,6 +15,7 @@ mod verdict;
 mod vessel;
 
 pub use bottle::{Material, PET_HOTTEST_FILL, filling};
+pub use cooling::perishable_cooling;
 pub use exposure::{
     ACGIH_CEILING_15_MINUTES, ACGIH_EIGHT_HOURS, IMMEDIATE_DANGER, NIOSH_CEILING_15_MINUTES,
     OSHA_EIGHT_HOURS, OSHA_SHORT_TERM,

@@ -1,0 +1,9 @@
+//! Taking chlorine out of tap water: ascorbate, or a carbon filter.
+
+mod ascorbate;
+mod chlorine;
+mod filter;
+
+pub use ascorbate::{Agent, FIELD_OVERDOSE, covers, dose};
+pub use chlorine::Chlorine;
+pub use filter::CarbonFilter;
