@@ -34,6 +34,7 @@ mod schema;
 
 pub mod air;
 pub mod atmosphere;
+pub mod calibration;
 pub mod carbon_dioxide;
 pub mod carbonation;
 pub mod cooling;
@@ -55,9 +56,9 @@ pub use error::Error;
 pub use load::Load;
 pub use quantity::{
     AbsolutePressure, AirContent, AirSpeed, Area, Carbonation, ChlorineResidual, Conductance,
-    Elevation, Energy, Fraction, GasFlow, GasInRoom, GaugePressure, HeatFlow, IceFactor, Length,
-    Mass, MassFlow, MassTransfer, OutOfRange, Power, SugarContent, SurfaceTransfer, Temperature,
-    TemperatureDifference, TimeSpan, Volume, WaterFlow,
+    Elevation, Energy, Factor, Fraction, GasFlow, GasInRoom, GaugePressure, HeatFlow, IceFactor,
+    Length, Mass, MassFlow, MassTransfer, OutOfRange, Power, PressureDifference, SugarContent,
+    SurfaceTransfer, Temperature, TemperatureDifference, TimeSpan, Volume, WaterFlow,
 };
 
 /// What the expansion of [`quantity!`](crate::quantity!) needs; not for use by hand.

@@ -72,11 +72,12 @@ impl CarbonFilter {
         Ok(Volume::new(rated / chlorine.milligrams_per_litre())?)
     }
 
-    /// Share of the rating used up by this much water.
+    /// Share of the rating used up by this much water, all of it at the most;
+    /// a filter without a rating counts as used up.
     ///
     /// # Errors
     ///
-    /// [`Error::OutOfRange`] for a filter without any rating.
+    /// [`Error::OutOfRange`] never for quantities in range.
     ///
     /// ```
     /// use model::{ChlorineResidual, Fraction, Volume, dechlorination::CarbonFilter};

@@ -1,7 +1,7 @@
 //! Purging: pressurise with CO2, vent to the atmosphere, repeat.
 
 use crate::quantity::within;
-use crate::{AbsolutePressure, Error, GaugePressure};
+use crate::{AbsolutePressure, Error, Fraction, GaugePressure};
 
 /// Whether the dissolved air can follow between purges.
 ///
@@ -103,6 +103,43 @@ impl Purging {
             atmosphere.bar() / high
         } else {
             1.0
+        })
+    }
+
+    /// The same purges as this site really does them: `count` purges with the
+    /// effect of `effectiveness` times as many perfect ones, as found by
+    /// [`crate::calibration::purges`].
+    ///
+    /// # Errors
+    ///
+    /// [`Error::OutOfRange`] for a purge below the atmosphere.
+    ///
+    /// ```
+    /// use model::{AbsolutePressure, Fraction, GaugePressure, headspace::Purging};
+    ///
+    /// let sea_level = AbsolutePressure::STANDARD_ATMOSPHERE;
+    /// let four = Purging::prompt(4, GaugePressure::of(2.0));
+    /// let really = four.as_done(Fraction::of(0.5), sea_level)?;
+    /// let (half, whole) = (really.left_by_one(sea_level)?, four.left_by_one(sea_level)?);
+    /// assert!((half.powi(4) - whole.powi(2)).abs() < 1e-12);
+    /// # Ok::<(), model::Error>(())
+    /// ```
+    pub fn as_done(
+        self,
+        effectiveness: Fraction,
+        atmosphere: AbsolutePressure,
+    ) -> Result<Self, Error> {
+        let kept = self.left_by_one(atmosphere)?.powf(effectiveness.value());
+        // A purge from a lower pressure that leaves just this share. In a
+        // vacuum a purge leaves nothing at any pressure.
+        let gauge = if kept > 0.0 {
+            atmosphere.bar() * (1.0 / kept - 1.0)
+        } else {
+            0.0
+        };
+        Ok(Self {
+            gauge: GaugePressure::new(gauge.max(0.0))?,
+            ..self
         })
     }
 }

@@ -21,10 +21,10 @@ pub use content::{AirContent, Carbonation, ChlorineResidual, GasInRoom, SugarCon
 pub use energy::{Conductance, Energy, HeatFlow, Power};
 pub use extent::{AirSpeed, Area, Elevation, Length};
 pub use mass::Mass;
-pub use pressure::{AbsolutePressure, GaugePressure};
+pub use pressure::{AbsolutePressure, GaugePressure, PressureDifference};
 pub use range::OutOfRange;
 pub(crate) use range::within;
-pub use ratio::{Fraction, IceFactor};
+pub use ratio::{Factor, Fraction, IceFactor};
 pub use temperature::{Temperature, TemperatureDifference};
 pub use time::TimeSpan;
 pub use transfer::{GasFlow, MassFlow, MassTransfer, SurfaceTransfer, WaterFlow};

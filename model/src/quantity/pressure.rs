@@ -33,6 +33,22 @@ crate::quantity! {
     pub struct GaugePressure("gauge pressure", "bar", -1.1..=98.0, example 2.0, get bar)
 }
 
+crate::quantity! {
+    /// A difference between two pressures, or a gauge's offset.
+    ///
+    /// ```
+    /// use model::{GaugePressure, PressureDifference};
+    ///
+    /// let shown = GaugePressure::of(2.1);
+    /// let offset = PressureDifference::of(0.1);
+    /// assert!((shown.corrected(offset)?.bar() - 2.0).abs() < 1e-12);
+    /// # Ok::<(), model::OutOfRange>(())
+    /// ```
+    pub struct PressureDifference(
+        "pressure difference", "bar", -200.0..=200.0, example 0.1, get bar
+    )
+}
+
 impl AbsolutePressure {
     /// One standard atmosphere, 101.325 kPa.
     pub const STANDARD_ATMOSPHERE: Self = Self::of(1.01325);
@@ -111,6 +127,17 @@ impl GaugePressure {
     /// ```
     pub fn absolute(self, atmosphere: AbsolutePressure) -> Result<AbsolutePressure, OutOfRange> {
         AbsolutePressure::new(self.bar() + atmosphere.bar())
+    }
+
+    /// The true pressure behind a reading of a gauge that shows `offset` too much.
+    ///
+    /// # Errors
+    ///
+    /// [`OutOfRange`] when the result leaves the range of a gauge.
+    ///
+    /// See [`PressureDifference`] for an example.
+    pub fn corrected(self, offset: PressureDifference) -> Result<Self, OutOfRange> {
+        Self::new(self.bar() - offset.bar())
     }
 
     /// From pounds per square inch (gauge).

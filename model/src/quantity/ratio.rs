@@ -11,13 +11,27 @@ crate::quantity! {
 
 crate::quantity! {
     /// Ice really used over ice needed by theory: meltwater clinging to the
-    /// ice and heat from the room make it more than 1. Wet ice gives 1.05 to
-    /// 1.15 (engineering estimate).
+    /// ice and heat from the room make it more than 1, heat lost by a hot pot
+    /// less. Wet ice gives 1.05 to 1.15 (engineering estimate).
     ///
     /// ```
     /// assert!((model::IceFactor::DRY.value() - 1.0).abs() < 1e-12);
     /// ```
-    pub struct IceFactor("ice factor", "", 1.0..=3.0, example 1.1, get value)
+    pub struct IceFactor("ice factor", "", 0.5..=3.0, example 1.1, get value)
+}
+
+crate::quantity! {
+    /// Measured over calculated, of something a site finds by calibration.
+    ///
+    /// ```
+    /// assert!((model::Factor::THEORY.value() - 1.0).abs() < 1e-12);
+    /// ```
+    pub struct Factor("factor", "", 0.0..=20.0, example 1.1, get value)
+}
+
+impl Factor {
+    /// Measured as calculated.
+    pub const THEORY: Self = Self::of(1.0);
 }
 
 impl Fraction {
