@@ -1,11 +1,11 @@
 //! Kegs, and the stations where they are carbonated.
 
-use model::quantities::{GaugePressure, MassTransfer, Temperature};
+use model::{GaugePressure, MassTransfer, Temperature};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::quantities::{
-    ContainerVolume, OuterLength, PlacesPerContainer, StepMinutes, VesselMass,
+    ContainerVolume, Hours, OuterLength, PlacesPerContainer, StepMinutes, VesselMass,
 };
 use super::{GasStationId, KegTypeId, StoreId};
 
@@ -68,6 +68,8 @@ pub struct GasStation {
     pub stores: Vec<StoreId>,
     /// Minutes of hands per keg to dose, purge and couple it.
     pub couple_min: StepMinutes,
+    /// Minutes of hands per keg to turn it down or uncouple it at the end.
+    pub uncouple_min: StepMinutes,
     /// How the CO2 gets into the water.
     pub method: GasMethod,
 }
@@ -76,22 +78,20 @@ pub struct GasStation {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
 pub enum GasMethod {
-    /// The keg rests under a pressure above its equilibrium for a limited time, then is turned down.
+    /// The keg rests under a pressure above its equilibrium for a set time, then is turned down.
+    ///
+    /// The planner works out the pressure that brings each product to its target in that time.
     Rest {
-        /// Regulator pressure while it takes up CO2.
-        pressure_bar: GaugePressure,
-        /// Factor on the computed time, from this site's own readings.
-        #[serde(default = "one")]
-        #[schema(minimum = 0.2, maximum = 5.0, example = 1.0)]
-        time_factor: f64,
+        /// Highest pressure the regulator may be set to.
+        highest_bar: GaugePressure,
+        /// How long kegs may rest; each is a length of time after which somebody is there to
+        /// turn them down.
+        #[schema(min_items = 1, max_items = 8)]
+        hours: Vec<Hours>,
     },
     /// The keg is shaken or rolled by hand at its equilibrium pressure.
     Shaken {
         /// Volumetric mass-transfer coefficient while shaking.
         kla_per_s: MassTransfer,
     },
-}
-
-fn one() -> f64 {
-    1.0
 }

@@ -1,7 +1,7 @@
 //! What water is heated, chilled, kept and washed in.
 
 use chrono::NaiveTime;
-use model::quantities::{AirSpeed, Conductance, Mass, Temperature};
+use model::{AirSpeed, Conductance, Mass, Temperature};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 

@@ -1,7 +1,7 @@
 //! How a site wants its soda made, and what counts for how much.
 
 use model::dechlorination::Agent;
-use model::quantities::{GaugePressure, Temperature};
+use model::{GaugePressure, Temperature};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 

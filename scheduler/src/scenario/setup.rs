@@ -1,7 +1,7 @@
 //! A site's setup: equipment, keg types, crew and products, as one versioned document.
 
 use chrono::{NaiveDate, NaiveTime};
-use model::quantities::{Carbonation, SugarContent, Temperature};
+use model::{Carbonation, SugarContent, Temperature};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 

@@ -1,7 +1,7 @@
 //! Where soda is made: the facts of the place itself.
 
 use chrono_tz::Tz;
-use model::quantities::{ChlorineResidual, Elevation, Temperature};
+use model::{ChlorineResidual, Elevation, Temperature};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 

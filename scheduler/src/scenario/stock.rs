@@ -1,7 +1,7 @@
 //! What is on hand when the plan starts.
 
 use chrono::{DateTime, FixedOffset};
-use model::quantities::Temperature;
+use model::Temperature;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 

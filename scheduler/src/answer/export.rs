@@ -1,0 +1,22 @@
+//! The exact model of a plan, as a file for other solvers.
+
+use std::path::Path;
+
+use super::NoAnswer;
+use crate::mapping::network;
+use crate::milp::{export_mps, formulate};
+use crate::recipe::Recipes;
+use crate::scenario::Checked;
+use crate::timeline::Timeline;
+
+/// Writes the program that [`plan`](super::plan) solves to an MPS file.
+///
+/// # Errors
+/// [`NoAnswer::Export`] if the file cannot be written.
+pub fn export_model(scenario: &Checked, path: &Path) -> Result<(), NoAnswer> {
+    let recipes = Recipes::of(scenario)?;
+    let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let soda = network(scenario, &recipes, &timeline);
+    let form = formulate(&soda.net);
+    Ok(export_mps(&form.program, path)?)
+}

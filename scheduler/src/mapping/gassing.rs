@@ -1,0 +1,195 @@
+//! Gassing: from cold kegs of water to kegs of a product, ready for service.
+
+use super::water::Cold;
+use super::{Builder, Kegs, Perishable, Scarce, Shared, Work, supplies};
+use crate::network::{Count, Resource, ResourceId, Task};
+use crate::recipe::{GasRecipe, goes_into};
+
+/// Kegs ready for service.
+pub(super) struct Ready {
+    /// By product, keg type and store: where they stand.
+    pub stocks: Vec<ReadyStock>,
+}
+
+/// Kegs of one product and type in one store.
+pub(super) struct ReadyStock {
+    pub product: usize,
+    pub keg: usize,
+    pub store: usize,
+    pub kegs: Perishable,
+}
+
+impl Ready {
+    pub(super) fn of(&self, product: usize, keg: usize, store: usize) -> Option<Perishable> {
+        let found = |s: &&ReadyStock| (s.product, s.keg, s.store) == (product, keg, store);
+        self.stocks.iter().find(found).map(|s| s.kegs)
+    }
+
+    /// Levels by product and keg type, over all stores.
+    pub(super) fn totals(&self) -> Vec<(usize, usize, Vec<ResourceId>)> {
+        let mut totals: Vec<(usize, usize, Vec<ResourceId>)> = Vec::new();
+        for stock in &self.stocks {
+            let key = (stock.product, stock.keg);
+            match totals.iter_mut().find(|(p, k, _)| (*p, *k) == key) {
+                Some((_, _, levels)) => levels.push(stock.kegs.level),
+                None => totals.push((stock.product, stock.keg, vec![stock.kegs.level])),
+            }
+        }
+        totals
+    }
+}
+
+pub(super) fn add(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs, cold: &Cold) -> Ready {
+    let connections = add_connections(builder);
+    let ready = add_ready(builder);
+    let recipes = builder.recipes;
+    for (n, recipe) in recipes.gassings.iter().enumerate() {
+        for stock in &ready.stocks {
+            if stock.product == recipe.product
+                && stock.keg == recipe.keg
+                && reaches(builder, recipe, stock.store)
+            {
+                let connection = connections[recipe.station];
+                let from = cold[recipe.keg][stock.store];
+                add_gassing(builder, shared, (n, recipe), stock, connection, from);
+            }
+        }
+    }
+    for stock in &ready.stocks {
+        add_discard(builder, shared, kegs, stock);
+    }
+    ready
+}
+
+fn reaches(builder: &Builder<'_>, recipe: &GasRecipe, store: usize) -> bool {
+    let setup = &builder.scenario.setup;
+    setup.gas_stations[recipe.station]
+        .stores
+        .contains(&setup.cold_stores[store].id)
+}
+
+fn add_connections(builder: &mut Builder<'_>) -> Vec<ResourceId> {
+    let stations = &builder.scenario.setup.gas_stations;
+    let mut resources = Vec::new();
+    for (n, station) in stations.iter().enumerate() {
+        let free = Resource::named(format!("connections of {}", station.id))
+            .starting(f64::from(station.connections));
+        resources.push(builder.resource(free));
+        builder.limit(Scarce::Connections(n), resources[n], 1.0);
+    }
+    resources
+}
+
+fn add_ready(builder: &mut Builder<'_>) -> Ready {
+    let scenario = builder.scenario;
+    let (setup, timeline) = (&scenario.setup, builder.timeline);
+    let hour_cost = super::STANDING_PER_HOUR * timeline.step_minutes() / 60.0;
+    let mut stocks = Vec::new();
+    for (p, product) in setup.products.iter().enumerate() {
+        for (k, keg) in setup.keg_types.iter().enumerate() {
+            for (s, store) in setup.cold_stores.iter().enumerate() {
+                let standing: Vec<_> = scenario
+                    .stock
+                    .ready
+                    .iter()
+                    .filter(|r| (&r.product, &r.keg_type, &r.store) == (&product.id, &keg.id, &store.id))
+                    .collect();
+                let made = goes_into(product, keg)
+                    && builder.recipes.gassings.iter().any(|g| {
+                        (g.product, g.keg) == (p, k) && reaches(builder, g, s)
+                    });
+                if !made && standing.is_empty() {
+                    continue;
+                }
+                let count: f64 = standing.iter().map(|r| f64::from(r.kegs)).sum();
+                let name = format!("ready {} {} in {}", product.id, keg.id, store.id);
+                let level = Resource::named(name).starting(count).worth(-hour_cost);
+                let kegs = builder.perishable(level);
+                for r in standing {
+                    let life = product.shelf_days.days() * 24.0;
+                    if let Some(t) = supplies::expiry(timeline, r.gassed_at.to_utc(), life) {
+                        let account = builder.net.resource_mut(kegs.account);
+                        account.supply(t, -f64::from(r.kegs));
+                    }
+                }
+                stocks.push(ReadyStock { product: p, keg: k, store: s, kegs });
+            }
+        }
+    }
+    Ready { stocks }
+}
+
+fn add_gassing(
+    builder: &mut Builder<'_>,
+    shared: &Shared,
+    (n, recipe): (usize, &GasRecipe),
+    stock: &ReadyStock,
+    connection: ResourceId,
+    from: ResourceId,
+) {
+    let setup = &builder.scenario.setup;
+    let station = &setup.gas_stations[recipe.station];
+    let product = &setup.products[recipe.product];
+    let timeline = builder.timeline;
+    let length = timeline.steps_for(recipe.minutes).max(1);
+    let life = (product.shelf_days.days() * 1440.0 / timeline.step_minutes()) as usize;
+    let mut needs = builder.attended(0, recipe.attended_minutes);
+    needs.extend(builder.attended(length, recipe.uncouple_minutes));
+    let starts = builder.attended_starts(&needs, length);
+    let store_id = &setup.cold_stores[stock.store].id;
+    let keg_id = &setup.keg_types[recipe.keg].id;
+    let name = format!(
+        "gas {} {keg_id} on {} for {length} in {store_id}",
+        product.id, station.id
+    );
+    let task = Task::named(name, Count::Whole)
+        .up_to_at(f64::from(station.connections), starts)
+        .per_start(from, 0, -1.0)
+        .holding(connection, length, 1.0)
+        .per_start(shared.co2, 0, -recipe.co2_kg);
+    let task = stock.kegs.brought(task, length, life, 1.0);
+    let (task, hands) = builder.with_hands(task, shared.hands, &needs);
+    let gas = recipe.co2_kg * setup.costs.co2_per_kg.amount();
+    let work = Work::Gas {
+        recipe: n,
+        store: stock.store,
+    };
+    builder.task(task.worth(-hands - gas), work);
+}
+
+/// A keg past its shelf life is emptied and comes back dirty.
+fn add_discard(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs, stock: &ReadyStock) {
+    let setup = &builder.scenario.setup;
+    let timeline = builder.timeline;
+    let product = &setup.products[stock.product];
+    let life = product.shelf_days.days() * 24.0;
+    let horizon_hours = (timeline.end() - timeline.start()).as_seconds_f64() / 3600.0;
+    let mut points: Vec<usize> = builder
+        .scenario
+        .stock
+        .ready
+        .iter()
+        .filter(|r| r.product == product.id)
+        .filter_map(|r| supplies::expiry(timeline, r.gassed_at.to_utc(), life))
+        .collect();
+    if life < horizon_hours {
+        points.extend((0..builder.steps()).filter(|t| builder.hands[*t] > 0.0));
+    }
+    if points.is_empty() {
+        return;
+    }
+    let keg = &setup.keg_types[stock.keg];
+    let store = &setup.cold_stores[stock.store];
+    let name = format!("discard {} {} in {}", product.id, keg.id, store.id);
+    let task = Task::named(name, Count::Whole)
+        .up_to_at(f64::from(store.places).max(1.0), points)
+        .per_start(kegs.dirty[stock.keg], 0, 1.0)
+        .per_start(shared.places[stock.store], 0, keg.places.places());
+    let task = stock.kegs.taken(task, 1.0);
+    let work = Work::Discard {
+        product: stock.product,
+        keg: stock.keg,
+        store: stock.store,
+    };
+    builder.task(task, work);
+}

@@ -1,0 +1,324 @@
+//! From a scenario to a resource-task network.
+//!
+//! Kegs are counted, not named: a resource holds how many kegs of a type are in a state, so the
+//! network does not grow with the fleet. A boil makes water, and the product is chosen only when
+//! a keg is gassed, so routes and products multiply nothing.
+//!
+//! Each file adds the resources and tasks of one part of the work.
+
+mod gassing;
+mod perishable;
+mod serving;
+mod supplies;
+mod upkeep;
+mod water;
+
+use perishable::Perishable;
+
+use crate::network::{Network, Resource, ResourceId, Task, TaskId};
+use crate::recipe::Recipes;
+use crate::scenario::{Checked, DemandKind, Demand, Scenario};
+use crate::timeline::Timeline;
+
+/// What a task of the network means, by positions in the scenario's lists.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Work {
+    /// Heat a pot: position of the boil recipe, and steps on the heater.
+    Boil {
+        /// Position in `Recipes::boils`.
+        recipe: usize,
+        /// Steps on the heater, hold included.
+        heater: usize,
+    },
+    /// Pour away water left in the pots of a route.
+    Dump {
+        /// The route.
+        route: usize,
+    },
+    /// Fill a keg and put it into a store.
+    Fill {
+        /// The route.
+        route: usize,
+        /// The keg type.
+        keg: usize,
+        /// The store.
+        store: usize,
+    },
+    /// Dose, purge and gas a keg.
+    Gas {
+        /// Position in `Recipes::gassings`.
+        recipe: usize,
+        /// The store in which the keg stands.
+        store: usize,
+    },
+    /// Take a keg from its store to the tap.
+    Tap {
+        /// The product.
+        product: usize,
+        /// The keg type.
+        keg: usize,
+        /// The store.
+        store: usize,
+    },
+    /// Serve a line of demand.
+    Serve {
+        /// The line.
+        line: usize,
+        /// The keg type it is poured from.
+        keg: usize,
+    },
+    /// Pour away what has been on tap too long.
+    Stale {
+        /// The product.
+        product: usize,
+        /// The keg type.
+        keg: usize,
+    },
+    /// Bring an emptied keg back.
+    Return {
+        /// The product that was in it.
+        product: usize,
+        /// The keg type.
+        keg: usize,
+    },
+    /// Empty a keg that has passed its shelf life.
+    Discard {
+        /// The product.
+        product: usize,
+        /// The keg type.
+        keg: usize,
+        /// The store.
+        store: usize,
+    },
+    /// Wash a keg.
+    Wash {
+        /// The keg type.
+        keg: usize,
+    },
+    /// Have ice delivered.
+    BuyIce,
+}
+
+/// The network of a scenario, and what its tasks and resources mean.
+#[derive(Debug, Clone)]
+pub struct SodaNetwork {
+    /// The network.
+    pub net: Network,
+    /// What each task means, in the network's order.
+    pub work: Vec<Work>,
+    /// Resources that limit what can be done, and what one more unit of each would be.
+    pub limits: Vec<Limit>,
+    /// Kegs ready, by product and keg type, in all stores together: `(product, keg, resources)`.
+    pub ready: Vec<(usize, usize, Vec<ResourceId>)>,
+}
+
+/// A resource that limits what can be done.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limit {
+    /// What it is.
+    pub scarce: Scarce,
+    /// Its resource.
+    pub resource: ResourceId,
+    /// How much one more unit of it raises the resource.
+    pub unit: f64,
+}
+
+/// Something there may be too little of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Scarce {
+    /// A pot, by position.
+    Pot(usize),
+    /// Hours of hands.
+    Hands,
+    /// Kilograms of ice.
+    Ice,
+    /// Kilograms of CO2.
+    Co2,
+    /// Places in a cold store.
+    Places(usize),
+    /// Cooling power of a cold store.
+    Cooling(usize),
+    /// Connections of a gas station.
+    Connections(usize),
+    /// Kegs of a type.
+    Kegs(usize),
+    /// Washing stations.
+    Washing,
+}
+
+/// Worth of a litre of a demand line: what it costs not to serve it.
+///
+/// Priority 1 counts 4 times the usual price, 2 twice, 3 once, 4 half, 5 a quarter; a booking
+/// counts 1.4 times a forecast of the same priority, which keeps it below the next priority.
+#[must_use]
+pub fn worth_per_litre(scenario: &Scenario, line: &Demand) -> f64 {
+    let priority = 2.0_f64.powi(3 - i32::from(line.priority.number()));
+    let kind = match line.kind {
+        DemandKind::Booking => 1.4,
+        DemandKind::Forecast => 1.0,
+    };
+    scenario.policy.short_per_l.amount() * priority * kind
+}
+
+/// Cost of a keg that stands filled for an hour; only a tie-break, so that soda is fresh.
+pub(crate) const STANDING_PER_HOUR: f64 = 0.002;
+
+/// Builds the network of a scenario.
+#[must_use]
+pub fn network(scenario: &Checked, recipes: &Recipes, timeline: &Timeline) -> SodaNetwork {
+    let mut builder = Builder::new(scenario, recipes, timeline);
+    let shared = builder.shared();
+    let kegs = builder.kegs();
+    let cold = water::add(&mut builder, &shared, &kegs);
+    let ready = gassing::add(&mut builder, &shared, &kegs, &cold);
+    serving::add(&mut builder, &shared, &kegs, &ready);
+    upkeep::add(&mut builder, &shared, &kegs);
+    SodaNetwork {
+        net: builder.net,
+        work: builder.work,
+        limits: builder.limits,
+        ready: ready.totals(),
+    }
+}
+
+/// Resources every part of the work competes for.
+struct Shared {
+    hands: ResourceId,
+    ice: ResourceId,
+    co2: ResourceId,
+    places: Vec<ResourceId>,
+    cooling: Vec<ResourceId>,
+}
+
+/// Empty kegs of each type.
+struct Kegs {
+    clean: Vec<ResourceId>,
+    dirty: Vec<ResourceId>,
+}
+
+/// The network while it is being built.
+struct Builder<'a> {
+    scenario: &'a Checked,
+    recipes: &'a Recipes,
+    timeline: &'a Timeline,
+    net: Network,
+    work: Vec<Work>,
+    limits: Vec<Limit>,
+    /// Minutes of hands in each step.
+    hands: Vec<f64>,
+}
+
+impl<'a> Builder<'a> {
+    fn new(scenario: &'a Checked, recipes: &'a Recipes, timeline: &'a Timeline) -> Self {
+        Self {
+            scenario,
+            recipes,
+            timeline,
+            // Step t lies between points t and t + 1, so there is one point more than steps.
+            net: Network::new(timeline.steps() + 1),
+            work: Vec::new(),
+            limits: Vec::new(),
+            hands: supplies::hand_minutes(&scenario.setup.crew, timeline),
+        }
+    }
+
+    /// Number of steps.
+    fn steps(&self) -> usize {
+        self.timeline.steps()
+    }
+
+    fn task(&mut self, task: Task, means: Work) -> TaskId {
+        self.work.push(means);
+        self.net.add_task(task)
+    }
+
+    fn resource(&mut self, resource: Resource) -> ResourceId {
+        self.net.add_resource(resource)
+    }
+
+    fn limit(&mut self, scarce: Scarce, resource: ResourceId, unit: f64) {
+        self.limits.push(Limit {
+            scarce,
+            resource,
+            unit,
+        });
+    }
+
+    /// Resources every part of the work competes for.
+    fn shared(&mut self) -> Shared {
+        let hands = self.resource(Resource::named("hands").renewed(&self.hands.clone()));
+        self.limit(Scarce::Hands, hands, 60.0);
+        let ice = supplies::ice_bin(self.scenario, self.timeline);
+        let ice = self.resource(ice);
+        self.limit(Scarce::Ice, ice, 1.0);
+        let co2 = self.scenario.stock.co2_kg.kilograms();
+        let co2 = self.resource(Resource::named("co2").starting(co2));
+        self.limit(Scarce::Co2, co2, 1.0);
+        let mut places = Vec::new();
+        let mut cooling = Vec::new();
+        for s in 0..self.scenario.setup.cold_stores.len() {
+            let (place, cool) = supplies::store(self.scenario, self.timeline, s);
+            let place = self.resource(place);
+            self.limit(Scarce::Places(s), place, 1.0);
+            places.push(place);
+            let cool = self.resource(cool);
+            self.limit(Scarce::Cooling(s), cool, 100.0);
+            cooling.push(cool);
+        }
+        Shared {
+            hands,
+            ice,
+            co2,
+            places,
+            cooling,
+        }
+    }
+
+    /// Empty kegs of each type.
+    fn kegs(&mut self) -> Kegs {
+        let (mut clean, mut dirty) = (Vec::new(), Vec::new());
+        for (k, keg) in self.scenario.setup.keg_types.iter().enumerate() {
+            let empty = self.scenario.stock.empty.iter().filter(|e| e.keg_type == keg.id);
+            let (c, d) = empty.fold((0.0, 0.0), |(c, d), e| {
+                (c + f64::from(e.clean), d + f64::from(e.dirty))
+            });
+            let free = Resource::named(format!("clean {}", keg.id)).starting(c);
+            clean.push(self.resource(free));
+            self.limit(Scarce::Kegs(k), clean[k], 1.0);
+            let used = Resource::named(format!("dirty {}", keg.id)).starting(d);
+            dirty.push(self.resource(used));
+        }
+        Kegs { clean, dirty }
+    }
+
+    /// Minutes of hands for each step of a piece of work that starts `offset` steps after the
+    /// task's start, spread over as many steps as it needs.
+    fn attended(&self, offset: usize, minutes: f64) -> Vec<(usize, f64)> {
+        let step = self.timeline.step_minutes();
+        let steps = self.timeline.steps_for(minutes);
+        (0..steps)
+            .map(|n| (offset + n, (minutes - n as f64 * step).min(step)))
+            .collect()
+    }
+
+    /// Steps at which a task with these needs for hands may start: somebody is there each time.
+    fn attended_starts(&self, needs: &[(usize, f64)], length: usize) -> Vec<usize> {
+        (0..self.steps().saturating_sub(length.saturating_sub(1)))
+            .filter(|t| {
+                needs.iter().all(|(offset, minutes)| {
+                    self.hands.get(t + offset).is_some_and(|free| free >= minutes)
+                })
+            })
+            .collect()
+    }
+
+    /// Adds the needs for hands to a task, and what they cost.
+    fn with_hands(&self, mut task: Task, hands: ResourceId, needs: &[(usize, f64)]) -> (Task, f64) {
+        let mut minutes = 0.0;
+        for (offset, need) in needs {
+            task = task.per_start(hands, *offset, -need);
+            minutes += need;
+        }
+        (task, minutes * self.scenario.setup.costs.hands_per_h.amount() / 60.0)
+    }
+}

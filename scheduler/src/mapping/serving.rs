@@ -1,0 +1,212 @@
+//! Services: kegs go on tap, demand is poured from them, empty kegs come back.
+
+use super::gassing::Ready;
+use super::{Builder, Kegs, Perishable, Shared, Work, supplies, worth_per_litre};
+use crate::network::{Count, Resource, ResourceId, Task};
+
+/// A product on tap in one keg type.
+struct Tap {
+    product: usize,
+    keg: usize,
+    /// Litres in tapped kegs.
+    litres: Perishable,
+    /// Litres that have left tapped kegs whose empties have not come back yet.
+    drained: ResourceId,
+    /// Litres one keg yields.
+    yields: f64,
+    /// Steps a tapped keg is good for.
+    life: usize,
+}
+
+pub(super) fn add(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs, ready: &Ready) {
+    let taps = add_taps(builder);
+    let services = services(builder);
+    for tap in &taps {
+        let due = services_of(builder, &services, tap.product);
+        add_tapping(builder, shared, ready, tap, &due);
+        add_stale(builder, tap, &due);
+        add_returns(builder, kegs, tap);
+    }
+    for (line, step) in services {
+        add_service(builder, &taps, line, step);
+    }
+}
+
+/// Lines of demand and the step at which each is due.
+fn services(builder: &Builder<'_>) -> Vec<(usize, usize)> {
+    let last = builder.steps();
+    let step = |due: chrono::DateTime<chrono::FixedOffset>| {
+        builder.timeline.step_of(due.to_utc()).map(|t| t.min(last))
+    };
+    let lines = builder.scenario.demand.iter().enumerate();
+    lines.filter_map(|(n, line)| Some((n, step(line.due)?))).collect()
+}
+
+fn services_of(builder: &Builder<'_>, services: &[(usize, usize)], product: usize) -> Vec<usize> {
+    let id = &builder.scenario.setup.products[product].id;
+    let mut steps: Vec<usize> = services
+        .iter()
+        .filter(|(line, _)| builder.scenario.demand[*line].product == *id)
+        .map(|(_, step)| *step)
+        .collect();
+    steps.sort_unstable();
+    steps.dedup();
+    steps
+}
+
+fn add_taps(builder: &mut Builder<'_>) -> Vec<Tap> {
+    let scenario = builder.scenario;
+    let timeline = builder.timeline;
+    let loss = scenario.policy.serving_loss.ratio();
+    let mut taps = Vec::new();
+    for (p, product) in scenario.setup.products.iter().enumerate() {
+        for (k, keg) in scenario.setup.keg_types.iter().enumerate() {
+            let name = format!("{} in {}", product.id, keg.id);
+            let open: Vec<_> = scenario
+                .stock
+                .on_tap
+                .iter()
+                .filter(|t| t.product == product.id && t.keg_type == keg.id)
+                .collect();
+            let yields = keg.fill_l.litres() * (1.0 - loss);
+            let left: f64 = open.iter().map(|t| t.litres.litres()).sum();
+            let level = Resource::named(format!("on tap {name}")).starting(left);
+            let litres = builder.perishable(level);
+            for t in &open {
+                let life = product.on_tap_h.hours();
+                if let Some(step) = supplies::expiry(timeline, t.tapped_at.to_utc(), life) {
+                    let account = builder.net.resource_mut(litres.account);
+                    account.supply(step, -t.litres.litres());
+                }
+            }
+            // A keg comes back once as much as it yields has been drained.
+            let gone: f64 = open.iter().map(|t| (yields - t.litres.litres()).max(0.0)).sum();
+            let drained = Resource::named(format!("drained {name}")).starting(gone);
+            taps.push(Tap {
+                product: p,
+                keg: k,
+                litres,
+                drained: builder.resource(drained),
+                yields,
+                life: (product.on_tap_h.hours() * 60.0 / timeline.step_minutes()) as usize,
+            });
+        }
+    }
+    taps
+}
+
+/// A keg is tapped only when it is wanted, at a service of its product.
+fn add_tapping(
+    builder: &mut Builder<'_>,
+    shared: &Shared,
+    ready: &Ready,
+    tap: &Tap,
+    due: &[usize],
+) {
+    let setup = &builder.scenario.setup;
+    let (product, keg) = (&setup.products[tap.product], &setup.keg_types[tap.keg]);
+    for (s, store) in setup.cold_stores.iter().enumerate() {
+        let Some(kegs) = ready.of(tap.product, tap.keg, s) else {
+            continue;
+        };
+        let push = push_kg(builder, tap.product, tap.keg);
+        let most = f64::from(store.places) / keg.places.places();
+        let name = format!("tap {} {} from {}", product.id, keg.id, store.id);
+        let task = Task::named(name, Count::Whole)
+            .up_to_at(most.floor(), due.iter().copied())
+            .per_start(shared.places[s], 0, keg.places.places())
+            .per_start(shared.co2, 0, -push)
+            .worth(-push * setup.costs.co2_per_kg.amount());
+        let task = kegs.taken(task, 1.0);
+        let task = tap.litres.brought(task, 0, tap.life, tap.yields);
+        let work = Work::Tap {
+            product: tap.product,
+            keg: tap.keg,
+            store: s,
+        };
+        builder.task(task, work);
+    }
+}
+
+/// CO2 that pushes one keg's drink out.
+fn push_kg(builder: &Builder<'_>, product: usize, keg: usize) -> f64 {
+    builder
+        .recipes
+        .gassings
+        .iter()
+        .filter(|g| g.product == product && g.keg == keg)
+        .map(|g| g.push_kg)
+        .fold(0.0, f64::max)
+}
+
+/// What has been on tap too long is poured away.
+fn add_stale(builder: &mut Builder<'_>, tap: &Tap, due: &[usize]) {
+    let setup = &builder.scenario.setup;
+    let (product, keg) = (&setup.products[tap.product], &setup.keg_types[tap.keg]);
+    let open = builder.scenario.stock.on_tap.iter();
+    let mut points: Vec<usize> = open
+        .filter(|t| t.product == product.id && t.keg_type == keg.id)
+        .filter_map(|t| {
+            let life = product.on_tap_h.hours();
+            supplies::expiry(builder.timeline, t.tapped_at.to_utc(), life)
+        })
+        .collect();
+    points.extend(due.iter().map(|t| t + tap.life));
+    points.retain(|t| *t <= builder.steps());
+    if points.is_empty() {
+        return;
+    }
+    let task = Task::named(format!("stale {} in {}", product.id, keg.id), Count::Any)
+        .up_to_at(1.0, points)
+        .sized(0.0, 10_000.0)
+        .per_size(tap.drained, 0, 1.0);
+    let task = tap.litres.taken_by_size(task);
+    let work = Work::Stale {
+        product: tap.product,
+        keg: tap.keg,
+    };
+    builder.task(task, work);
+}
+
+/// Emptied kegs come back dirty, when somebody is there to take them in.
+fn add_returns(builder: &mut Builder<'_>, kegs: &Kegs, tap: &Tap) {
+    let setup = &builder.scenario.setup;
+    let (product, keg) = (&setup.products[tap.product], &setup.keg_types[tap.keg]);
+    let firsts = supplies::first_steps(&builder.hands, builder.timeline);
+    let task = Task::named(format!("return {} of {}", keg.id, product.id), Count::Whole)
+        .up_to_at(1000.0, firsts)
+        .per_start(tap.drained, 0, -tap.yields)
+        .per_start(kegs.dirty[tap.keg], 0, 1.0);
+    let work = Work::Return {
+        product: tap.product,
+        keg: tap.keg,
+    };
+    builder.task(task, work);
+}
+
+/// A line of demand is poured from any keg type of its product, up to the litres wanted.
+fn add_service(builder: &mut Builder<'_>, taps: &[Tap], line: usize, step: usize) {
+    let demand = &builder.scenario.demand[line];
+    let wanted = demand.litres.litres();
+    let hours = builder.scenario.policy.service_h.hours();
+    let service = builder.timeline.steps_for(hours * 60.0);
+    let mut want = Resource::named(format!("wanted {}", demand.id));
+    want.supply(step, wanted);
+    let want = builder.resource(want);
+    let worth = worth_per_litre(builder.scenario, demand);
+    let product = &demand.product;
+    for tap in taps {
+        if builder.scenario.setup.products[tap.product].id != *product {
+            continue;
+        }
+        let keg = &builder.scenario.setup.keg_types[tap.keg].id;
+        let task = Task::named(format!("serve {} from {keg}", demand.id), Count::Any)
+            .up_to_at(1.0, [step])
+            .sized(0.0, wanted)
+            .per_size(want, 0, -1.0)
+            .per_size(tap.drained, service, 1.0)
+            .worth_per_size(worth);
+        let task = tap.litres.taken_by_size(task);
+        builder.task(task, Work::Serve { line, keg: tap.keg });
+    }
+}

@@ -1,0 +1,204 @@
+//! Boils, chilling and filling: from tap water to cold kegs.
+
+use super::{Builder, Kegs, Perishable, Scarce, Shared, Work, supplies};
+use crate::network::{Count, Resource, ResourceId, Task};
+use crate::recipe::BoilRecipe;
+
+/// Cold kegs that are not yet gassed: `[keg type][store]`.
+pub(super) type Cold = Vec<Vec<ResourceId>>;
+
+pub(super) fn add(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs) -> Cold {
+    let pots = add_pots(builder);
+    let cold = add_cold(builder);
+    for route in 0..builder.scenario.setup.routes.len() {
+        let window = drain_window(builder, route);
+        let id = &builder.scenario.setup.routes[route].id;
+        let water = builder.perishable(Resource::named(format!("water {id}")));
+        let recipes = builder.recipes;
+        for (n, recipe) in recipes.boils.iter().enumerate() {
+            if recipe.route == route {
+                add_boils(builder, shared, (n, recipe), pots[recipe.pot], water, window);
+            }
+        }
+        add_dump(builder, route, water);
+        add_fills(builder, shared, kegs, &cold, route, water);
+    }
+    cold
+}
+
+fn add_pots(builder: &mut Builder<'_>) -> Vec<ResourceId> {
+    let pots = &builder.scenario.setup.pots;
+    let mut resources = Vec::new();
+    for (p, pot) in pots.iter().enumerate() {
+        let free = Resource::named(format!("pot {}", pot.id)).starting(1.0).at_most(1.0);
+        resources.push(builder.resource(free));
+        builder.limit(Scarce::Pot(p), resources[p], 1.0);
+    }
+    resources
+}
+
+fn add_cold(builder: &mut Builder<'_>) -> Cold {
+    let scenario = builder.scenario;
+    let hour_cost = super::STANDING_PER_HOUR * builder.timeline.step_minutes() / 60.0;
+    let mut cold = Vec::new();
+    for (k, keg) in scenario.setup.keg_types.iter().enumerate() {
+        let mut stores = Vec::new();
+        for (s, store) in scenario.setup.cold_stores.iter().enumerate() {
+            let name = format!("cold {} in {}", keg.id, store.id);
+            let mut resource = Resource::named(name).worth(-hour_cost);
+            for filled in &scenario.stock.filled {
+                if filled.keg_type == keg.id && filled.store == store.id {
+                    let at = filled.temperature_c;
+                    if let Some(t) = supplies::cold_after(scenario, builder.timeline, k, s, at) {
+                        resource.supply(t, f64::from(filled.kegs));
+                    }
+                }
+            }
+            stores.push(builder.resource(resource));
+        }
+        cold.push(stores);
+    }
+    cold
+}
+
+/// Steps a route's water may stand in its pot while it is chilled and filled: long enough for one
+/// person to fill the fullest boil.
+fn drain_window(builder: &Builder<'_>, route: usize) -> usize {
+    let crew = &builder.scenario.setup.crew;
+    let smallest = builder
+        .scenario
+        .setup
+        .keg_types
+        .iter()
+        .map(|keg| keg.fill_l.litres())
+        .fold(f64::INFINITY, f64::min);
+    let boils = builder.recipes.boils.iter().filter(|b| b.route == route);
+    let litres = boils.map(|b| b.most_litres).fold(0.0, f64::max);
+    let kegs = (litres / smallest).floor();
+    let minutes = crew.chill_min.minutes() + kegs * crew.fill_keg_min.minutes();
+    builder.timeline.steps_for(minutes).max(1)
+}
+
+/// One task for each number of steps on the heater: the longer, the more water.
+fn add_boils(
+    builder: &mut Builder<'_>,
+    shared: &Shared,
+    (n, recipe): (usize, &BoilRecipe),
+    pot: ResourceId,
+    water: Perishable,
+    window: usize,
+) {
+    let timeline = builder.timeline;
+    let crew = &builder.scenario.setup.crew;
+    let least = timeline.steps_for(recipe.heater_minutes(recipe.least_litres)).max(1);
+    let most = timeline.steps_for(recipe.heater_minutes(recipe.most_litres)).max(1);
+    let bath = timeline.steps_for(recipe.bath_minutes);
+    for heater in least..=most {
+        let litres = recipe.litres_within(heater as f64 * timeline.step_minutes());
+        let chilled = heater + bath;
+        let mut needs = builder.attended(0, crew.start_boil_min.minutes());
+        needs.extend(builder.attended(heater, crew.chill_min.minutes()));
+        let starts = builder.attended_starts(&needs, chilled + window);
+        let route = &builder.scenario.setup.routes[recipe.route];
+        let pot_id = &builder.scenario.setup.pots[recipe.pot].id;
+        let name = format!("boil {} in {pot_id} for {heater}", route.id);
+        let costs = &builder.scenario.setup.costs;
+        let fill = &builder.recipes.water[recipe.route];
+        let per_litre = recipe.kwh_per_litre * costs.heat_per_kwh.amount()
+            + fill.ice_kg() * costs.ice_per_kg.amount();
+        let fixed = recipe.fixed_kwh * costs.heat_per_kwh.amount()
+            + recipe.fixed_ice_kg * costs.ice_per_kg.amount();
+        let task = Task::named(name, Count::Whole)
+            .up_to_at(1.0, starts)
+            .sized(recipe.least_litres.min(litres), litres)
+            .holding(pot, chilled + window, 1.0)
+            .per_start(shared.ice, heater, -recipe.fixed_ice_kg)
+            .per_size(shared.ice, heater, -fill.ice_kg())
+            .worth_per_size(-per_litre);
+        // The last step of the window is the last in which the water may be filled.
+        let task = water.brought_by_size(task, chilled, window - 1);
+        let (task, hands_cost) = builder.with_hands(task, shared.hands, &needs);
+        builder.task(task.worth(-fixed - hands_cost), Work::Boil { recipe: n, heater });
+    }
+}
+
+fn add_dump(builder: &mut Builder<'_>, route: usize, water: Perishable) {
+    let id = &builder.scenario.setup.routes[route].id;
+    let task = Task::named(format!("pour away {id}"), Count::Any)
+        .up_to(1.0, 0..builder.steps())
+        .sized(0.0, 1000.0);
+    builder.task(water.taken_by_size(task), Work::Dump { route });
+}
+
+fn add_fills(
+    builder: &mut Builder<'_>,
+    shared: &Shared,
+    kegs: &Kegs,
+    cold: &Cold,
+    route: usize,
+    water: Perishable,
+) {
+    let (scenario, recipes) = (builder.scenario, builder.recipes);
+    for (k, keg) in scenario.setup.keg_types.iter().enumerate() {
+        for (s, store) in scenario.setup.cold_stores.iter().enumerate() {
+            let Some(cooling) = &recipes.cools[k][s][route] else {
+                continue;
+            };
+            let needs = builder.attended(0, scenario.setup.crew.fill_keg_min.minutes());
+            let starts = builder.attended_starts(&needs, 1);
+            let most = f64::from(store.places) / keg.places.places();
+            let route_id = &scenario.setup.routes[route].id;
+            let name = format!("fill {} by {route_id} into {}", keg.id, store.id);
+            // Filling takes part of a step, and the keg is cold some steps after that.
+            let cold_at = builder.timeline.steps_for(cooling.minutes) + 1;
+            let mut task = Task::named(name, Count::Whole)
+                .up_to_at(most.floor(), starts)
+                .per_start(kegs.clean[k], 0, -1.0)
+                .per_start(shared.places[s], 0, -keg.places.places())
+                .per_start(cold[k][s], cold_at, 1.0);
+            for (offset, change) in steps_down(&cooling.watts) {
+                task = task.per_start(shared.cooling[s], offset, -change);
+            }
+            let task = water.taken(task, keg.fill_l.litres());
+            let (task, cost) = builder.with_hands(task, shared.hands, &needs);
+            let work = Work::Fill { route, keg: k, store: s };
+            builder.task(task.worth(-cost), work);
+        }
+    }
+}
+
+/// A falling load as a few steps that never lie below it: offsets and changes of watts. A step
+/// lasts while the load is above 85 % of the step's height, which keeps the program small.
+fn steps_down(watts: &[f64]) -> Vec<(usize, f64)> {
+    let mut changes = Vec::new();
+    let mut height = 0.0;
+    for (offset, load) in watts.iter().enumerate() {
+        if offset == 0 || *load < 0.85 * height {
+            changes.push((offset, load - height));
+            height = *load;
+        }
+    }
+    if height > 0.0 {
+        changes.push((watts.len(), -height));
+    }
+    changes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_steps_never_lie_below_the_load_and_end_at_nothing() {
+        let watts: Vec<f64> = (0..40).map(|n| 100.0 * 0.93_f64.powi(n)).collect();
+        let changes = steps_down(&watts);
+        let mut height = 0.0;
+        for (offset, load) in watts.iter().enumerate() {
+            height += changes.iter().filter(|(o, _)| *o == offset).map(|(_, c)| c).sum::<f64>();
+            assert!(height >= *load - 1e-9 && height <= load / 0.85 + 1e-9);
+        }
+        assert!(changes.iter().map(|(_, c)| c).sum::<f64>().abs() < 1e-9);
+        assert!(changes.len() < 22);
+        assert!(steps_down(&[]).is_empty());
+    }
+}

@@ -1,0 +1,104 @@
+//! Watching a solve: progress out, cancellation in.
+
+use std::ffi::{c_char, c_int, c_void};
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use highs_sys::{
+    HighsCallbackDataIn, HighsCallbackDataOut, HighsInt, Highs_setCallback, Highs_startCallback,
+    kHighsCallbackIpmInterrupt, kHighsCallbackMipInterrupt, kHighsCallbackMipLogging,
+    kHighsCallbackSimplexInterrupt,
+};
+
+/// How far a solve has come.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Progress {
+    /// Seconds since this solve began.
+    pub seconds: f64,
+    /// Worth of the best plan so far, if there is one.
+    pub best: Option<f64>,
+    /// What no plan can exceed, if that is known yet.
+    pub bound: Option<f64>,
+}
+
+/// Who watches a solve, and may cancel it.
+#[derive(Clone, Copy)]
+pub struct Watch<'a> {
+    /// Set it to stop; the best solution so far is kept.
+    pub cancel: &'a AtomicBool,
+    /// Called from time to time, on the solving thread.
+    pub progress: &'a (dyn Fn(Progress) + 'a),
+}
+
+impl std::fmt::Debug for Watch<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Watch")
+            .field("cancel", self.cancel)
+            .finish_non_exhaustive()
+    }
+}
+
+/// Never cancels and tells nobody.
+impl Default for Watch<'_> {
+    fn default() -> Self {
+        static NEVER: AtomicBool = AtomicBool::new(false);
+        Self {
+            cancel: &NEVER,
+            progress: &|_| {},
+        }
+    }
+}
+
+impl Watch<'_> {
+    /// Whether somebody asked to stop.
+    #[must_use]
+    pub fn cancelled(&self) -> bool {
+        self.cancel.load(Ordering::Relaxed)
+    }
+
+    /// Has the solver call back here until it is dropped.
+    ///
+    /// # Safety
+    /// `highs` must be a live HiGHS instance, and `self` must outlive its run.
+    pub(super) unsafe fn attach(&self, highs: *mut c_void) {
+        let data = std::ptr::from_ref(self).cast_mut().cast::<c_void>();
+        // SAFETY: the caller vouches for `highs`; `called` has the type HiGHS expects, and `data`
+        // is only read through while the run lasts.
+        unsafe {
+            Highs_setCallback(highs, Some(called), data);
+            for kind in [
+                kHighsCallbackSimplexInterrupt,
+                kHighsCallbackIpmInterrupt,
+                kHighsCallbackMipInterrupt,
+                kHighsCallbackMipLogging,
+            ] {
+                Highs_startCallback(highs, kind);
+            }
+        }
+    }
+}
+
+unsafe extern "C" fn called(
+    kind: c_int,
+    _message: *const c_char,
+    out: *const HighsCallbackDataOut,
+    into: *mut HighsCallbackDataIn,
+    data: *mut c_void,
+) {
+    // SAFETY: `data` is the `Watch` that `attach` was given, alive until the run ends; HiGHS
+    // passes pointers that are null or valid during the call.
+    let (watch, out, into) =
+        unsafe { (&*data.cast_const().cast::<Watch<'_>>(), out.as_ref(), into.as_mut()) };
+    if let Some(into) = into.filter(|_| watch.cancelled()) {
+        into.user_interrupt = 1;
+    }
+    if HighsInt::from(kind) == kHighsCallbackMipLogging
+        && let Some(out) = out
+    {
+        let known = |x: f64| x.is_finite().then_some(x);
+        (watch.progress)(Progress {
+            seconds: out.running_time,
+            best: known(out.mip_primal_bound),
+            bound: known(out.mip_dual_bound),
+        });
+    }
+}

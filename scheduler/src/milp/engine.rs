@@ -1,0 +1,300 @@
+//! The solver: HiGHS, through good_lp. Nothing outside this folder knows of it.
+
+use good_lp::solvers::highs::highs as highs_solver;
+use good_lp::{Constraint, Expression, ProblemVariables, SolverModel, Variable, variable};
+use highs::{HighsModelStatus, HighsSolutionStatus, Model, SolvedModel};
+use highs_sys::{Highs_resetGlobalScheduler, Highs_setSparseSolution, HighsInt};
+
+use super::callback::Watch;
+use super::program::{Program, Relation};
+
+/// How to solve.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Settings {
+    /// Stop when the best solution is proven within this part of the bound.
+    pub gap: f64,
+    /// Stop after this many seconds, keeping the best solution so far.
+    pub seconds: f64,
+    /// How hard to look for solutions before branching, 0 to 1.
+    pub heuristics: f64,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            gap: 1e-4,
+            seconds: 600.0,
+            heuristics: 0.05,
+        }
+    }
+}
+
+/// Why a solve ended before its bound was proven.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stop {
+    /// The time was over.
+    Time,
+    /// Somebody asked to stop.
+    Cancelled,
+    /// Another limit of the solver.
+    Other,
+}
+
+/// A solution, and how good it is known to be.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Solved {
+    /// Value of each column.
+    pub values: Vec<f64>,
+    /// Worth of the solution.
+    pub worth: f64,
+    /// What no solution can exceed.
+    pub bound: f64,
+    /// Why it ended before the wanted gap was proven; none if it is proven.
+    pub stopped: Option<Stop>,
+    /// What one more unit on the right-hand side of each row would bring (linear programs only).
+    pub row_prices: Vec<f64>,
+    /// What one more unit of each column would bring (linear programs only).
+    pub column_prices: Vec<f64>,
+    /// Seconds it took.
+    pub seconds: f64,
+}
+
+/// Why there is no solution.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum NoSolution {
+    /// The rows contradict each other.
+    #[error("the rules of the program contradict each other")]
+    Infeasible,
+    /// Worth can grow without end.
+    #[error("the worth of the program can grow without end")]
+    Unbounded,
+    /// A limit was reached before a first solution.
+    #[error("stopped before a first solution was found")]
+    Stopped(Stop),
+    /// The solver failed.
+    #[error("the solver failed: {0}")]
+    Failed(String),
+}
+
+/// Solves a program, starting from a known solution if there is one.
+///
+/// One thread, fixed seed: the same program gives the same answer wherever no time limit cuts in.
+///
+/// # Errors
+/// [`NoSolution`], telling apart why there is none.
+pub fn solve(
+    program: &Program,
+    settings: Settings,
+    known: Option<&[f64]>,
+    watch: Watch<'_>,
+) -> Result<Solved, NoSolution> {
+    if watch.cancelled() {
+        return Err(NoSolution::Stopped(Stop::Cancelled));
+    }
+    let mut model = load(program)?;
+    configure(&mut model, settings)?;
+    if let Some(values) = known {
+        start_from(&mut model, values);
+    }
+    // SAFETY: the model is alive until the end of this function, and so is `watch`.
+    unsafe { watch.attach(model.as_mut_ptr()) };
+    let solved = model
+        .try_solve()
+        .map_err(|e| NoSolution::Failed(format!("{e:?}")))?;
+    outcome(program, &solved)
+}
+
+/// Hands the program to good_lp, which hands it to HiGHS.
+pub(super) fn load(program: &Program) -> Result<Model, NoSolution> {
+    let mut variables = ProblemVariables::new();
+    let columns: Vec<Variable> = program
+        .columns
+        .iter()
+        .map(|column| {
+            let bounded = variable().min(column.lower).max(column.upper);
+            variables.add(if column.whole { bounded.integer() } else { bounded })
+        })
+        .collect();
+    let mut objective = Expression::with_capacity(columns.len());
+    for (column, variable) in program.columns.iter().zip(&columns) {
+        if column.worth.abs() > 0.0 {
+            objective.add_mul(column.worth, *variable);
+        }
+    }
+    let mut problem = variables.maximise(objective).using(highs_solver);
+    for row in &program.rows {
+        problem.add_constraint(constraint(row, &columns));
+    }
+    problem
+        .try_into_inner()
+        .map_err(|e| NoSolution::Failed(e.to_string()))
+}
+
+fn constraint(row: &super::Row, columns: &[Variable]) -> Constraint {
+    let mut sum = Expression::with_capacity(row.terms.len());
+    for (column, factor) in &row.terms {
+        sum.add_mul(*factor, columns[*column]);
+    }
+    match row.relation {
+        Relation::Equal => sum.eq(row.right),
+        Relation::AtMost => sum.leq(row.right),
+        Relation::AtLeast => sum.geq(row.right),
+    }
+}
+
+fn configure(model: &mut Model, settings: Settings) -> Result<(), NoSolution> {
+    let failed = |e| NoSolution::Failed(format!("{e:?}"));
+    // HiGHS keeps one pool of workers per thread and refuses another size later on.
+    // SAFETY: resetting the pool is safe between runs on this thread.
+    unsafe { Highs_resetGlobalScheduler(1) };
+    model.try_set_option("threads", 1).map_err(failed)?;
+    model.try_set_option("random_seed", 1).map_err(failed)?;
+    model
+        .try_set_option("mip_rel_gap", settings.gap)
+        .map_err(failed)?;
+    model
+        .try_set_option("time_limit", settings.seconds.max(0.0))
+        .map_err(failed)?;
+    model
+        .try_set_option("mip_heuristic_effort", settings.heuristics)
+        .map_err(failed)?;
+    Ok(())
+}
+
+fn start_from(model: &mut Model, values: &[f64]) {
+    let entries: Vec<(HighsInt, f64)> = values
+        .iter()
+        .enumerate()
+        .filter_map(|(n, x)| HighsInt::try_from(n).ok().map(|n| (n, *x)))
+        .collect();
+    let (index, value): (Vec<_>, Vec<_>) = entries.into_iter().unzip();
+    let count = HighsInt::try_from(index.len()).unwrap_or(0);
+    // SAFETY: both arrays have `count` entries and outlive the call, which copies them.
+    unsafe {
+        Highs_setSparseSolution(model.as_mut_ptr(), count, index.as_ptr(), value.as_ptr());
+    }
+}
+
+fn outcome(program: &Program, solved: &SolvedModel) -> Result<Solved, NoSolution> {
+    let status = solved.status();
+    let stopped = match status {
+        HighsModelStatus::Optimal
+        | HighsModelStatus::ObjectiveBound
+        | HighsModelStatus::ObjectiveTarget
+        | HighsModelStatus::ModelEmpty => None,
+        HighsModelStatus::ReachedTimeLimit => Some(Stop::Time),
+        HighsModelStatus::ReachedInterrupt => Some(Stop::Cancelled),
+        HighsModelStatus::ReachedIterationLimit
+        | HighsModelStatus::ReachedSolutionLimit
+        | HighsModelStatus::ReachedMemoryLimit => Some(Stop::Other),
+        HighsModelStatus::Infeasible => return Err(NoSolution::Infeasible),
+        // Every column of a plan is bounded, so only the first half can be true of one.
+        HighsModelStatus::UnboundedOrInfeasible => return Err(NoSolution::Infeasible),
+        HighsModelStatus::Unbounded => return Err(NoSolution::Unbounded),
+        other => return Err(NoSolution::Failed(format!("{other:?}"))),
+    };
+    let feasible = solved.primal_solution_status() == HighsSolutionStatus::Feasible;
+    if !feasible && status != HighsModelStatus::ModelEmpty {
+        return Err(stopped.map_or_else(
+            || NoSolution::Failed("no solution came back".to_owned()),
+            NoSolution::Stopped,
+        ));
+    }
+    let solution = solved.get_solution();
+    let values = solution.columns().to_vec();
+    let worth = program.worth(&values);
+    let whole = program.columns.iter().any(|c| c.whole);
+    let bound = match solved.double_info_value(c"mip_dual_bound") {
+        Ok(bound) if whole => bound.max(worth),
+        _ => worth,
+    };
+    Ok(Solved {
+        worth,
+        bound,
+        stopped,
+        row_prices: solution.dual_rows().to_vec(),
+        column_prices: solution.dual_columns().to_vec(),
+        values,
+        seconds: run_time(solved),
+    })
+}
+
+fn run_time(solved: &SolvedModel) -> f64 {
+    // SAFETY: the instance is alive; the call only reads from it.
+    unsafe { highs_sys::Highs_getRunTime(solved.as_ptr()) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Column, Row};
+    use super::*;
+
+    fn column(worth: f64, upper: f64, whole: bool) -> Column {
+        Column {
+            name: String::new(),
+            lower: 0.0,
+            upper,
+            whole,
+            worth,
+        }
+    }
+
+    fn row(terms: &[(usize, f64)], relation: Relation, right: f64) -> Row {
+        Row {
+            name: String::new(),
+            terms: terms.to_vec(),
+            relation,
+            right,
+        }
+    }
+
+    /// Worth 3x + 2y with x + y <= 4.5, x <= 3: x = 3, y = 1.5, by hand.
+    fn small(whole: bool) -> Program {
+        Program {
+            columns: vec![column(3.0, 3.0, whole), column(2.0, 9.0, whole)],
+            rows: vec![row(&[(0, 1.0), (1, 1.0)], Relation::AtMost, 4.5)],
+        }
+    }
+
+    #[test]
+    fn a_linear_program_has_its_optimum_and_prices() {
+        let solved = solve(&small(false), Settings::default(), None, Watch::default()).unwrap();
+        assert!((solved.worth - 12.0).abs() < 1e-9);
+        // One more unit on the right is one more y, worth 2; one more x instead of y brings 1.
+        assert!((solved.row_prices[0] - 2.0).abs() < 1e-9, "{solved:?}");
+        assert!((solved.column_prices[0] - 1.0).abs() < 1e-9, "{solved:?}");
+    }
+
+    #[test]
+    fn a_whole_program_has_its_optimum_and_bound() {
+        let solved = solve(&small(true), Settings::default(), None, Watch::default()).unwrap();
+        assert!((solved.worth - 11.0).abs() < 1e-9);
+        assert!((solved.bound - 11.0).abs() < 1e-2);
+        assert_eq!(solved.stopped, None);
+    }
+
+    #[test]
+    fn contradictions_and_endless_worth_are_told_apart() {
+        let mut program = small(false);
+        program.rows.push(row(&[(0, 1.0)], Relation::AtLeast, 5.0));
+        let found = solve(&program, Settings::default(), None, Watch::default());
+        assert_eq!(found, Err(NoSolution::Infeasible));
+        let program = Program {
+            columns: vec![column(1.0, f64::INFINITY, false)],
+            rows: vec![row(&[(0, 1.0)], Relation::AtLeast, 0.0)],
+        };
+        let found = solve(&program, Settings::default(), None, Watch::default());
+        assert_eq!(found, Err(NoSolution::Unbounded));
+    }
+
+    #[test]
+    fn a_cancelled_solve_does_not_start() {
+        let cancel = std::sync::atomic::AtomicBool::new(true);
+        let watch = Watch {
+            cancel: &cancel,
+            progress: &|_| {},
+        };
+        let found = solve(&small(true), Settings::default(), None, watch);
+        assert_eq!(found, Err(NoSolution::Stopped(Stop::Cancelled)));
+    }
+}

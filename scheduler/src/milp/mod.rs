@@ -1,0 +1,16 @@
+//! From a network to a mixed-integer linear program, and to the solver and back.
+//!
+//! `build` writes down the formulation, `program` is plain data, `engine` is the only file that
+//! knows the solver. No solver type leaves this module.
+
+mod build;
+mod callback;
+mod engine;
+mod export;
+mod program;
+
+pub use build::{Formulation, Level, formulate};
+pub use callback::{Progress, Watch};
+pub use engine::{NoSolution, Settings, Solved, Stop, solve};
+pub use export::{ExportError, export_mps};
+pub use program::{Column, Program, Relation, Row};

@@ -1,0 +1,77 @@
+//! A mixed-integer linear program as plain data: what the solver is given.
+
+/// A column: one decision.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Column {
+    /// What it decides, for people who read the exported model.
+    pub name: String,
+    /// The least value.
+    pub lower: f64,
+    /// The greatest value; infinity for none.
+    pub upper: f64,
+    /// Whether only whole values count.
+    pub whole: bool,
+    /// What a unit of it is worth.
+    pub worth: f64,
+}
+
+/// How a row's sum compares to its right-hand side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Relation {
+    /// The sum equals it.
+    Equal,
+    /// The sum is at most that.
+    AtMost,
+    /// The sum is at least that.
+    AtLeast,
+}
+
+/// A row: one rule.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// What it says, for people who read the exported model.
+    pub name: String,
+    /// Columns and their factors.
+    pub terms: Vec<(usize, f64)>,
+    /// How the sum compares.
+    pub relation: Relation,
+    /// What it compares to.
+    pub right: f64,
+}
+
+/// A mixed-integer linear program: maximise the worth of the columns under the rows.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Program {
+    /// The decisions.
+    pub columns: Vec<Column>,
+    /// The rules.
+    pub rows: Vec<Row>,
+}
+
+impl Program {
+    /// Adds a column and returns its number.
+    pub fn add_column(&mut self, column: Column) -> usize {
+        self.columns.push(column);
+        self.columns.len() - 1
+    }
+
+    /// Worth of a solution.
+    #[must_use]
+    pub fn worth(&self, values: &[f64]) -> f64 {
+        self.columns
+            .iter()
+            .zip(values)
+            .map(|(column, x)| column.worth * x)
+            .sum()
+    }
+
+    /// The same program with all whole columns made fractional.
+    #[must_use]
+    pub fn relaxed(&self) -> Self {
+        let mut program = self.clone();
+        for column in &mut program.columns {
+            column.whole = false;
+        }
+        program
+    }
+}

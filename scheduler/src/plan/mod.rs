@@ -1,0 +1,63 @@
+//! A plan: what to do and when, what is served, what is short and why, what to have on hand.
+
+mod caution;
+mod need;
+mod served;
+mod verdict;
+mod work;
+
+pub use caution::{Caution, CautionKind};
+pub use need::Need;
+pub use served::{Reason, Served};
+pub use verdict::{Status, Verdict};
+pub use work::{Source, Step, WorkId, WorkItem};
+
+use chrono::{DateTime, FixedOffset};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use crate::scenario::SiteId;
+
+/// A plan for one horizon of a site.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Plan {
+    /// The site.
+    pub site: SiteId,
+    /// First instant of the horizon.
+    #[schema(value_type = String, format = DateTime, example = "2026-06-01T06:00:00+01:00")]
+    pub start: DateTime<FixedOffset>,
+    /// Last instant of the horizon.
+    #[schema(value_type = String, format = DateTime, example = "2026-06-08T06:00:00+01:00")]
+    pub end: DateTime<FixedOffset>,
+    /// Minutes of a step; work starts on full steps.
+    #[schema(example = 30)]
+    pub grid_minutes: u16,
+    /// How good the plan is, and how well that is known.
+    pub verdict: Verdict,
+    /// Every line of demand: what is served of it, what is short and why.
+    pub services: Vec<Served>,
+    /// Everything to do, in order.
+    pub work: Vec<WorkItem>,
+    /// What to have on hand.
+    pub needs: Vec<Need>,
+}
+
+impl Plan {
+    /// Litres wanted that the plan cannot serve.
+    #[must_use]
+    pub fn short_litres(&self) -> f64 {
+        self.services.iter().map(|s| s.short_l).sum()
+    }
+
+    /// Kegs gassed by the plan.
+    #[must_use]
+    pub fn kegs_gassed(&self) -> u32 {
+        self.work
+            .iter()
+            .map(|item| match &item.step {
+                Step::Gas { kegs, .. } => *kegs,
+                _ => 0,
+            })
+            .sum()
+    }
+}

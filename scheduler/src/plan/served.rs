@@ -1,0 +1,50 @@
+//! What a plan makes of each line of demand.
+
+use chrono::{DateTime, FixedOffset};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use crate::scenario::{DemandId, DemandKind, ProductId};
+
+/// What a plan makes of one line of demand.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Served {
+    /// The line.
+    pub demand: DemandId,
+    /// The product.
+    pub product: ProductId,
+    /// The service.
+    #[schema(value_type = String, format = DateTime, example = "2026-06-05T17:00:00+01:00")]
+    pub due: DateTime<FixedOffset>,
+    /// Forecast or booking.
+    pub kind: DemandKind,
+    /// Litres wanted.
+    #[schema(minimum = 0, example = 24.0)]
+    pub wanted_l: f64,
+    /// Litres the plan serves.
+    #[schema(minimum = 0, example = 24.0)]
+    pub served_l: f64,
+    /// Litres the plan cannot serve.
+    #[schema(minimum = 0, example = 0.0)]
+    pub short_l: f64,
+    /// Why it cannot, most limiting first; empty where nothing is short.
+    pub why: Vec<Reason>,
+}
+
+/// A resource that limits a plan, and what one more unit of it was found to bring.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Reason {
+    /// The resource, in words.
+    #[schema(example = "connections of the resting rack")]
+    pub resource: String,
+    /// What one more unit is.
+    #[schema(example = "one more connection")]
+    pub one_more: String,
+    /// What one more unit would bring, found by solving again with it: litres served in a plan,
+    /// kegs in a capacity answer.
+    #[schema(example = 17.9)]
+    pub brings: f64,
+    /// Unit of that figure: `L` or `kegs`.
+    #[schema(example = "L")]
+    pub unit: String,
+}

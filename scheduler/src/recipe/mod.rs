@@ -1,0 +1,116 @@
+//! What the physics says about a scenario: durations, quantities and set points.
+//!
+//! A recipe turns a route, a keg in a store or a gas station into minutes, kilograms, watts and
+//! bar, for this site's elevation, tap water, ice and equipment. It knows nothing of schedules.
+
+mod boil;
+mod cool;
+mod gas;
+
+pub use boil::{BoilRecipe, FillWater};
+pub use cool::CoolRecipe;
+pub use gas::GasRecipe;
+pub(crate) use gas::RATING_SHARE;
+
+use model::{AbsolutePressure, AirContent, Temperature};
+
+use crate::scenario::{KegType, Product, Scenario};
+
+/// A keg that warms the air by less than this counts as settled; its load is not counted.
+pub const SETTLED_WATTS: f64 = 1.0;
+
+/// Why a recipe cannot be worked out; the text says what was found and what is allowed.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("{0}")]
+pub struct NoRecipe(pub String);
+
+impl From<model::Error> for NoRecipe {
+    fn from(error: model::Error) -> Self {
+        Self(error.to_string())
+    }
+}
+
+impl From<model::OutOfRange> for NoRecipe {
+    fn from(error: model::OutOfRange) -> Self {
+        Self(error.to_string())
+    }
+}
+
+/// All recipes of a scenario, by the positions of its lists.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Recipes {
+    /// What comes out of each route, whatever the pot.
+    pub water: Vec<FillWater>,
+    /// How each route runs in each of its pots: `(route, pot)` and the recipe.
+    pub boils: Vec<BoilRecipe>,
+    /// How a keg cools: `[keg type][store][route]`; none where it never gets cold enough or may
+    /// not be filled that way.
+    pub cools: Vec<Vec<Vec<Option<CoolRecipe>>>>,
+    /// Ways of gassing: every station, product, keg type and length of time that works.
+    pub gassings: Vec<GasRecipe>,
+}
+
+impl Recipes {
+    /// Works out all recipes of a scenario.
+    ///
+    /// # Errors
+    /// [`NoRecipe`] if a value is outside what the physics is known for.
+    pub fn of(scenario: &Scenario) -> Result<Self, NoRecipe> {
+        let setup = &scenario.setup;
+        let water = setup
+            .routes
+            .iter()
+            .map(|route| FillWater::of(scenario, route))
+            .collect::<Result<Vec<_>, _>>()?;
+        let mut boils = Vec::new();
+        for (r, route) in setup.routes.iter().enumerate() {
+            for (p, pot) in setup.pots.iter().enumerate() {
+                if route.pots.contains(&pot.id) {
+                    boils.push(BoilRecipe::of(scenario, (r, route), (p, pot), &water[r])?);
+                }
+            }
+        }
+        let mut cools = Vec::new();
+        for keg in &setup.keg_types {
+            let mut stores = Vec::new();
+            for store in &setup.cold_stores {
+                let mut routes = Vec::new();
+                for (route, water) in setup.routes.iter().zip(&water) {
+                    let reached = route.stores.contains(&store.id);
+                    let accepted = water.at <= keg.hottest_fill_c;
+                    routes.push(if reached && accepted {
+                        CoolRecipe::of(scenario, keg, store, water.at)?
+                    } else {
+                        None
+                    });
+                }
+                stores.push(routes);
+            }
+            cools.push(stores);
+        }
+        let air = AirContent::new(water.iter().map(|w| w.air.milligrams_per_litre()).fold(0.0, f64::max))?;
+        let gassings = gas::all(scenario, air)?;
+        Ok(Self {
+            water,
+            boils,
+            cools,
+            gassings,
+        })
+    }
+}
+
+/// Pressure of the site's air.
+pub(crate) fn atmosphere(scenario: &Scenario) -> Result<AbsolutePressure, NoRecipe> {
+    Ok(model::atmosphere::pressure_at(scenario.site.elevation_m)?)
+}
+
+/// Whether a product may be put into a keg type.
+#[must_use]
+pub fn goes_into(product: &Product, keg: &KegType) -> bool {
+    product.keg_types.is_empty() || product.keg_types.contains(&keg.id)
+}
+
+/// The warmest water that may be gassed.
+pub(crate) fn gassing_temperature(scenario: &Scenario) -> Temperature {
+    scenario.policy.gas_at_c
+}
