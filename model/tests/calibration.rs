@@ -133,3 +133,22 @@ fn no_reading_is_no_calibration() {
     assert!(calibration::ice_factor(&[], model::IceFactor::DRY).is_err());
     assert!(calibration::gauge_offset(&[]).is_err());
 }
+
+#[test]
+fn a_theory_far_from_the_readings_widens_the_spread() {
+    let readings = [10.0, 20.0, 30.0].map(|kilograms| calibration::IceReading {
+        theory: Mass::of(kilograms),
+        used: Mass::of(1.5 * kilograms),
+    });
+    let relative = |theory: f64| {
+        let theory = model::IceFactor::new(theory).unwrap();
+        let found = calibration::ice_factor(&readings, theory).unwrap();
+        found.spread / found.value.value()
+    };
+    assert!(
+        relative(0.9) > 1.5 * relative(1.5),
+        "{} {}",
+        relative(0.9),
+        relative(1.5)
+    );
+}
