@@ -193,4 +193,24 @@ mod tests {
         };
         assert!(spread(30) < spread(3));
     }
+
+    #[test]
+    fn the_spread_is_that_of_six_readings_half_a_unit_off() {
+        // Theory says 1, three readings say 2: all six lie 0.5 from the mean, so
+        // the spread of the mean is sqrt(6 · 0.25 / 6 / 6).
+        let prior = Prior {
+            values: [1.0],
+            scatter: Scatter::Absolute(0.0),
+            what: "a mean",
+            over: "x",
+        };
+        let rows = (0..3).map(|_| Row {
+            x: [1.0],
+            y: 2.0,
+            at: 0.0,
+        });
+        let found = fit_one(rows, &prior).unwrap();
+        assert!((found.value - 1.5).abs() < 1e-12);
+        assert!((found.spread - (0.25_f64 / 6.0).sqrt()).abs() < 1e-12);
+    }
 }

@@ -10,7 +10,8 @@ use crate::{Conductance, Error, Temperature};
 ///
 /// Free convection (Churchill & Chu 1975) and forced convection (Churchill &
 /// Bernstein 1977) blended as the cube root of the sum of cubes, plus
-/// radiation to walls at air temperature.
+/// radiation to walls at air temperature. The air is that of sea level: at
+/// 1600 m convection is about a tenth weaker.
 ///
 /// # Errors
 ///

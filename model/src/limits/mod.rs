@@ -26,9 +26,9 @@ pub use food::{
     CHLORAMINES, CHLORINE, CHLORINE_DIOXIDE, COLD_HOLDING, COOLANT_ICE, COOLING_FROM_AMBIENT,
     COOLING_TO_5, COOLING_TO_21, ICE_AS_COOLING, ICE_SOURCE,
 };
-pub use freezing::{cold_enough_to_freeze, freezing_point};
+pub use freezing::{cold_enough_to_freeze, freezing, freezing_point};
 pub use plumbing::{BACKFLOW, COPPER};
-pub use room::{released, room_after_release};
-pub use sealed::{SealedKeg, warm_pressure};
+pub use room::{release, released, room_after_release};
+pub use sealed::{SealedKeg, warm_pressure, warm_storage};
 pub use verdict::{Caution, Evidence, Limit, Rule, Verdict};
 pub use vessel::{BLOCK_SHARE, STEEL_KEG_RATING, vessel};

@@ -57,6 +57,7 @@ proptest! {
         check("filling", gas_budget::filling_with_gas(brim, held, temperature, atmosphere));
         let sealed = SealedKeg { brim, liquid, temperature, held, sugar, atmosphere };
         check("warm", limits::warm_pressure(&sealed, warm));
+        check("warm storage", limits::warm_storage(&sealed, warm, purge));
         finite("vessel", &limits::vessel(held, purge));
     }
 
@@ -79,6 +80,8 @@ proptest! {
         check("released", limits::released(each));
         check("room", limits::room_after_release(each, volume));
         check("freezing", limits::freezing_point(sugar));
+        check("release", limits::release(each, volume));
+        check("freezing", limits::freezing(room, sugar));
         check("freezes", limits::cold_enough_to_freeze(room, sugar));
         finite("pet", &limits::filling(Material::Pet, room));
         finite("steel", &limits::filling(Material::StainlessSteel, room));
