@@ -152,3 +152,45 @@ fn a_theory_far_from_the_readings_widens_the_spread() {
         relative(1.5)
     );
 }
+
+#[test]
+fn readings_close_to_the_air_are_left_out() {
+    let log = CoolingLog {
+        load: KEG,
+        surroundings: Temperature::of(2.0),
+        start: Temperature::of(40.0),
+    };
+    let readings = [(10.0, 20.0), (20.0, 8.0), (60.0, 2.5), (70.0, 1.9)].map(|(hours, celsius)| {
+        TemperatureReading {
+            time: TimeSpan::from_hours(hours).unwrap(),
+            temperature: Temperature::of(celsius),
+        }
+    });
+    let found = calibration::conductance(&log, &readings, Conductance::of(2.0)).unwrap();
+    assert_eq!(found.readings, 2);
+    assert!((found.lowest - 6.0).abs() < 1e-9 && (found.highest - 18.0).abs() < 1e-9);
+}
+
+#[test]
+fn the_spread_of_a_leak_is_in_its_own_unit() {
+    let reading = |kegs, litres: f64, days: f64| GasReading {
+        kegs,
+        poured: Volume::new(litres).unwrap(),
+        time: TimeSpan::from_hours(24.0 * days).unwrap(),
+        used: Mass::of(0.12),
+    };
+    let readings = [
+        reading(1, 0.0, 0.0),
+        reading(0, 1.0, 0.0),
+        reading(0, 0.0, 1.0),
+    ];
+    let theory = GasUse {
+        per_keg: Mass::of(0.1),
+        per_litre: Mass::of(0.1),
+        leak: MassFlow::from_grams_per_day(100.0).unwrap(),
+    };
+    // Keg, litre and day play the same part here, so they are as uncertain.
+    let found = calibration::gas_use(&readings, &theory).unwrap();
+    let per_day = found.leak.spread * 24.0;
+    assert!((per_day / found.per_keg.spread - 1.0).abs() < 1e-9);
+}
