@@ -5,8 +5,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use highs_sys::{
     HighsCallbackDataIn, HighsCallbackDataOut, HighsInt, Highs_setCallback, Highs_startCallback,
-    kHighsCallbackIpmInterrupt, kHighsCallbackMipInterrupt, kHighsCallbackMipLogging,
-    kHighsCallbackSimplexInterrupt,
+    kHighsCallbackIpmInterrupt, kHighsCallbackMipInterrupt, kHighsCallbackSimplexInterrupt,
 };
 
 /// How far a solve has come.
@@ -69,7 +68,6 @@ impl Watch<'_> {
                 kHighsCallbackSimplexInterrupt,
                 kHighsCallbackIpmInterrupt,
                 kHighsCallbackMipInterrupt,
-                kHighsCallbackMipLogging,
             ] {
                 Highs_startCallback(highs, kind);
             }
@@ -91,7 +89,7 @@ unsafe extern "C" fn called(
     if let Some(into) = into.filter(|_| watch.cancelled()) {
         into.user_interrupt = 1;
     }
-    if HighsInt::from(kind) == kHighsCallbackMipLogging
+    if HighsInt::from(kind) == kHighsCallbackMipInterrupt
         && let Some(out) = out
     {
         let known = |x: f64| x.is_finite().then_some(x);
