@@ -114,7 +114,8 @@ fn add_boils(
             + recipe.fixed_ice_kg * costs.ice_per_kg.amount();
         let task = Task::named(name, Count::Whole)
             .up_to_at(1.0, starts)
-            .sized(recipe.least_litres.min(litres), litres)
+            .leading()
+            .sized(recipe.least_litres, litres)
             .holding(pot, chilled + window, 1.0)
             .per_start(shared.ice, heater, -recipe.fixed_ice_kg)
             .per_size(shared.ice, heater, -fill.ice_kg())
