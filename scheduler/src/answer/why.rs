@@ -9,6 +9,9 @@ use crate::search::Found;
 /// How many resources are confirmed by solving again.
 const CONFIRMED: usize = 3;
 
+/// Seconds each of them may take; a reason is no reason to wait.
+const PATIENCE_SECONDS: f64 = 3.0;
+
 /// Less than this is not worth naming.
 const NOTHING: f64 = 0.05;
 
@@ -56,7 +59,10 @@ pub(super) fn confirm(
         let mut more = soda.clone();
         more.add_one(scenario, &limit);
         let more_form = more.formulate(scenario, context.timeline);
-        let settings = Settings::default();
+        let settings = Settings {
+            seconds: PATIENCE_SECONDS,
+            ..Settings::default()
+        };
         let from = relaxed.basis.as_ref().map_or(Known::Nothing, Known::Basis);
         let Ok(solved) = solve(&more_form.program.relaxed(), settings, from, quiet) else {
             continue;

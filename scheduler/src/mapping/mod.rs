@@ -165,7 +165,11 @@ pub fn worth_per_litre(scenario: &Scenario, line: &Demand) -> f64 {
 }
 
 /// Cost of a keg that stands filled for an hour; only a tie-break, so that soda is fresh.
-pub(crate) const STANDING_PER_HOUR: f64 = 0.002;
+pub(crate) const STANDING_PER_HOUR: f64 = 0.0005;
+
+/// Cost of a litre that stands in a tapped keg for an hour; only a tie-break, so that no keg is
+/// opened before it is wanted.
+pub(crate) const ON_TAP_PER_LITRE_HOUR: f64 = 0.0001;
 
 /// Builds the network of a scenario.
 #[must_use]

@@ -72,7 +72,10 @@ fn add_taps(builder: &mut Builder<'_>) -> Vec<Tap> {
                 .collect();
             let yields = keg.fill_l.litres() * (1.0 - loss);
             let left: f64 = open.iter().map(|t| t.litres.litres()).sum();
-            let level = Resource::named(format!("on tap {name}")).starting(left);
+            let step_hours = timeline.step_minutes() / 60.0;
+            let level = Resource::named(format!("on tap {name}"))
+                .starting(left)
+                .worth(-super::ON_TAP_PER_LITRE_HOUR * step_hours);
             let litres = builder.perishable(level);
             for t in &open {
                 let life = product.on_tap_h.hours();

@@ -8,7 +8,7 @@
 //!    the relaxation starts them, with all others still fractional;
 //! 3. fixes those and settles all others near where the relaxation now starts them, which is easy;
 //! 4. widens "near" while the gap to the bound is open and time is left, and in the end settles
-//!    all tasks together.
+//!    all tasks together, first near the relaxation, then anywhere.
 
 mod near;
 
@@ -107,6 +107,9 @@ const ROUNDS: [Reach; 4] = [
 /// The last round, in which all tasks are settled together.
 const TOGETHER: Reach = reach(6, 6, 4000);
 
+/// The round after that: the whole program, with no restriction.
+const EVERYTHING: Reach = reach(usize::MAX, usize::MAX, 5000);
+
 /// Part of the wanted gap the leading tasks may use up; the others need the rest.
 const LEAD_SHARE: f64 = 0.9;
 
@@ -129,6 +132,9 @@ pub fn search(
     }
     if !search.done() {
         search.together()?;
+    }
+    if !search.done() {
+        search.everything()?;
     }
     if search.best.is_none() {
         search.idle()?;
@@ -159,6 +165,8 @@ struct Search<'a> {
     limits: Limits,
     watch: Watch<'a>,
     relaxed: Solved,
+    /// What no solution can exceed.
+    bound: f64,
     best: Option<Solved>,
     stopped: Option<Stop>,
     spent: f64,
@@ -190,6 +198,7 @@ impl<'a> Search<'a> {
             best: None,
             stopped: None,
             spent: relaxed.seconds,
+            bound: relaxed.bound,
             relaxed,
         };
         search.tell(0.0, None);
@@ -197,14 +206,14 @@ impl<'a> Search<'a> {
     }
 
     fn done(&self) -> bool {
-        let good = |b: &Solved| gap(b.worth, self.relaxed.bound) <= self.limits.gap;
+        let good = |b: &Solved| gap(b.worth, self.bound) <= self.limits.gap;
         self.stopped.is_some() || self.best.as_ref().is_some_and(good)
     }
 
     /// Settles the leading tasks, then the others, near the relaxation's starts.
     fn round(&mut self, reach: Reach) -> Result<(), NoSolution> {
         let near = Near::new(self.net, self.form);
-        let bound = self.relaxed.bound;
+        let bound = self.bound;
         let program = near.leading(&self.relaxed.values, reach.lead);
         let enough = bound - bound.abs() * self.limits.gap * LEAD_SHARE;
         let goal = Goal::of(enough, reach);
@@ -212,14 +221,30 @@ impl<'a> Search<'a> {
             return Ok(());
         };
         let fixed = near.fixed(&leads.values);
-        let Some(follows) = self.attempt(&fixed.relaxed(), goal, Known::Nothing)? else {
-            return Ok(());
-        };
-        let program = near.following(fixed, &follows.values, reach.follow);
-        let enough = bound - bound.abs() * self.limits.gap;
-        let found = self.attempt(&program, Goal::of(enough, reach), Known::Nothing)?;
+        let mut found = self.follow(&near, fixed, reach)?;
+        if found.is_none() && self.stopped.is_none() {
+            // What leads asks for more than whole kegs and hands can follow: let it have less.
+            let capped = near.capped(&leads.values);
+            found = self.follow(&near, capped, reach)?;
+        }
         self.keep(found);
         Ok(())
+    }
+
+    /// Settles what follows the leading tasks.
+    fn follow(
+        &mut self,
+        near: &Near<'_>,
+        held: Program,
+        reach: Reach,
+    ) -> Result<Option<Solved>, NoSolution> {
+        let bound = self.bound;
+        let goal = Goal::of(bound - bound.abs() * self.limits.gap, reach);
+        let Some(follows) = self.attempt(&held.relaxed(), goal, Known::Nothing)? else {
+            return Ok(None);
+        };
+        let program = near.following(held, &follows.values, reach.follow);
+        self.attempt(&program, goal, Known::Nothing)
     }
 
     /// Settles all tasks together, near the relaxation's starts: slower, but what leads no longer
@@ -227,7 +252,7 @@ impl<'a> Search<'a> {
     fn together(&mut self) -> Result<(), NoSolution> {
         let near = Near::new(self.net, self.form);
         let program = near.all(&self.relaxed.values, TOGETHER.lead);
-        let bound = self.relaxed.bound;
+        let bound = self.bound;
         let enough = bound - bound.abs() * self.limits.gap;
         let best = self.best.as_ref().map(|b| b.values.clone());
         let known = best.as_deref().map_or(Known::Nothing, Known::Solution);
@@ -241,6 +266,7 @@ impl<'a> Search<'a> {
     fn idle(&mut self) -> Result<(), NoSolution> {
         let near = Near::new(self.net, self.form);
         let program = near.fixed(&vec![0.0; self.form.program.columns.len()]);
+        let program = near.following(program, &vec![0.0; self.form.program.columns.len()], 0);
         let settings = Settings::default();
         let never = AtomicBool::new(false);
         let quiet = Watch {
@@ -256,6 +282,25 @@ impl<'a> Search<'a> {
             Err(NoSolution::Infeasible) => Ok(()),
             Err(other) => Err(other),
         }
+    }
+
+    /// Settles the whole program: the slowest, but it can also lower the bound.
+    fn everything(&mut self) -> Result<(), NoSolution> {
+        let enough = self.bound - self.bound.abs() * self.limits.gap;
+        let best = self.best.as_ref().map(|b| b.values.clone());
+        let known = best.as_deref().map_or(Known::Nothing, Known::Solution);
+        let goal = Goal::of(enough, EVERYTHING);
+        let found = self.attempt(&self.form.program, goal, known)?;
+        if let Some(found) = &found {
+            let bound = if self.limits.whole_worth {
+                (found.bound + 1e-6).floor()
+            } else {
+                found.bound
+            };
+            self.bound = self.bound.min(bound);
+        }
+        self.keep(found);
+        Ok(())
     }
 
     /// Keeps a solution if it is the best so far.
@@ -317,7 +362,7 @@ impl<'a> Search<'a> {
         let best = self.best.ok_or(nothing)?;
         Ok(Found {
             worth: best.worth,
-            bound: self.relaxed.bound.max(best.worth),
+            bound: self.bound.max(best.worth),
             values: best.values,
             stopped: self.stopped,
             seconds: self.spent,
@@ -335,7 +380,7 @@ impl<'a> Search<'a> {
                 (Some(a), Some(b)) => Some(a.max(b)),
                 (a, b) => a.or(b),
             },
-            bound: Some(self.relaxed.bound),
+            bound: Some(self.bound),
         });
     }
 }

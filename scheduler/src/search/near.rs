@@ -46,14 +46,23 @@ impl<'a> Near<'a> {
 
     /// The leading tasks start as they do in `values`.
     pub(super) fn fixed(&self, values: &[f64]) -> Program {
+        self.held(values, true)
+    }
+
+    /// The leading tasks start at most as often as they do in `values`.
+    pub(super) fn capped(&self, values: &[f64]) -> Program {
+        self.held(values, false)
+    }
+
+    fn held(&self, values: &[f64], exactly: bool) -> Program {
         let mut program = self.form.program.clone();
         for (id, task) in self.whole_tasks() {
             if self.leads(task) {
                 for (_, column) in self.columns(id) {
                     let count = values[column].round();
-                    program.columns[column].lower = count;
+                    program.columns[column].lower = if exactly { count } else { 0.0 };
                     program.columns[column].upper = count;
-                    program.columns[column].whole = false;
+                    program.columns[column].whole = !exactly;
                 }
             }
         }
