@@ -1,0 +1,32 @@
+//! Plans and answers as text people can work from. Times are those of the site's clock.
+
+mod capacity;
+mod figures;
+mod names;
+mod needs;
+mod steps;
+mod verdict;
+mod work;
+
+pub(crate) use capacity::capacity;
+
+use scheduler::plan::Plan;
+use scheduler::scenario::Scenario;
+
+use figures::day_and_time;
+use names::Names;
+
+/// A whole plan: the verdict first, then the work day by day, then what to have on hand.
+pub(crate) fn plan(scenario: &Scenario, plan: &Plan) -> String {
+    let names = Names::of(scenario);
+    let mut text = format!(
+        "{}: {} to {}, by the site's clock\n\n",
+        scenario.site.name,
+        day_and_time(plan.start),
+        day_and_time(plan.end)
+    );
+    text += &verdict::verdict(&names, plan);
+    text += &work::days(&names, plan);
+    text += &needs::table(&names, plan);
+    text
+}

@@ -1,0 +1,117 @@
+//! The verdict: what is served, what is short and why, and how well that is known.
+
+use scheduler::plan::{Plan, Reason, Served, Status, Verdict};
+use scheduler::scenario::DemandKind;
+
+use super::figures::{counted, day_and_time, number, paragraph};
+use super::names::Names;
+
+/// Litres below this are a rounding error, not a shortage.
+const NOTHING_L: f64 = 0.005;
+
+pub(super) fn verdict(names: &Names<'_>, plan: &Plan) -> String {
+    let verdict = &plan.verdict;
+    let short: Vec<&Served> = plan.services.iter().filter(|s| s.short_l > NOTHING_L).collect();
+    let mut text = "VERDICT\n".to_owned();
+    text += &paragraph(2, &served(plan, verdict, short.len()));
+    text += &paragraph(2, &proof(verdict));
+    text += &paragraph(
+        2,
+        &format!(
+            "It costs {:.2} {} in hands, heat, ice, CO2 and washing. The replay walked {} minutes \
+             of it and found everything in order.",
+            verdict.cost, verdict.currency, verdict.replayed_minutes
+        ),
+    );
+    text.push('\n');
+    if !short.is_empty() {
+        text += "SHORT\n";
+        for line in short {
+            text += &shortage(names, line);
+        }
+        text.push('\n');
+    }
+    text
+}
+
+fn served(plan: &Plan, verdict: &Verdict, short: usize) -> String {
+    let effort = format!(
+        "{} and {}",
+        counted(verdict.kegs_gassed, "gassed keg"),
+        counted(verdict.boils, "boil")
+    );
+    let lines = plan.services.len();
+    if short == 0 {
+        return format!(
+            "Everything is served: {} L for {lines} lines of demand, with {effort}.",
+            number(verdict.served_l)
+        );
+    }
+    format!(
+        "{} L are served and {} L are not: {short} of {lines} lines of demand are short, with \
+         {effort}.",
+        number(verdict.served_l),
+        number(verdict.short_l)
+    )
+}
+
+fn proof(verdict: &Verdict) -> String {
+    let gap = format!("{:.3} %", verdict.gap * 100.0);
+    let why = match verdict.status {
+        Status::Optimal => {
+            "This is the best plan: none is better by more than a hundredth of a per cent"
+                .to_owned()
+        }
+        Status::WithinGap => format!("As good as was asked for: no plan is better by more than {gap}"),
+        Status::GapOpen => {
+            format!("The search went as wide as it goes: no plan is better by more than {gap}")
+        }
+        Status::StoppedByTime => {
+            format!("The time limit came first: no plan is better by more than {gap}")
+        }
+        Status::StoppedByRequest => {
+            format!("The search was stopped: no plan is better by more than {gap}")
+        }
+    };
+    format!(
+        "{why} (worth {:.2} {}, at most {:.2}; gap {gap}).",
+        verdict.worth, verdict.currency, verdict.bound
+    )
+}
+
+fn shortage(names: &Names<'_>, line: &Served) -> String {
+    let booked = match line.kind {
+        DemandKind::Booking => " (booked)",
+        DemandKind::Forecast => "",
+    };
+    let mut text = paragraph(
+        2,
+        &format!(
+            "{}: {}{booked}, {} L wanted, {} L served, {} L short [{}]",
+            day_and_time(line.due),
+            names.product(&line.product),
+            number(line.wanted_l),
+            number(line.served_l),
+            number(line.short_l),
+            line.demand
+        ),
+    );
+    for reason in &line.why {
+        text += &limit(reason);
+    }
+    text
+}
+
+/// One thing that limits, and what one more of it would bring.
+pub(super) fn limit(reason: &Reason) -> String {
+    paragraph(
+        6,
+        &format!(
+            "limited by {}: {} would bring {} {}",
+            reason.resource,
+            reason.one_more,
+            number(reason.brings),
+            reason.unit
+        ),
+    )
+}
