@@ -11,6 +11,8 @@
 //! plans on threads of their own. No physics and no scheduling rules live here.
 
 mod cli;
+mod domain;
+mod storage;
 mod text;
 
 use std::process::ExitCode;
