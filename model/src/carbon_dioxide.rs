@@ -7,7 +7,7 @@ use crate::{AbsolutePressure, Error, Temperature};
 
 /// Density of CO2 gas, g/L, -8 to 46 °C and 0 to 20 bar.
 ///
-/// Virial equation Z = 1 + B/V with B of Weiss 1974; within 0.6 % of Span &
+/// Virial equation Z = 1 + B/V with B of Weiss 1974; within 0.2 % of Span &
 /// Wagner 1996 to 11 bar (reference test).
 ///
 /// # Errors

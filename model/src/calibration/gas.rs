@@ -19,17 +19,30 @@ pub struct GasReading {
     pub used: Mass,
 }
 
-/// What a keg, a litre and a day take.
+/// What a keg, a litre and a day should take.
 ///
 /// See [`gas_use`] for an example.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct GasUse<K, L, D> {
+pub struct GasUse {
     /// CO2 for carbonating one keg.
-    pub per_keg: K,
+    pub per_keg: Mass,
     /// CO2 that follows one litre poured.
-    pub per_litre: L,
+    pub per_litre: Mass,
     /// Leaks.
-    pub leak: D,
+    pub leak: MassFlow,
+}
+
+/// What a keg, a litre and a day really take.
+///
+/// See [`gas_use`] for an example.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GasUseFit {
+    /// CO2 for carbonating one keg.
+    pub per_keg: Estimate<Mass>,
+    /// CO2 that follows one litre poured.
+    pub per_litre: Estimate<Mass>,
+    /// Leaks; its spread is in kg/h.
+    pub leak: Estimate<MassFlow>,
 }
 
 /// Gas per keg and per litre, and the leak, that explain the weighings.
@@ -68,10 +81,7 @@ pub struct GasUse<K, L, D> {
 /// assert!(site.leak.value.grams_per_day() > 10.0);
 /// # Ok::<(), model::Error>(())
 /// ```
-pub fn gas_use(
-    readings: &[GasReading],
-    theory: &GasUse<Mass, Mass, MassFlow>,
-) -> Result<GasUse<Estimate<Mass>, Estimate<Mass>, Estimate<MassFlow>>, Error> {
+pub fn gas_use(readings: &[GasReading], theory: &GasUse) -> Result<GasUseFit, Error> {
     let rows = readings.iter().map(|reading| {
         let days = reading.time.hours() / 24.0;
         Row {
@@ -92,7 +102,7 @@ pub fn gas_use(
     };
     let [keg, litre, mut day] = fit(rows, &prior)?;
     day.spread /= 24.0;
-    Ok(GasUse {
+    Ok(GasUseFit {
         per_keg: keg.map(|value| Ok(Mass::new(value.max(0.0))?))?,
         per_litre: litre.map(|value| Ok(Mass::new(value.max(0.0))?))?,
         leak: day.map(|value| Ok(MassFlow::new(value.max(0.0) / 24.0)?))?,

@@ -26,7 +26,7 @@ pub use air::{AirReading, air_factor};
 pub use chlorine::{DoseReading, RESIDUAL_ALARM, dose_factor};
 pub use cooling::{CoolingLog, TemperatureReading, conductance};
 pub use estimate::Estimate;
-pub use gas::{GasReading, GasUse, gas_use};
+pub use gas::{GasReading, GasUse, GasUseFit, gas_use};
 pub use heater::{HeaterFit, HeatingLog, heater};
 pub use ice::{IceReading, ice_factor};
 pub use instruments::{gauge_offset, thermometer_offset};

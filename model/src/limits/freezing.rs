@@ -1,5 +1,6 @@
 //! Drinks that freeze in too cold a store.
 
+use super::verdict::{Evidence, Limit, Verdict};
 use crate::{Error, SugarContent, Temperature};
 
 /// Temperature at which a drink begins to freeze, without counting on the CO2
@@ -41,4 +42,30 @@ pub fn freezing_point(sugar: SugarContent) -> Result<Temperature, Error> {
 /// ```
 pub fn cold_enough_to_freeze(air: Temperature, sugar: SugarContent) -> Result<bool, Error> {
     Ok(air < freezing_point(sugar)?)
+}
+
+/// How far the air of a store is below the freezing point of a drink: the
+/// margin is negative where it would freeze if left long enough.
+///
+/// # Errors
+///
+/// [`Error::OutOfRange`] never for quantities in range.
+///
+/// ```
+/// use model::{SugarContent, Temperature, limits};
+///
+/// let verdict = limits::freezing(Temperature::of(1.0), SugarContent::of(0.0))?;
+/// assert!(verdict.accepted);
+/// assert!((verdict.margin - 1.0).abs() < 1e-9);
+/// # Ok::<(), model::Error>(())
+/// ```
+pub fn freezing(air: Temperature, sugar: SugarContent) -> Result<Verdict, Error> {
+    let limit = Limit {
+        what: "air below the freezing point of the drink",
+        value: 0.0,
+        unit: "K",
+        source: "handbook values for sucrose solutions",
+        evidence: Evidence::FromMemory,
+    };
+    Ok(limit.judge((freezing_point(sugar)? - air).kelvins()))
 }

@@ -4,6 +4,7 @@
 //! rules may differ and go first.
 
 mod bottle;
+mod cautions;
 mod cooling;
 mod exposure;
 mod food;
@@ -15,6 +16,7 @@ mod verdict;
 mod vessel;
 
 pub use bottle::{Material, PET_HOTTEST_FILL, filling};
+pub use cautions::{CAUTIONS, LIMITS, RULES};
 pub use cooling::perishable_cooling;
 pub use exposure::{
     ACGIH_CEILING_15_MINUTES, ACGIH_EIGHT_HOURS, IMMEDIATE_DANGER, NIOSH_CEILING_15_MINUTES,
@@ -24,9 +26,9 @@ pub use food::{
     CHLORAMINES, CHLORINE, CHLORINE_DIOXIDE, COLD_HOLDING, COOLANT_ICE, COOLING_FROM_AMBIENT,
     COOLING_TO_5, COOLING_TO_21, ICE_AS_COOLING, ICE_SOURCE,
 };
-pub use freezing::{cold_enough_to_freeze, freezing_point};
+pub use freezing::{cold_enough_to_freeze, freezing, freezing_point};
 pub use plumbing::{BACKFLOW, COPPER};
-pub use room::{released, room_after_release};
-pub use sealed::{SealedKeg, warm_pressure};
-pub use verdict::{Evidence, Limit, Rule, Verdict};
+pub use room::{release, released, room_after_release};
+pub use sealed::{SealedKeg, warm_pressure, warm_storage};
+pub use verdict::{Caution, Evidence, Limit, Rule, Verdict};
 pub use vessel::{BLOCK_SHARE, STEEL_KEG_RATING, vessel};

@@ -1,5 +1,7 @@
 //! CO2 let into a room.
 
+use super::exposure::{IMMEDIATE_DANGER, NIOSH_CEILING_15_MINUTES, OSHA_EIGHT_HOURS};
+use super::verdict::Verdict;
 use crate::{AbsolutePressure, Error, GasInRoom, Mass, Temperature, Volume, carbon_dioxide};
 
 /// Volume that released CO2 takes up in a room at 20 °C and one atmosphere.
@@ -50,4 +52,29 @@ pub fn room_after_release(mass: Mass, room: Volume) -> Result<GasInRoom, Error> 
     };
     let none = mass.kilograms() <= 0.0;
     Ok(GasInRoom::new(if none { 0.0 } else { share * 1e6 })?)
+}
+
+/// Verdicts on a release into an unventilated room: against the mean of eight
+/// hours, the mean of fifteen minutes, and immediate danger.
+///
+/// # Errors
+///
+/// As [`room_after_release`].
+///
+/// ```
+/// use model::{Mass, Volume, limits};
+///
+/// // 0.3 kg in 50 m³ stays below all three; a full 2.27 kg cylinder in 20 m³ passes them.
+/// let purges = limits::release(Mass::of(0.3), Volume::of(50_000.0))?;
+/// assert!(purges.iter().all(|verdict| verdict.accepted));
+/// let burst = limits::release(Mass::of(2.27), Volume::of(20_000.0))?;
+/// assert!(burst.iter().all(|verdict| !verdict.accepted));
+/// # Ok::<(), model::Error>(())
+/// ```
+pub fn release(mass: Mass, room: Volume) -> Result<[Verdict; 3], Error> {
+    let ppm = room_after_release(mass, room)?.ppm();
+    Ok(
+        [OSHA_EIGHT_HOURS, NIOSH_CEILING_15_MINUTES, IMMEDIATE_DANGER]
+            .map(|limit| limit.judge(ppm)),
+    )
 }

@@ -1,5 +1,7 @@
 //! A keg carbonated cold, sealed, and left to warm.
 
+use super::verdict::Verdict;
+use super::vessel::vessel;
 use crate::carbonation::{Liquid, MAX_TOTAL_BAR};
 use crate::gas_budget::headspace_litres;
 use crate::{
@@ -72,6 +74,38 @@ pub fn warm_pressure(keg: &SealedKeg, at: Temperature) -> Result<GaugePressure, 
     let missing = |bar: f64| Ok::<f64, Error>(warm.grams(bar)? - grams);
     let bar = numeric::crossing(missing, 0.0, MAX_TOTAL_BAR)?;
     Ok(AbsolutePressure::new(bar)?.gauge(keg.atmosphere)?)
+}
+
+/// Whether a sealed keg may be left at another temperature: its pressure there
+/// against 80 % of the rating stamped on it.
+///
+/// # Errors
+///
+/// As [`warm_pressure`]; a keg beyond its equations is beyond any keg's rating.
+///
+/// ```
+/// use model::limits::{self, SealedKeg};
+/// use model::{AbsolutePressure, GaugePressure, SugarContent, Temperature, Volume};
+///
+/// let keg = SealedKeg {
+///     brim: Volume::of(19.5),
+///     liquid: Volume::of(18.5),
+///     temperature: Temperature::of(2.0),
+///     held: GaugePressure::of(3.0),
+///     sugar: SugarContent::of(0.0),
+///     atmosphere: AbsolutePressure::STANDARD_ATMOSPHERE,
+/// };
+/// let stamp = GaugePressure::of(9.0);
+/// assert!(limits::warm_storage(&keg, Temperature::of(20.0), stamp)?.accepted);
+/// assert!(!limits::warm_storage(&keg, Temperature::of(30.0), stamp)?.accepted);
+/// # Ok::<(), model::Error>(())
+/// ```
+pub fn warm_storage(
+    keg: &SealedKeg,
+    at: Temperature,
+    rating: GaugePressure,
+) -> Result<Verdict, Error> {
+    Ok(vessel(rating, warm_pressure(keg, at)?))
 }
 
 /// A keg at one temperature.

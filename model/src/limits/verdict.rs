@@ -48,6 +48,25 @@ pub struct Rule {
     pub evidence: Evidence,
 }
 
+/// Something to mind that is neither a number nor a rule.
+///
+/// ```
+/// use model::limits::{CAUTIONS, Evidence};
+///
+/// assert!(CAUTIONS.iter().all(|caution| !caution.source.is_empty()));
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Caution {
+    /// When it matters.
+    pub when: &'static str,
+    /// What happens, and what to do.
+    pub says: &'static str,
+    /// Where it comes from.
+    pub source: &'static str,
+    /// How it was obtained.
+    pub evidence: Evidence,
+}
+
 /// A value held against a limit.
 ///
 /// ```

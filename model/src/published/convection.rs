@@ -54,18 +54,38 @@ pub fn forced_cylinder(
 }
 
 pub(crate) fn free(film: &Air, difference: f64, height: f64) -> f64 {
-    let viscosity = film.kinematic_viscosity;
-    let rayleigh = GRAVITY / film.kelvin * difference * height * height * height * film.prandtl
-        / (viscosity * viscosity);
-    let spread = (1.0 + (0.492 / film.prandtl).powf(0.5625)).powf(8.0 / 27.0);
-    let root = 0.825 + 0.387 * rayleigh.sqrt().cbrt() / spread;
-    root * root * film.conductivity / height
+    free_with(film, free_factor(film.prandtl), difference, height)
 }
 
 pub(crate) fn forced(film: &Air, diameter: f64, speed: f64) -> f64 {
+    forced_with(film, forced_factor(film.prandtl), diameter, speed)
+}
+
+/// The part of Churchill & Chu that depends on the Prandtl number alone.
+pub(crate) fn free_factor(prandtl: f64) -> f64 {
+    0.387 / (1.0 + (0.492 / prandtl).powf(0.5625)).powf(8.0 / 27.0)
+}
+
+/// The part of Churchill & Bernstein that depends on the Prandtl number alone.
+pub(crate) fn forced_factor(prandtl: f64) -> f64 {
+    0.62 * prandtl.cbrt() / (1.0 + (0.4 / prandtl).powf(2.0 / 3.0)).sqrt().sqrt()
+}
+
+/// Churchill & Chu with [`free_factor`] worked out before.
+pub(crate) fn free_with(film: &Air, factor: f64, difference: f64, height: f64) -> f64 {
+    let viscosity = film.kinematic_viscosity;
+    let rayleigh = GRAVITY / film.kelvin * difference * height * height * height * film.prandtl
+        / (viscosity * viscosity);
+    let root = 0.825 + factor * rayleigh.sqrt().cbrt();
+    root * root * film.conductivity / height
+}
+
+/// Churchill & Bernstein with [`forced_factor`] worked out before.
+pub(crate) fn forced_with(film: &Air, factor: f64, diameter: f64, speed: f64) -> f64 {
     let reynolds = speed * diameter / film.kinematic_viscosity;
-    let spread = (1.0 + (0.4 / film.prandtl).powf(2.0 / 3.0)).sqrt().sqrt();
-    let turbulent = (1.0 + (reynolds / 282_000.0).powf(0.625)).powf(0.8);
-    let nusselt = 0.3 + 0.62 * reynolds.sqrt() * film.prandtl.cbrt() / spread * turbulent;
+    let root = (reynolds / 282_000.0).sqrt();
+    // The power 5/8 from square roots, which are faster than a power.
+    let turbulent = (1.0 + root * root.sqrt().sqrt()).powf(0.8);
+    let nusselt = 0.3 + factor * reynolds.sqrt() * turbulent;
     nusselt * film.conductivity / diameter
 }

@@ -91,8 +91,6 @@ macro_rules! quantity {
             /// The values allowed, for checks and test generators.
             $vis const RANGE: ::core::ops::RangeInclusive<f64> = $min..=$max;
 
-            const _EXAMPLE_IS_IN_RANGE: Self = Self::of($example);
-
             #[doc = concat!("A ", $name, " of `value` ", $unit, ".")]
             ///
             /// # Errors
@@ -131,6 +129,9 @@ macro_rules! quantity {
                 self.0
             }
         }
+
+        // The example is in range, or the build stops.
+        const _: $Name = $Name::of($example);
 
         impl ::core::fmt::Display for $Name {
             fn fmt(&self, f: &mut ::core::fmt::Formatter<'_>) -> ::core::fmt::Result {

@@ -86,7 +86,7 @@ proptest! {
             speed: model::AirSpeed::new(speed).unwrap(),
         };
         let start = Temperature::new(from).unwrap();
-        let to = Temperature::new((air + share * (from - air)).max(-0.9)).unwrap();
+        let to = Temperature::new(f64::max(air + share * (from - air), -0.9)).unwrap();
         let keg = Container::STEEL_KEG_19_L;
         let time = cooling::time_to(&keg, around, start, to).unwrap();
         let state = cooling::after(&keg, around, start, time).unwrap();

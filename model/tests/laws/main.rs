@@ -6,4 +6,5 @@ mod common;
 
 mod balances;
 mod inverses;
+mod meaning;
 mod monotone;

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::NoAnswer;
 use crate::mapping::network;
-use crate::milp::{export_mps, formulate};
+use crate::milp::export_mps;
 use crate::recipe::Recipes;
 use crate::scenario::Checked;
 use crate::timeline::Timeline;
@@ -17,6 +17,6 @@ pub fn export_model(scenario: &Checked, path: &Path) -> Result<(), NoAnswer> {
     let recipes = Recipes::of(scenario)?;
     let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
     let soda = network(scenario, &recipes, &timeline);
-    let form = formulate(&soda.net);
+    let form = soda.formulate(scenario, &timeline);
     Ok(export_mps(&form.program, path)?)
 }

@@ -6,6 +6,7 @@
 //!
 //! Each file adds the resources and tasks of one part of the work.
 
+mod cuts;
 mod gassing;
 mod perishable;
 mod serving;
@@ -15,6 +16,7 @@ mod water;
 
 use perishable::Perishable;
 
+use crate::milp::{Formulation, formulate};
 use crate::network::{Network, Resource, ResourceId, Task, TaskId};
 use crate::recipe::Recipes;
 use crate::scenario::{Checked, DemandKind, Demand, Scenario};
@@ -178,6 +180,16 @@ pub fn network(scenario: &Checked, recipes: &Recipes, timeline: &Timeline) -> So
         work: builder.work,
         limits: builder.limits,
         ready: ready.totals(),
+    }
+}
+
+impl SodaNetwork {
+    /// Writes down the network's program, with the whole-keg rules that tighten its relaxation.
+    #[must_use]
+    pub fn formulate(&self, scenario: &Checked, timeline: &Timeline) -> Formulation {
+        let mut form = formulate(&self.net);
+        cuts::add(scenario, timeline, self, &mut form);
+        form
     }
 }
 

@@ -95,6 +95,10 @@ fn add_boils(
     let bath = timeline.steps_for(recipe.bath_minutes);
     for heater in least..=most {
         let litres = recipe.litres_within(heater as f64 * timeline.step_minutes());
+        let litres = packed(litres, &fill_litres(builder));
+        if litres < recipe.least_litres {
+            continue;
+        }
         let chilled = heater + bath;
         let mut needs = builder.attended(0, crew.start_boil_min.minutes());
         needs.extend(builder.attended(heater, crew.chill_min.minutes()));
@@ -110,7 +114,8 @@ fn add_boils(
             + recipe.fixed_ice_kg * costs.ice_per_kg.amount();
         let task = Task::named(name, Count::Whole)
             .up_to_at(1.0, starts)
-            .sized(recipe.least_litres.min(litres), litres)
+            .leading()
+            .sized(recipe.least_litres, litres)
             .holding(pot, chilled + window, 1.0)
             .per_start(shared.ice, heater, -recipe.fixed_ice_kg)
             .per_size(shared.ice, heater, -fill.ice_kg())
@@ -120,6 +125,26 @@ fn add_boils(
         let (task, hands_cost) = builder.with_hands(task, shared.hands, &needs);
         builder.task(task.worth(-fixed - hands_cost), Work::Boil { recipe: n, heater });
     }
+}
+
+fn fill_litres(builder: &Builder<'_>) -> Vec<f64> {
+    let types = &builder.scenario.setup.keg_types;
+    types.iter().map(|keg| keg.fill_l.litres()).collect()
+}
+
+/// The most litres within `room` that fill whole kegs. A keg is filled from one pot, so what is
+/// left over of a boil is poured away; a boil need not be larger than this.
+fn packed(room: f64, kegs: &[f64]) -> f64 {
+    let Some((largest, others)) = kegs.split_first() else {
+        return 0.0;
+    };
+    let most = (room / largest + 1e-9).floor() as usize;
+    (0..=most)
+        .map(|n| {
+            let used = n as f64 * largest;
+            used + packed((room - used).max(0.0), others)
+        })
+        .fold(0.0, f64::max)
 }
 
 fn add_dump(builder: &mut Builder<'_>, route: usize, water: Perishable) {
@@ -187,6 +212,15 @@ fn steps_down(watts: &[f64]) -> Vec<(usize, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_pot_is_packed_with_whole_kegs() {
+        let kegs = [18.5, 9.2];
+        // By hand: 3 x 18.5, 18.5 + 9.2, one small, none.
+        for (room, best) in [(60.0, 55.5), (32.0, 27.7), (10.0, 9.2), (5.0, 0.0)] {
+            assert!((packed(room, &kegs) - best).abs() < 1e-9, "{room}");
+        }
+    }
 
     #[test]
     fn the_steps_never_lie_below_the_load_and_end_at_nothing() {

@@ -15,8 +15,8 @@ pub struct Settings {
     pub gap: f64,
     /// Stop after this many seconds, keeping the best solution so far.
     pub seconds: f64,
-    /// How hard to look for solutions before branching, 0 to 1.
-    pub heuristics: f64,
+    /// Stop once a solution is worth this much.
+    pub enough: Option<f64>,
 }
 
 impl Default for Settings {
@@ -24,7 +24,7 @@ impl Default for Settings {
         Self {
             gap: 1e-4,
             seconds: 600.0,
-            heuristics: 0.05,
+            enough: None,
         }
     }
 }
@@ -36,6 +36,8 @@ pub enum Stop {
     Time,
     /// Somebody asked to stop.
     Cancelled,
+    /// A solution was worth what was asked for.
+    Enough,
     /// Another limit of the solver.
     Other,
 }
@@ -96,12 +98,17 @@ pub fn solve(
     if let Some(values) = known {
         start_from(&mut model, values);
     }
-    // SAFETY: the model is alive until the end of this function, and so is `watch`.
-    unsafe { watch.attach(model.as_mut_ptr()) };
+    let watched = watch.until(settings.enough);
+    // SAFETY: the model is alive until its run ends below, and so is `watched`.
+    unsafe { watched.attach(model.as_mut_ptr()) };
     let solved = model
         .try_solve()
         .map_err(|e| NoSolution::Failed(format!("{e:?}")))?;
-    outcome(program, &solved)
+    let mut found = outcome(program, &solved)?;
+    if found.stopped == Some(Stop::Cancelled) && !watch.cancelled() {
+        found.stopped = Some(Stop::Enough);
+    }
+    Ok(found)
 }
 
 /// Hands the program to good_lp, which hands it to HiGHS.
@@ -155,8 +162,13 @@ fn configure(model: &mut Model, settings: Settings) -> Result<(), NoSolution> {
     model
         .try_set_option("time_limit", settings.seconds.max(0.0))
         .map_err(failed)?;
+    // A small cut pool: these programs are small, and separating cuts for them took most of the
+    // time at the root.
     model
-        .try_set_option("mip_heuristic_effort", settings.heuristics)
+        .try_set_option("mip_pool_soft_limit", 100)
+        .map_err(failed)?;
+    model
+        .try_set_option("mip_pool_age_limit", 2)
         .map_err(failed)?;
     Ok(())
 }

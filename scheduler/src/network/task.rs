@@ -56,6 +56,8 @@ pub struct Task {
     pub worth_per_start: Series,
     /// What a unit of size is worth.
     pub worth_per_size: f64,
+    /// Whether the search settles it before the others, which then follow easily.
+    pub leads: bool,
 }
 
 impl Task {
@@ -70,7 +72,15 @@ impl Task {
             moves: Vec::new(),
             worth_per_start: Series::Constant(0.0),
             worth_per_size: 0.0,
+            leads: false,
         }
+    }
+
+    /// Has the search settle it before the others.
+    #[must_use]
+    pub fn leading(mut self) -> Self {
+        self.leads = true;
+        self
     }
 
     /// Lets it start up to `most` times at each of `points`, and nowhere else.

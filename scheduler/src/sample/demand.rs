@@ -12,16 +12,16 @@ const DAYS: [&str; 7] = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"];
 
 /// Litres wanted at each evening's service, Monday to Sunday.
 const WEEK: [(&str, [f64; 7]); 6] = [
-    ("plain-soda", [10.0, 12.0, 16.0, 22.0, 44.0, 52.0, 26.0]),
-    ("mineral-soda", [4.0, 4.0, 6.0, 8.0, 15.0, 17.0, 9.0]),
-    ("soft-soda", [0.0, 5.0, 0.0, 7.0, 9.0, 12.0, 6.0]),
-    ("citrus-soda", [0.0, 4.0, 5.0, 7.0, 13.0, 15.0, 6.0]),
-    ("ginger-soda", [4.0, 4.0, 5.0, 7.0, 14.0, 16.0, 7.0]),
-    ("tonic", [6.0, 7.0, 8.0, 12.0, 26.0, 30.0, 13.0]),
+    ("plain-soda", [12.0, 14.0, 18.0, 25.0, 52.0, 62.0, 28.0]),
+    ("mineral-soda", [4.0, 5.0, 7.0, 9.0, 17.0, 20.0, 9.0]),
+    ("soft-soda", [0.0, 5.0, 0.0, 7.0, 10.0, 13.0, 6.0]),
+    ("citrus-soda", [0.0, 5.0, 6.0, 8.0, 15.0, 17.0, 7.0]),
+    ("ginger-soda", [4.0, 5.0, 6.0, 8.0, 16.0, 19.0, 8.0]),
+    ("tonic", [7.0, 8.0, 10.0, 14.0, 30.0, 35.0, 14.0]),
 ];
 
 /// What a booked party on Saturday afternoon wants.
-const PARTY: [(&str, f64); 3] = [("plain-soda", 34.0), ("ginger-soda", 9.0), ("tonic", 17.0)];
+const PARTY: [(&str, f64); 3] = [("plain-soda", 36.0), ("ginger-soda", 9.0), ("tonic", 18.0)];
 
 pub(super) fn week(monday: DateTime<Tz>) -> Vec<Demand> {
     let mut lines = Vec::new();

@@ -43,7 +43,7 @@ impl Policy {
             agent_margin: Share::of(0.1),
             serving_loss: Share::of(0.03),
             service_h: Hours::of(6.0),
-            short_per_l: Price::of(12.0),
+            short_per_l: Price::of(20.0),
         }
     }
 }

@@ -1,0 +1,185 @@
+//! Whole-keg rules: inequalities every plan satisfies, which the relaxation alone does not see.
+//!
+//! Drink comes in whole kegs. What is served of a product at the services of a stretch of time
+//! comes from kegs tapped during it or, within the life on tap, before it. So with `a` the litres
+//! a keg yields, `N` the kegs tapped, `S` the litres short and `b` the litres wanted less what is
+//! on tap at the start, `Σ a N + S ≥ b`. Rounding this with divisor `d` and `f = frac(b / d)`
+//! gives the mixed-integer rounding inequality (Nemhauser & Wolsey 1990)
+//!
+//! `Σ (floor(a / d) + min(1, frac(a / d) / f)) N + S / (d f) ≥ ceil(b / d)`
+//!
+//! They cut off no plan, only fractions of kegs, and bring the relaxation's bound close to the
+//! best plan.
+
+use super::{SodaNetwork, Work};
+use crate::milp::{Formulation, Relation, Row};
+use crate::scenario::Checked;
+use crate::timeline::Timeline;
+
+/// Fractions nearer to a whole keg than this give no useful rule.
+const USEFUL: f64 = 0.02;
+
+/// A column and its factor in a sum of litres.
+type Term = (usize, f64);
+
+/// Adds the whole-keg rules of every product and stretch of services.
+pub(super) fn add(scenario: &Checked, timeline: &Timeline, soda: &SodaNetwork, form: &mut Formulation) {
+    for product in 0..scenario.setup.products.len() {
+        let story = Story::of(scenario, timeline, soda, form, product);
+        for first in 0..story.services.len() {
+            for last in first..story.services.len() {
+                let rows = story.rules(first, last);
+                form.program.rows.extend(rows);
+            }
+        }
+    }
+}
+
+/// What happens to one product at its services.
+struct Story {
+    name: String,
+    /// Steps of the services, in order.
+    services: Vec<usize>,
+    /// Litres wanted at each.
+    wanted: Vec<f64>,
+    /// Columns of the litres served at each.
+    served: Vec<Vec<usize>>,
+    /// Columns of kegs tapped at each, with the litres a keg yields.
+    tapped: Vec<Vec<Term>>,
+    /// Litres on tap at the start.
+    on_tap: f64,
+    /// Steps a tapped keg is good for.
+    life: usize,
+}
+
+impl Story {
+    fn of(
+        scenario: &Checked,
+        timeline: &Timeline,
+        soda: &SodaNetwork,
+        form: &Formulation,
+        product: usize,
+    ) -> Self {
+        let (setup, id) = (&scenario.setup, &scenario.setup.products[product].id);
+        let step_of = |n: usize| timeline.step_of(scenario.demand[n].due.to_utc()).unwrap_or(0);
+        let lines: Vec<usize> =
+            (0..scenario.demand.len()).filter(|n| scenario.demand[*n].product == *id).collect();
+        let mut services: Vec<usize> = lines.iter().map(|n| step_of(*n)).collect();
+        services.sort_unstable();
+        services.dedup();
+        let at = |step: usize| services.binary_search(&step).ok();
+        let mut story = Self {
+            name: id.to_string(),
+            wanted: vec![0.0; services.len()],
+            served: vec![Vec::new(); services.len()],
+            tapped: vec![Vec::new(); services.len()],
+            on_tap: 0.0,
+            life: (setup.products[product].on_tap_h.hours() * 60.0 / timeline.step_minutes()) as usize,
+            services: services.clone(),
+        };
+        for n in &lines {
+            if let Some(s) = at(step_of(*n)) {
+                story.wanted[s] += scenario.demand[*n].litres.litres();
+            }
+        }
+        let open = scenario.stock.on_tap.iter().filter(|t| t.product == *id);
+        story.on_tap = open.map(|t| t.litres.litres()).sum();
+        let loss = scenario.policy.serving_loss.ratio();
+        for ((task, _), work) in soda.net.tasks().zip(&soda.work) {
+            for (s, &step) in services.iter().enumerate() {
+                match work {
+                    Work::Tap { product: p, keg, .. } if *p == product => {
+                        let yields = setup.keg_types[*keg].fill_l.litres() * (1.0 - loss);
+                        let column = form.starts(task, step);
+                        story.tapped[s].extend(column.map(|c| (c, yields)));
+                    }
+                    Work::Serve { line, .. } if lines.contains(line) && step_of(*line) == step => {
+                        story.served[s].extend(form.size(task, step));
+                    }
+                    _ => {}
+                }
+            }
+        }
+        story
+    }
+
+    /// The rules for the services from `first` to `last`, one for each size of keg as divisor.
+    fn rules(&self, first: usize, last: usize) -> Vec<Row> {
+        let wanted: f64 = self.wanted[first..=last].iter().sum();
+        let from = self.services[first].saturating_sub(self.life);
+        let kegs: Vec<Term> = (0..=last)
+            .filter(|s| self.services[*s] >= from)
+            .flat_map(|s| self.tapped[s].iter().copied())
+            .collect();
+        let served: Vec<usize> = self.served[first..=last].iter().flatten().copied().collect();
+        let mut divisors: Vec<f64> = kegs.iter().map(|(_, litres)| *litres).collect();
+        divisors.sort_by(f64::total_cmp);
+        divisors.dedup();
+        let name = format!("whole_kegs[{},{first},{last}]", self.name);
+        divisors
+            .into_iter()
+            .filter_map(|d| rule(&name, &kegs, &served, (wanted, self.on_tap), d))
+            .collect()
+    }
+}
+
+/// One rounded rule; none where rounding says nothing.
+fn rule(
+    name: &str,
+    kegs: &[Term],
+    served: &[usize],
+    (wanted, on_tap): (f64, f64),
+    divisor: f64,
+) -> Option<Row> {
+    let needed = (wanted - on_tap) / divisor;
+    let fraction = needed - needed.floor();
+    if needed <= 0.0 || !(USEFUL..=1.0 - 1e-6).contains(&fraction) {
+        return None;
+    }
+    let round = |a: f64| {
+        let ratio = a / divisor + 1e-9;
+        ratio.floor() + ((ratio - ratio.floor()) / fraction).min(1.0)
+    };
+    let per_litre = 1.0 / (divisor * fraction);
+    let mut terms: Vec<Term> = kegs.iter().map(|(c, litres)| (*c, round(*litres))).collect();
+    // What is short is what is wanted less what is served.
+    terms.extend(served.iter().map(|c| (*c, -per_litre)));
+    Some(Row {
+        name: format!("{name}/{divisor:.2}"),
+        terms,
+        relation: Relation::AtLeast,
+        right: needed.ceil() - wanted * per_litre,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 20 L wanted, kegs of 9 and 18 L: whatever is served, the rule holds for every whole choice.
+    #[test]
+    fn no_whole_choice_is_cut_off() {
+        let kegs = [(0, 9.0), (1, 18.0)];
+        for divisor in [9.0, 18.0] {
+            let row = rule("r", &kegs, &[2], (20.0, 1.5), divisor).unwrap();
+            for small in 0..4 {
+                for large in 0..3 {
+                    let litres = f64::from(small) * 9.0 + f64::from(large) * 18.0 + 1.5;
+                    let served = litres.min(20.0);
+                    let left = row.terms[0].1 * f64::from(small)
+                        + row.terms[1].1 * f64::from(large)
+                        + row.terms[2].1 * served;
+                    assert!(left >= row.right - 1e-9, "{small} {large} {divisor}");
+                }
+            }
+        }
+    }
+
+    /// Half a large keg would do for 9.25 L by the litre; the rule asks for a whole small one more.
+    #[test]
+    fn a_fraction_of_a_keg_is_cut_off() {
+        let row = rule("r", &[(0, 9.0)], &[1], (20.0, 0.0), 9.0).unwrap();
+        let left = row.terms[0].1 * (20.0 / 9.0) + row.terms[1].1 * 20.0;
+        assert!(left < row.right - 0.1);
+    }
+}
