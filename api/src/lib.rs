@@ -11,7 +11,14 @@
 //! plans on threads of their own. No physics and no scheduling rules live here.
 
 mod cli;
+mod contract;
+mod demo;
 mod domain;
+mod http;
+mod jobs;
+mod problem;
+mod routes;
+mod service;
 mod storage;
 mod text;
 

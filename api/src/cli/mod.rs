@@ -5,10 +5,12 @@ mod failure;
 mod file;
 mod interrupt;
 mod limits;
+mod openapi;
 mod output;
 mod plan;
 mod progress;
 mod sample;
+mod serve;
 mod when;
 
 use std::process::ExitCode;
@@ -30,6 +32,8 @@ enum Command {
     Sample(sample::Sample),
     Plan(plan::Plan),
     Capacity(capacity::Capacity),
+    Serve(serve::Serve),
+    Openapi(openapi::Openapi),
 }
 
 /// Runs the command that was asked for.
@@ -38,6 +42,8 @@ pub(crate) fn run() -> ExitCode {
         Command::Sample(command) => command.run(),
         Command::Plan(command) => command.run(),
         Command::Capacity(command) => command.run(),
+        Command::Serve(command) => command.run(),
+        Command::Openapi(command) => command.run(),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,

@@ -26,6 +26,7 @@ quantity! {
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
 )]
+#[serde(transparent)]
 #[schema(value_type = String, format = "uuid", example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
 pub(crate) struct PlanId(Uuid);
 

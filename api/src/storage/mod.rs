@@ -9,6 +9,7 @@ mod error;
 mod pool;
 pub(crate) mod plans;
 mod row;
+pub(crate) mod scenario;
 mod schema;
 pub(crate) mod setup;
 pub(crate) mod sites;

@@ -3,13 +3,15 @@
 mod balance;
 mod movement;
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, Duration, FixedOffset, Utc};
 use scheduler::scenario::{Fault, KegTypeId, Scenario, Site, Stock};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 pub(crate) use balance::{Balance, balance};
-pub(crate) use movement::{Change, KegChange, MassChange, AmountChange};
+pub(crate) use movement::Change;
+#[cfg(test)]
+pub(crate) use movement::{AmountChange, KegChange, MassChange};
 
 use super::Refusal;
 use super::setup::SetupDocument;
@@ -105,6 +107,22 @@ impl Record {
             Self::Count(count) => count.at,
             Self::Movement(movement) => movement.at,
         }
+    }
+
+    /// Refuses an entry from the future: it would stand above every count until then.
+    pub(crate) fn check_time(&self, now: DateTime<Utc>) -> Result<(), Refusal> {
+        let latest = now + Duration::days(1);
+        if self.at() <= latest {
+            return Ok(());
+        }
+        Err(Refusal::field(
+            "at",
+            format!(
+                "{} found; it must not be later than a day from now, {}",
+                self.at().to_rfc3339(),
+                latest.to_rfc3339()
+            ),
+        ))
     }
 
     pub(crate) fn kind(&self) -> &'static str {

@@ -27,6 +27,8 @@ pub(crate) struct Job {
     pub(crate) id: PlanId,
     pub(crate) request: PlanRequest,
     pub(crate) scenario: Scenario,
+    /// How often it has been taken up, this time included.
+    pub(crate) attempt: i32,
 }
 
 /// How work on a plan ended.
@@ -35,6 +37,17 @@ pub(crate) enum Outcome {
     Done(Box<Plan>),
     Cancelled(Option<Box<Plan>>),
     Failed(PlanFailure),
+}
+
+impl Outcome {
+    /// For the log.
+    pub(crate) fn name(&self) -> &'static str {
+        match self {
+            Self::Done(_) => "done",
+            Self::Cancelled(_) => "cancelled",
+            Self::Failed(_) => "failed",
+        }
+    }
 }
 
 /// Leases the oldest plan that nobody works on.
@@ -47,13 +60,13 @@ pub(crate) fn claim(
     let abandoned = plans::state
         .eq(PlanState::Running.as_str())
         .and(plans::lease_until.lt(row::stored(now)).assume_not_null());
-    let found: Option<(String, String, String)> = plans::table
+    let found: Option<(String, String, String, i32)> = plans::table
         .filter(queued.or(abandoned))
         .order((plans::created_at, plans::id))
-        .select((plans::id, plans::request, plans::scenario))
+        .select((plans::id, plans::request, plans::scenario, plans::attempts))
         .first(conn)
         .optional()?;
-    let Some((key, request, scenario)) = found else {
+    let Some((key, request, scenario, attempts)) = found else {
         return Ok(None);
     };
     diesel::update(plans::table.find(&key))
@@ -61,7 +74,7 @@ pub(crate) fn claim(
             plans::state.eq(PlanState::Running.as_str()),
             plans::lease_owner.eq(owner),
             plans::lease_until.eq(row::stored(now + LEASE)),
-            plans::attempts.eq(plans::attempts + 1),
+            plans::attempts.eq(attempts + 1),
             plans::started_at.eq(row::stored(now)),
         ))
         .execute(conn)?;
@@ -69,12 +82,8 @@ pub(crate) fn claim(
         id: PlanId::parse(&key).map_err(|error| named(&key).bad(error))?,
         request: named(&key).document(&request)?,
         scenario: named(&key).document(&scenario)?,
+        attempt: attempts + 1,
     }))
-}
-
-/// How often a plan has been taken up.
-pub(crate) fn attempts(conn: &mut Connection, id: PlanId) -> Result<i32, StorageError> {
-    Ok(plans::table.find(id.to_string()).select(plans::attempts).first(conn)?)
 }
 
 /// Renews a lease and notes the progress. Says whether somebody asked to cancel, or nothing if
