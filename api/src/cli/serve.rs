@@ -1,5 +1,6 @@
 //! `fizzwright serve`: the service.
 
+use std::io::IsTerminal;
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
@@ -64,5 +65,9 @@ impl Serve {
 fn log() {
     let usual = || EnvFilter::new("info,actix_server=warn");
     let filter = EnvFilter::try_from_default_env().unwrap_or_else(|_| usual());
-    tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
+    tracing_subscriber::fmt()
+        .with_env_filter(filter)
+        .with_writer(std::io::stderr)
+        .with_ansi(std::io::stderr().is_terminal())
+        .init();
 }

@@ -26,9 +26,14 @@ quantity! {
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
 )]
-#[serde(transparent)]
+#[serde(try_from = "String", into = "String")]
 #[schema(value_type = String, format = "uuid", example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
 pub(crate) struct PlanId(Uuid);
+
+/// Why a text is not the id of a plan.
+#[derive(Debug, thiserror::Error)]
+#[error("\"{0}\" is not the id of a plan; a UUID is allowed, such as a request for a plan returns")]
+pub(crate) struct BadPlanId(String);
 
 impl PlanId {
     /// A new id, later than those before.
@@ -36,8 +41,22 @@ impl PlanId {
         Self(Uuid::now_v7())
     }
 
-    pub(crate) fn parse(text: &str) -> Result<Self, uuid::Error> {
-        Uuid::parse_str(text).map(Self)
+    pub(crate) fn parse(text: &str) -> Result<Self, BadPlanId> {
+        let id = Uuid::parse_str(text).map_err(|_| BadPlanId(text.chars().take(64).collect()))?;
+        Ok(Self(id))
+    }
+}
+
+impl TryFrom<String> for PlanId {
+    type Error = BadPlanId;
+    fn try_from(text: String) -> Result<Self, BadPlanId> {
+        Self::parse(&text)
+    }
+}
+
+impl From<PlanId> for String {
+    fn from(id: PlanId) -> Self {
+        id.to_string()
     }
 }
 

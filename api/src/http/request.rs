@@ -30,7 +30,7 @@ pub(crate) async fn follow<B: MessageBody>(
         response.headers_mut().insert(REQUEST_ID, value);
     }
     let status = response.status().as_u16();
-    let ms = begun.elapsed().as_secs_f64() * 1000.0;
+    let ms = begun.elapsed().as_millis();
     span.in_scope(|| tracing::info!(status, ms, "answered"));
     Ok(response)
 }
