@@ -13,11 +13,13 @@
 //! This crate never speaks HTTP or SQL and never reads the clock: time is an argument.
 
 pub mod answer;
+mod decode;
 pub mod mapping;
 pub mod milp;
 pub mod network;
 pub mod plan;
 pub mod recipe;
+pub mod replay;
 pub mod sample;
 pub mod scenario;
 pub mod search;

@@ -39,7 +39,9 @@ fn services(builder: &Builder<'_>) -> Vec<(usize, usize)> {
         builder.timeline.step_of(due.to_utc()).map(|t| t.min(last))
     };
     let lines = builder.scenario.demand.iter().enumerate();
-    lines.filter_map(|(n, line)| Some((n, step(line.due)?))).collect()
+    lines
+        .filter_map(|(n, line)| Some((n, step(line.due)?)))
+        .collect()
 }
 
 fn services_of(builder: &Builder<'_>, services: &[(usize, usize)], product: usize) -> Vec<usize> {
@@ -80,7 +82,10 @@ fn add_taps(builder: &mut Builder<'_>) -> Vec<Tap> {
                 }
             }
             // A keg comes back once as much as it yields has been drained.
-            let gone: f64 = open.iter().map(|t| (yields - t.litres.litres()).max(0.0)).sum();
+            let gone: f64 = open
+                .iter()
+                .map(|t| (yields - t.litres.litres()).max(0.0))
+                .sum();
             let drained = Resource::named(format!("drained {name}")).starting(gone);
             taps.push(Tap {
                 product: p,

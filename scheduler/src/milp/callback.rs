@@ -5,7 +5,7 @@ use std::ffi::{c_char, c_int, c_void};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use highs_sys::{
-    HighsCallbackDataIn, HighsCallbackDataOut, HighsInt, Highs_setCallback, Highs_startCallback,
+    Highs_setCallback, Highs_startCallback, HighsCallbackDataIn, HighsCallbackDataOut, HighsInt,
     kHighsCallbackIpmInterrupt, kHighsCallbackMipInterrupt, kHighsCallbackSimplexInterrupt,
 };
 

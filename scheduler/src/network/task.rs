@@ -168,9 +168,9 @@ impl Task {
 
     pub(super) fn makes_sense(&self, points: usize) -> bool {
         let finite = |m: &Move| m.per_start.is_finite() && m.per_size.is_finite();
-        let sized = self
-            .size
-            .is_none_or(|s| s.least.is_finite() && s.most.is_finite() && 0.0 <= s.least && s.least <= s.most);
+        let sized = self.size.is_none_or(|s| {
+            s.least.is_finite() && s.most.is_finite() && 0.0 <= s.least && s.least <= s.most
+        });
         self.moves.iter().all(finite)
             && sized
             && self.worth_per_size.is_finite()

@@ -7,11 +7,16 @@
 //! 2. settles the tasks that lead (what is tapped, what is boiled) as whole numbers, near where
 //!    the relaxation starts them, with all others still fractional;
 //! 3. fixes those and settles all others near where the relaxation now starts them, which is easy;
-//! 4. widens "near" while the gap to the bound is open and time is left.
+//! 4. widens "near" while the gap to the bound is open and time is left, and in the end settles
+//!    all tasks together.
 
 mod near;
 
-use crate::milp::{Formulation, NoSolution, Program, Progress, Settings, Solved, Stop, Watch, solve};
+use std::sync::atomic::AtomicBool;
+
+use crate::milp::{
+    Formulation, Known, NoSolution, Program, Progress, Settings, Solved, Stop, Watch, solve,
+};
 use crate::network::Network;
 
 use near::Near;
@@ -23,6 +28,8 @@ pub struct Limits {
     pub gap: f64,
     /// Seconds for the whole search.
     pub seconds: f64,
+    /// Whether the worth of a solution is always a whole number, so that a bound rounds down.
+    pub whole_worth: bool,
 }
 
 impl Default for Limits {
@@ -30,6 +37,7 @@ impl Default for Limits {
         Self {
             gap: 1e-3,
             seconds: 60.0,
+            whole_worth: false,
         }
     }
 }
@@ -69,9 +77,35 @@ pub fn gap(worth: f64, bound: f64) -> f64 {
     (bound - worth).max(0.0) / bound.abs().max(1e-9)
 }
 
-/// Points around the relaxation's starts at which leading and other tasks may start, tried one
-/// after the other.
-const WIDTHS: [(usize, usize); 4] = [(0, 2), (1, 4), (4, 8), (16, 24)];
+/// How far a round goes.
+#[derive(Clone, Copy)]
+struct Reach {
+    /// Points around the relaxation's starts at which leading tasks may start.
+    lead: usize,
+    /// The same for those that follow.
+    follow: usize,
+    /// Nodes of each search tree; a count and not a time, so that every machine finds the same.
+    nodes: i32,
+}
+
+const fn reach(lead: usize, follow: usize, nodes: i32) -> Reach {
+    Reach {
+        lead,
+        follow,
+        nodes,
+    }
+}
+
+/// Rounds, tried one after the other.
+const ROUNDS: [Reach; 4] = [
+    reach(0, 2, 300),
+    reach(1, 4, 600),
+    reach(4, 8, 1200),
+    reach(16, 24, 2400),
+];
+
+/// The last round, in which all tasks are settled together.
+const TOGETHER: Reach = reach(6, 6, 4000);
 
 /// Part of the wanted gap the leading tasks may use up; the others need the rest.
 const LEAD_SHARE: f64 = 0.9;
@@ -87,13 +121,35 @@ pub fn search(
     watch: Watch<'_>,
 ) -> Result<Found, NoSolution> {
     let mut search = Search::start(net, form, limits, watch)?;
-    for (lead, follow) in WIDTHS {
+    for reach in ROUNDS {
         if search.done() {
             break;
         }
-        search.round(lead, follow)?;
+        search.round(reach)?;
+    }
+    if !search.done() {
+        search.together()?;
+    }
+    if search.best.is_none() {
+        search.idle()?;
     }
     search.finish()
+}
+
+/// When an attempt may stop.
+#[derive(Clone, Copy)]
+struct Goal {
+    enough: f64,
+    nodes: i32,
+}
+
+impl Goal {
+    fn of(enough: f64, reach: Reach) -> Self {
+        Self {
+            enough,
+            nodes: reach.nodes,
+        }
+    }
 }
 
 /// A search under way.
@@ -119,7 +175,10 @@ impl<'a> Search<'a> {
             seconds: limits.seconds,
             ..Settings::default()
         };
-        let relaxed = solve(&form.program.relaxed(), settings, None, watch)?;
+        let mut relaxed = solve(&form.program.relaxed(), settings, Known::Nothing, watch)?;
+        if limits.whole_worth {
+            relaxed.bound = (relaxed.bound + 1e-6).floor();
+        }
         if let Some(stop) = relaxed.stopped {
             return Err(NoSolution::Stopped(stop));
         }
@@ -143,46 +202,90 @@ impl<'a> Search<'a> {
     }
 
     /// Settles the leading tasks, then the others, near the relaxation's starts.
-    fn round(&mut self, lead: usize, follow: usize) -> Result<(), NoSolution> {
+    fn round(&mut self, reach: Reach) -> Result<(), NoSolution> {
         let near = Near::new(self.net, self.form);
         let bound = self.relaxed.bound;
-        let program = near.leading(&self.relaxed.values, lead);
+        let program = near.leading(&self.relaxed.values, reach.lead);
         let enough = bound - bound.abs() * self.limits.gap * LEAD_SHARE;
-        let Some(leads) = self.attempt(&program, Some(enough), None)? else {
+        let goal = Goal::of(enough, reach);
+        let Some(leads) = self.attempt(&program, goal, Known::Nothing)? else {
             return Ok(());
         };
         let fixed = near.fixed(&leads.values);
-        let Some(follows) = self.attempt(&fixed.relaxed(), None, None)? else {
+        let Some(follows) = self.attempt(&fixed.relaxed(), goal, Known::Nothing)? else {
             return Ok(());
         };
-        let program = near.following(fixed, &follows.values, follow);
+        let program = near.following(fixed, &follows.values, reach.follow);
         let enough = bound - bound.abs() * self.limits.gap;
-        if let Some(found) = self.attempt(&program, Some(enough), None)?
+        let found = self.attempt(&program, Goal::of(enough, reach), Known::Nothing)?;
+        self.keep(found);
+        Ok(())
+    }
+
+    /// Settles all tasks together, near the relaxation's starts: slower, but what leads no longer
+    /// ties what follows.
+    fn together(&mut self) -> Result<(), NoSolution> {
+        let near = Near::new(self.net, self.form);
+        let program = near.all(&self.relaxed.values, TOGETHER.lead);
+        let bound = self.relaxed.bound;
+        let enough = bound - bound.abs() * self.limits.gap;
+        let best = self.best.as_ref().map(|b| b.values.clone());
+        let known = best.as_deref().map_or(Known::Nothing, Known::Solution);
+        let found = self.attempt(&program, Goal::of(enough, TOGETHER), known)?;
+        self.keep(found);
+        Ok(())
+    }
+
+    /// Nothing was found in time: the plan that starts nothing new is still a plan. It takes a
+    /// moment more than the limit.
+    fn idle(&mut self) -> Result<(), NoSolution> {
+        let near = Near::new(self.net, self.form);
+        let program = near.fixed(&vec![0.0; self.form.program.columns.len()]);
+        let settings = Settings::default();
+        let never = AtomicBool::new(false);
+        let quiet = Watch {
+            cancel: &never,
+            progress: &|_| {},
+        };
+        match solve(&program, settings, Known::Nothing, quiet) {
+            Ok(found) => {
+                self.spent += found.seconds;
+                self.keep(Some(found));
+                Ok(())
+            }
+            Err(NoSolution::Infeasible) => Ok(()),
+            Err(other) => Err(other),
+        }
+    }
+
+    /// Keeps a solution if it is the best so far.
+    fn keep(&mut self, found: Option<Solved>) {
+        if let Some(found) = found
             && self.best.as_ref().is_none_or(|b| found.worth > b.worth)
         {
             self.best = Some(found);
         }
-        Ok(())
     }
 
     /// Solves one program of the search; none if it holds no solution or the search was stopped.
     fn attempt(
         &mut self,
         program: &Program,
-        enough: Option<f64>,
-        known: Option<&[f64]>,
+        goal: Goal,
+        known: Known<'_>,
     ) -> Result<Option<Solved>, NoSolution> {
         let left = self.limits.seconds - self.spent;
         if left <= 0.0 {
             self.stopped = Some(Stop::Time);
             return Ok(None);
         }
+        let whole = program.columns.iter().any(|c| c.whole);
         let settings = Settings {
             gap: self.limits.gap / 10.0,
             seconds: left,
-            enough,
+            enough: whole.then_some(goal.enough),
+            nodes: whole.then_some(goal.nodes),
         };
-        let whole = program.columns.iter().any(|c| c.whole);
         let report = |p: Progress| self.tell(p.seconds, p.best.filter(|_| whole));
         let inner = Watch {
             cancel: self.watch.cancel,
@@ -191,9 +294,12 @@ impl<'a> Search<'a> {
         match solve(program, settings, known, inner) {
             Ok(found) => {
                 self.spent += found.seconds;
-                self.stopped = found.stopped.filter(|stop| *stop != Stop::Enough);
+                let ends = |stop: &Stop| matches!(stop, Stop::Time | Stop::Cancelled);
+                self.stopped = found.stopped.filter(ends);
                 Ok(Some(found))
             }
+            // Too few nodes: the next round has more.
+            Err(NoSolution::Stopped(Stop::Other)) => Ok(None),
             Err(NoSolution::Stopped(stop)) => {
                 self.stopped = Some(stop);
                 Ok(None)
@@ -205,7 +311,9 @@ impl<'a> Search<'a> {
     }
 
     fn finish(self) -> Result<Found, NoSolution> {
-        let nothing = self.stopped.map_or(NoSolution::Infeasible, NoSolution::Stopped);
+        let nothing = self
+            .stopped
+            .map_or(NoSolution::Infeasible, NoSolution::Stopped);
         let best = self.best.ok_or(nothing)?;
         Ok(Found {
             worth: best.worth,

@@ -35,6 +35,15 @@ impl<'a> Near<'a> {
         program
     }
 
+    /// All whole tasks are whole and start near `values`.
+    pub(super) fn all(&self, values: &[f64], width: usize) -> Program {
+        let mut program = self.form.program.clone();
+        for (id, task) in self.whole_tasks() {
+            self.restrict(&mut program, id, task, values, width);
+        }
+        program
+    }
+
     /// The leading tasks start as they do in `values`.
     pub(super) fn fixed(&self, values: &[f64]) -> Program {
         let mut program = self.form.program.clone();
