@@ -1,6 +1,7 @@
 //! The published contract, made from the same list of handlers the server runs.
 
 use actix_web::App;
+use serde_json::{Map, Value};
 use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 use utoipa_actix_web::AppExt;
@@ -39,10 +40,79 @@ pub(crate) fn document() -> Document {
     base.info.contact = None;
     let app = App::new().into_utoipa_app().openapi(base).configure(routes::all);
     let (_, document) = app.split_for_parts();
-    document
+    let mended = serde_json::to_value(&document).and_then(|mut value| {
+        mend(&mut value);
+        serde_json::from_value(value)
+    });
+    // The generator reads what it writes; if it ever does not, its own text is still a contract.
+    mended.unwrap_or(document)
 }
 
 /// The contract as text, as it is published.
 pub(crate) fn text() -> Result<String, serde_json::Error> {
     Ok(serde_json::to_string_pretty(&document())? + "\n")
+}
+
+/// Makes good what the generator gets wrong, in every schema.
+fn mend(value: &mut Value) {
+    match value {
+        Value::Object(fields) => {
+            if let Some(Value::String(text)) = fields.get_mut("description") {
+                *text = without_code(text);
+            }
+            if let Some(merged) = fields.get("allOf").and_then(described_only) {
+                fields.remove("allOf");
+                fields.extend(merged);
+            }
+            fields.values_mut().for_each(mend);
+        }
+        Value::Array(items) => items.iter_mut().for_each(mend),
+        _ => {}
+    }
+}
+
+/// Examples in Rust belong to the Rust documentation.
+fn without_code(text: &str) -> String {
+    let outside = text.split("```").step_by(2);
+    outside.collect::<Vec<_>>().join("").trim_end().to_owned()
+}
+
+/// An inlined type with a description of its own comes out as "this type, and an object too",
+/// which nothing is. It means the type, so described.
+fn described_only(all_of: &Value) -> Option<Map<String, Value>> {
+    let [inlined, object] = all_of.as_array()?.as_slice() else {
+        return None;
+    };
+    let object = object.as_object()?;
+    let only_described = object.keys().all(|key| key == "type" || key == "description");
+    if !only_described || inlined["type"] == "object" || !inlined["type"].is_string() {
+        return None;
+    }
+    let mut merged = inlined.as_object()?.clone();
+    merged.insert("description".to_owned(), object.get("description")?.clone());
+    Some(merged)
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::*;
+
+    #[test]
+    fn an_inlined_type_with_a_description_is_that_type() {
+        let mut schema = json!({ "allOf": [
+            { "type": "string", "enum": ["a"], "description": "Long.\n\n```\ncode\n```" },
+            { "type": "object", "description": "Short." },
+        ] });
+        mend(&mut schema);
+        assert_eq!(schema, json!({ "type": "string", "enum": ["a"], "description": "Short." }));
+    }
+
+    #[test]
+    fn descriptions_lose_their_code() {
+        let mut schema = json!({ "description": "What it is.\n\n```\ncode();\n```" });
+        mend(&mut schema);
+        assert_eq!(schema["description"], "What it is.");
+    }
 }

@@ -78,7 +78,6 @@ impl Server {
     }
 
     /// A request, to be added to.
-    #[must_use]
     pub fn request(&self, method: Method, path: &str) -> RequestBuilder {
         self.client.request(method, format!("{}{path}", self.root))
     }

@@ -19,6 +19,7 @@ impl From<&LimitOptions> for Limits {
         Self {
             gap: options.gap,
             seconds: options.time_limit,
+            ..Self::default()
         }
     }
 }

@@ -25,8 +25,7 @@ pub(crate) struct DemandLine {
     pub(crate) due: DateTime<FixedOffset>,
     /// How much.
     pub(crate) litres: DemandVolume,
-    /// 1 is served first, 5 last; 3 where nothing is said.
-    #[serde(default = "usual")]
+    /// 1 is served first, 5 last.
     pub(crate) priority: Priority,
     /// Where the number comes from; a booking outranks a forecast of the same priority.
     pub(crate) kind: DemandKind,
@@ -34,10 +33,6 @@ pub(crate) struct DemandLine {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(max_length = 200, example = "Wedding, 80 guests")]
     pub(crate) note: Option<String>,
-}
-
-fn usual() -> Priority {
-    Priority::USUAL
 }
 
 impl DemandLine {

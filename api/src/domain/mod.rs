@@ -3,6 +3,7 @@
 //! Types here hold their bounds: a request or a row becomes one of them or is refused.
 
 pub(crate) mod demand;
+pub(crate) mod page;
 pub(crate) mod plans;
 pub(crate) mod refusal;
 pub(crate) mod revision;

@@ -100,6 +100,7 @@ impl PlanRequest {
         Limits {
             gap: self.gap.map_or(usual.gap, Gap::part),
             seconds: self.time_limit_s.map_or(usual.seconds, TimeLimit::seconds),
+            ..usual
         }
     }
 }

@@ -62,6 +62,14 @@ fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
     if bytes.trim_ascii().is_empty() {
         return Err(Problem::new(Kind::BadJson, "the body is empty; a JSON document is expected"));
     }
+    // A list of values in the order of the fields would be taken for an object.
+    if bytes.trim_ascii_start().starts_with(b"[") {
+        let fault = Fault {
+            field: "body".to_owned(),
+            what: "a list was found; a JSON object is expected".to_owned(),
+        };
+        return Err(Problem::new(Kind::Invalid, fault.to_string()).with(vec![fault]));
+    }
     let mut json = serde_json::Deserializer::from_slice(bytes);
     let value = read(&mut json).map_err(|(fault, error)| refused(fault, &error))?;
     json.end().map_err(|error| Problem::new(Kind::BadJson, error.to_string()))?;
@@ -102,7 +110,8 @@ mod tests {
         let start = r#""start": "2026-06-01T06:00:00+01:00""#;
         check("", 400, "", "empty");
         check("{", 400, "", "EOF");
-        check("[1, 2", 422, "body", "invalid type");
+        check("[1, 2]", 422, "body", "a list was found");
+        check("7", 422, "body", "invalid type");
         check(&format!("{{{start}, \"dayz\": 7}}"), 422, "dayz", "unknown field `dayz`");
         check(&format!("{{{start}, \"days\": -1}}"), 422, "days", "invalid value");
         check(

@@ -8,6 +8,7 @@ use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::SitePath;
+use crate::domain::page::PageSize;
 use crate::domain::setup::SetupDocument;
 use crate::domain::stock::{Balance, Count, Movement, Record, StockEntry, check, check_movement};
 use crate::domain::{Refusal, time};
@@ -15,9 +16,6 @@ use crate::http::{At, Body, Params};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, setup, sites, stock};
-
-/// Entries listed at once, where nothing is said.
-const USUAL_PAGE: u16 = 100;
 
 problems! {
     ReadProblems: BadPath, UnknownSite, NoStock, Internal;
@@ -45,9 +43,9 @@ pub(crate) struct PageParams {
     /// Entries after this `seq`.
     #[param(minimum = 0, example = 100)]
     after: Option<u32>,
-    /// At most this many entries; 100 where nothing is said, and never more than 500.
-    #[param(minimum = 1, maximum = 500, example = 100)]
-    limit: Option<u16>,
+    /// At most this many entries; 100 where nothing is said.
+    #[param(value_type = Option<u16>, minimum = 1, maximum = 500, example = 100)]
+    limit: Option<PageSize>,
 }
 
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
@@ -94,17 +92,15 @@ pub(crate) async fn list_stock_entries(
     Params(PageParams { after, limit }): Params<PageParams>,
 ) -> Result<HttpResponse, Problem> {
     let after = i64::from(after.unwrap_or(0));
-    let limit = usize::from(limit.unwrap_or(USUAL_PAGE).clamp(1, 500));
+    let limit = limit.unwrap_or_default();
     let mut entries = service
         .store
         .read(move |conn| {
             let site = sites::load(conn, &id)?;
-            // One more than asked for tells whether there are more.
-            Ok::<_, Refusal>(stock::list(conn, &id, after, limit as i64 + 1, site.time_zone)?)
+            Ok::<_, Refusal>(stock::list(conn, &id, after, limit.and_one(), site.time_zone)?)
         })
         .await?;
-    let more = entries.len() > limit;
-    entries.truncate(limit);
+    let more = limit.cut(&mut entries);
     let next = entries.last().filter(|_| more).map(|entry| entry.seq);
     Ok(HttpResponse::Ok().json(StockEntryList { entries, next }))
 }

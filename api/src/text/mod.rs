@@ -30,3 +30,20 @@ pub(crate) fn plan(scenario: &Scenario, plan: &Plan) -> String {
     text += &needs::table(&names, plan);
     text
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn text() -> String {
+        let made = serde_json::from_str(include_str!("sample_plan.json")).unwrap();
+        plan(&scheduler::sample::fixed(), &made)
+    }
+
+    #[test]
+    fn a_plan_reads_as_it_always_did() {
+        let text = text();
+        let kept = include_str!("sample_plan.txt");
+        assert!(text == kept, "sample_plan.txt differs; if this is better, keep it:\n{text}");
+    }
+}

@@ -48,7 +48,7 @@ fn served(plan: &Plan, verdict: &Verdict, short: usize) -> String {
         );
     }
     format!(
-        "{} L are served and {} L are not: {short} of {lines} lines of demand are short, with \
+        "{} L are served and {} L are not: {short} of {lines} lines of demand fall short, with \
          {effort}.",
         number(verdict.served_l),
         number(verdict.short_l)
@@ -56,26 +56,24 @@ fn served(plan: &Plan, verdict: &Verdict, short: usize) -> String {
 }
 
 fn proof(verdict: &Verdict) -> String {
-    let gap = format!("{:.3} %", verdict.gap * 100.0);
-    let why = match verdict.status {
-        Status::Optimal => {
-            "This is the best plan: none is better by more than a hundredth of a per cent"
-                .to_owned()
-        }
-        Status::WithinGap => format!("As good as was asked for: no plan is better by more than {gap}"),
-        Status::GapOpen => {
-            format!("The search went as wide as it goes: no plan is better by more than {gap}")
-        }
-        Status::StoppedByTime => {
-            format!("The time limit came first: no plan is better by more than {gap}")
-        }
-        Status::StoppedByRequest => {
-            format!("The search was stopped: no plan is better by more than {gap}")
-        }
+    let found = match verdict.status {
+        Status::Optimal => "This is the best plan, to a hundredth of a per cent",
+        Status::WithinGap => "The plan is as good as was asked for",
+        Status::GapOpen => "The search went as wide as it goes",
+        Status::StoppedByTime => "The time limit came before the proof",
+        Status::StoppedByRequest => "The search was stopped before the proof",
     };
+    let Verdict {
+        worth,
+        bound,
+        currency,
+        gap,
+        ..
+    } = verdict;
     format!(
-        "{why} (worth {:.2} {}, at most {:.2}; gap {gap}).",
-        verdict.worth, verdict.currency, verdict.bound
+        "{found}: it is worth {worth:.2} {currency}, and no plan can be worth more than \
+         {bound:.2} {currency}, a gap of {:.3} %.",
+        gap * 100.0
     )
 }
 

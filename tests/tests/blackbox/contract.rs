@@ -90,7 +90,7 @@ fn undescribed(place: &str, schema: &Value, missing: &mut Vec<String>) {
         let tag = property["enum"]
             .as_array()
             .is_some_and(|values| values.len() == 1);
-        if !tag && !property["description"].is_string() {
+        if !tag && !described(property) {
             missing.push(here.clone());
         }
         undescribed(&here, property, missing);
@@ -100,6 +100,14 @@ fn undescribed(place: &str, schema: &Value, missing: &mut Vec<String>) {
             undescribed(place, part, missing);
         }
     }
+}
+
+/// Whether a property says what it is, itself or in each of its shapes other than null.
+fn described(property: &Value) -> bool {
+    let shapes = property["oneOf"].as_array().into_iter().flatten();
+    let mut shapes = shapes.filter(|shape| shape["type"] != "null").peekable();
+    property["description"].is_string()
+        || shapes.peek().is_some() && shapes.all(|shape| shape["description"].is_string())
 }
 
 #[test]

@@ -40,6 +40,8 @@ fn a_query_that_is_not_understood_is_a_bad_request() {
     check("demand?since=2026-06-01", "since");
     check("demand?from=yesterday", "from");
     check("plans?limit=many", "limit");
+    check("plans?limit=0", "limit");
+    check("plans?limit=501", "limit");
     check("stock/entries?after=-1", "after");
 }
 

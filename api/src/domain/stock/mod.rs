@@ -86,7 +86,7 @@ pub(crate) struct Movement {
 
 /// What an entry of the ledger says.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(tag = "entry", rename_all = "snake_case")]
+#[serde(rename_all = "snake_case")]
 pub(crate) enum Record {
     /// Everything that was found when somebody counted.
     Count(Count),

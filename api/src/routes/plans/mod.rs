@@ -11,6 +11,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::SitePath;
 use crate::domain::Refusal;
+use crate::domain::page::PageSize;
 use crate::domain::plans::{PlanId, PlanRequest, PlanResource, PlanSummary};
 use crate::domain::scenario::assemble;
 use crate::http::{At, Body, Params};
@@ -21,9 +22,6 @@ use crate::storage::{Connection, plans, scenario, sites};
 
 #[cfg(test)]
 pub(crate) use work::WorkParams;
-
-/// Plans listed at once, where nothing is said.
-const USUAL_PAGE: u16 = 50;
 
 problems! {
     RequestProblems: BadJson, BadPath, UnknownSite, NotReady, BodyTooLarge, UnsupportedMediaType,
@@ -61,9 +59,9 @@ pub(crate) struct PageParams {
     #[param(value_type = Option<String>, format = "uuid",
         example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
     before: Option<PlanId>,
-    /// At most this many plans; 50 where nothing is said, and never more than 200.
-    #[param(minimum = 1, maximum = 200, example = 50)]
-    limit: Option<u16>,
+    /// At most this many plans; 100 where nothing is said.
+    #[param(value_type = Option<u16>, minimum = 1, maximum = 500, example = 50)]
+    limit: Option<PageSize>,
 }
 
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
@@ -141,17 +139,15 @@ pub(crate) async fn list_plans(
     At(SitePath { site: id }): At<SitePath>,
     Params(PageParams { before, limit }): Params<PageParams>,
 ) -> Result<HttpResponse, Problem> {
-    let limit = usize::from(limit.unwrap_or(USUAL_PAGE).clamp(1, 200));
+    let limit = limit.unwrap_or_default();
     let mut found = service
         .store
         .read(move |conn| {
             let site = sites::load(conn, &id)?;
-            // One more than asked for tells whether there are more.
-            Ok::<_, Refusal>(plans::list(conn, &id, before, limit as i64 + 1, site.time_zone)?)
+            Ok::<_, Refusal>(plans::list(conn, &id, before, limit.and_one(), site.time_zone)?)
         })
         .await?;
-    let more = found.len() > limit;
-    found.truncate(limit);
+    let more = limit.cut(&mut found);
     let next = found.last().filter(|_| more).map(|plan| plan.id);
     Ok(HttpResponse::Ok().json(PlanList { plans: found, next }))
 }
