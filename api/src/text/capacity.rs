@@ -4,7 +4,7 @@ use scheduler::answer::CapacityAnswer;
 use scheduler::plan::Status;
 use scheduler::scenario::Scenario;
 
-use super::figures::{counted, day_and_time, paragraph};
+use super::figures::{counted, day_and_time, number, paragraph};
 use super::names::Names;
 use super::verdict::limit;
 
@@ -17,9 +17,11 @@ pub(crate) fn capacity(scenario: &Scenario, answer: &CapacityAnswer) -> String {
     let mut text = paragraph(
         0,
         &format!(
-            "{}: at most {}{of} can be ready by {}, if nothing is served before.",
+            "{}: {}{of} ({} L) can be ready by {}, if nothing is served before. What is on hand now \
+             is among them.",
             scenario.site.name,
             counted(answer.kegs, "keg"),
+            number(answer.litres),
             day_and_time(answer.by)
         ),
     );

@@ -57,9 +57,9 @@ pub(super) fn instructions(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         Step::Stale { keg_type, .. } => {
             vec![format!("It is what is left in a tapped keg ({}).", names.keg(keg_type))]
         }
-        Step::Return { .. } => vec!["They wait for the wash.".to_owned()],
+        Step::Return { .. } => vec!["Put with what waits for the wash.".to_owned()],
         Step::Discard { store, .. } => {
-            vec![format!("They stand in \"{}\"; they go to the wash.", names.store(store))]
+            vec![format!("Out of \"{}\"; then put with what waits for the wash.", names.store(store))]
         }
         Step::Wash { .. } => Vec::new(),
         Step::Ice { order_by, .. } => {
