@@ -5,6 +5,7 @@ use std::time::Instant;
 use actix_web::Error;
 use actix_web::body::MessageBody;
 use actix_web::dev::{ServiceRequest, ServiceResponse};
+use actix_web::http::Method;
 use actix_web::http::header::{HeaderName, HeaderValue};
 use actix_web::middleware::Next;
 use tracing::Instrument;
@@ -17,13 +18,18 @@ const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
 const LONGEST: usize = 64;
 
 /// Follows a request through the log. The caller's own id is kept if it is a plain word.
+///
+/// HEAD is answered as GET is; the server itself leaves the body out.
 pub(crate) async fn follow<B: MessageBody>(
-    request: ServiceRequest,
+    mut request: ServiceRequest,
     next: Next<B>,
 ) -> Result<ServiceResponse<B>, Error> {
     let id = id_of(&request);
     let (method, path) = (request.method().clone(), request.path().to_owned());
     let span = tracing::info_span!("request", %id, %method, path);
+    if method == Method::HEAD {
+        request.head_mut().method = Method::GET;
+    }
     let begun = Instant::now();
     let mut response = next.call(request).instrument(span.clone()).await?;
     if let Ok(value) = HeaderValue::from_str(&id) {

@@ -18,6 +18,7 @@ impl Paths {
         let listed = contract.paths.paths.iter().map(|(path, item)| {
             let methods = [
                 ("GET", &item.get),
+                ("HEAD", &item.get),
                 ("PUT", &item.put),
                 ("POST", &item.post),
                 ("DELETE", &item.delete),
@@ -26,7 +27,7 @@ impl Paths {
             let taken = methods.into_iter().filter(|(_, operation)| operation.is_some());
             (ResourceDef::new(path.as_str()), taken.map(|(name, _)| name).collect())
         });
-        let pages = PAGES.iter().map(|path| (ResourceDef::new(*path), vec!["GET"]));
+        let pages = PAGES.iter().map(|path| (ResourceDef::new(*path), vec!["GET", "HEAD"]));
         Self(listed.chain(pages).collect())
     }
 

@@ -4,6 +4,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, PoisonError};
 
 use scheduler::milp::Progress;
+use scheduler::plan::Verdict;
 
 use crate::domain::plans::PlanProgress;
 
@@ -41,11 +42,20 @@ impl Control {
         *self.progress.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
+    /// Notes how far the search is. A step of it that starts afresh forgets nothing.
     pub(super) fn note(&self, progress: Progress) {
-        *self.progress.lock().unwrap_or_else(PoisonError::into_inner) = PlanProgress {
-            best: progress.best,
-            bound: progress.bound,
+        let mut known = self.progress.lock().unwrap_or_else(PoisonError::into_inner);
+        *known = PlanProgress {
+            best: progress.best.or(known.best),
+            bound: progress.bound.or(known.bound),
             seconds: Some(progress.seconds),
         };
+    }
+
+    /// Notes the plan that was found.
+    pub(super) fn found(&self, verdict: &Verdict) {
+        let mut known = self.progress.lock().unwrap_or_else(PoisonError::into_inner);
+        known.best = Some(verdict.worth);
+        known.bound = Some(verdict.bound);
     }
 }

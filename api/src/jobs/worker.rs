@@ -82,6 +82,9 @@ fn search(job: Job, control: &Control) -> Outcome {
         progress: &|progress| control.note(progress),
     };
     let found = catch_unwind(AssertUnwindSafe(|| answer::plan(&checked, limits, watch)));
+    if let Ok(Ok(plan)) = &found {
+        control.found(&plan.verdict);
+    }
     match found {
         Ok(Ok(plan)) if control.cancelled() => Outcome::Cancelled(Some(Box::new(plan))),
         Ok(Ok(plan)) => Outcome::Done(Box::new(plan)),

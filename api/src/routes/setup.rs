@@ -110,8 +110,8 @@ pub(crate) async fn replace_setup(
         .write(move |conn| {
             let site = sites::load(conn, &id)?;
             let latest = setup::latest(conn, &id)?;
-            expected.admit(latest.as_ref().map(|found| found.revision))?;
             check(&site, &stored)?;
+            expected.admit(latest.as_ref().map(|found| found.revision))?;
             let (status, revision) = match latest {
                 Some(found) if found.document == stored => {
                     return Ok((StatusCode::OK, found.revision));

@@ -41,7 +41,7 @@ pub(crate) struct StockEntryList {
 #[into_params(parameter_in = Query)]
 pub(crate) struct PageParams {
     /// Entries after this `seq`.
-    #[param(minimum = 0, example = 100)]
+    #[param(value_type = Option<i64>, minimum = 0, maximum = 4294967295_i64, example = 100)]
     after: Option<u32>,
     /// At most this many entries; 100 where nothing is said.
     #[param(value_type = Option<u16>, minimum = 1, maximum = 500, example = 100)]

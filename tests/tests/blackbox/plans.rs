@@ -40,6 +40,7 @@ fn a_week_is_planned_and_its_work_read() {
         "{}",
         result["verdict"]
     );
+    assert_eq!(plan["progress"]["best"], result["verdict"]["worth"]);
     let work = |query: &str| server.get(&format!("{path}/work{query}")).ok()["work"].clone();
     assert_eq!(work(""), result["work"]);
     let boils = work("?kind=boil");

@@ -53,10 +53,14 @@ fn a_wrong_method_says_which_are_right() {
         let _ = reply.problem(405, "method_not_allowed");
         assert_eq!(reply.header("allow"), allow);
     };
-    check(Method::DELETE, "/v1/sites", "GET, POST");
-    check(Method::PATCH, "/v1/sites/harbour-bar/setup", "GET, PUT");
-    check(Method::POST, "/healthz", "GET");
-    check(Method::POST, "/", "GET");
+    check(Method::DELETE, "/v1/sites", "GET, HEAD, POST");
+    check(
+        Method::PATCH,
+        "/v1/sites/harbour-bar/setup",
+        "GET, HEAD, PUT",
+    );
+    check(Method::POST, "/healthz", "GET, HEAD");
+    check(Method::POST, "/", "GET, HEAD");
 }
 
 #[test]

@@ -36,6 +36,15 @@ fn the_documentation_needs_nothing_from_the_internet() {
 }
 
 #[test]
+fn head_is_get_without_the_body() {
+    let server = Server::empty();
+    let head = server.send(server.request(Method::HEAD, "/healthz"));
+    assert_eq!((head.status, head.text.as_str()), (200, ""));
+    let length = server.get("/healthz").text.len().to_string();
+    assert_eq!(head.header("content-length"), length);
+}
+
+#[test]
 fn every_answer_has_a_request_id() {
     let server = Server::empty();
     let one = server.get("/v1/nothing").header("x-request-id").to_owned();
