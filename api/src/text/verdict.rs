@@ -11,7 +11,9 @@ const NOTHING_L: f64 = 0.005;
 
 pub(super) fn verdict(names: &Names<'_>, plan: &Plan) -> String {
     let verdict = &plan.verdict;
-    let short: Vec<&Served> = plan.services.iter().filter(|s| s.short_l > NOTHING_L).collect();
+    let short = plan.services.iter().filter(|s| s.short_l > NOTHING_L);
+    let mut short: Vec<&Served> = short.collect();
+    short.sort_by_key(|line| line.due);
     let mut text = "VERDICT\n".to_owned();
     text += &paragraph(2, &served(plan, verdict, short.len()));
     text += &paragraph(2, &proof(verdict));
@@ -24,14 +26,26 @@ pub(super) fn verdict(names: &Names<'_>, plan: &Plan) -> String {
         ),
     );
     text.push('\n');
-    if !short.is_empty() {
-        text += "SHORT\n";
-        for line in short {
-            text += &shortage(names, line);
+    text + &shortages(names, &short)
+}
+
+/// Each line that falls short. Reasons that hold for all of them are told once.
+fn shortages(names: &Names<'_>, short: &[&Served]) -> String {
+    let Some(first) = short.first() else {
+        return String::new();
+    };
+    let shared = short.iter().all(|line| line.why == first.why);
+    let mut text = "SHORT\n".to_owned();
+    for line in short {
+        text += &shortage(names, line);
+        if !shared {
+            text += &line.why.iter().map(limit).collect::<String>();
         }
-        text.push('\n');
     }
-    text
+    if shared {
+        text += &first.why.iter().map(limit).collect::<String>();
+    }
+    text + "\n"
 }
 
 fn served(plan: &Plan, verdict: &Verdict, short: usize) -> String {
@@ -82,7 +96,7 @@ fn shortage(names: &Names<'_>, line: &Served) -> String {
         DemandKind::Booking => " (booked)",
         DemandKind::Forecast => "",
     };
-    let mut text = paragraph(
+    paragraph(
         2,
         &format!(
             "{}: {}{booked}, {} L wanted, {} L served, {} L short [{}]",
@@ -93,11 +107,7 @@ fn shortage(names: &Names<'_>, line: &Served) -> String {
             number(line.short_l),
             line.demand
         ),
-    );
-    for reason in &line.why {
-        text += &limit(reason);
-    }
-    text
+    )
 }
 
 /// One thing that limits, and what one more of it would bring.
