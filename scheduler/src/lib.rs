@@ -18,6 +18,7 @@ pub mod milp;
 pub mod network;
 pub mod plan;
 pub mod recipe;
+pub mod replay;
 pub mod sample;
 pub mod scenario;
 pub mod search;
