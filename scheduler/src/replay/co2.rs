@@ -1,0 +1,68 @@
+//! CO2: what gassing takes and what pushes the drink out is in the cylinders, by weight.
+
+use model::gas_budget::{Budget, GassedKeg};
+use model::{Error, GaugePressure, Volume};
+
+use super::items::Gas;
+use super::level::Level;
+use super::violation::{Findings, Rule};
+use super::walk::Walk;
+use crate::scenario::{KegType, Product};
+
+/// Part by which the stated CO2 of a keg may differ from the computed.
+const TOLERANCE: f64 = 0.05;
+/// Kilograms below which a difference is a rounding.
+const ROUNDING_KG: f64 = 0.001;
+
+/// The least CO2 left, in kilograms.
+pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
+    let mut left = Level::starting(walk.scenario.stock.co2_kg.kilograms(), walk.minutes);
+    for gas in &walk.items.gassings {
+        let Some(each) = found.known(Rule::Co2, gas.head.place(), taken(walk, gas)) else {
+            continue;
+        };
+        let same = (gas.co2_g_each / 1000.0 - each).abs() <= each * TOLERANCE;
+        found.require(same, Rule::Co2, gas.head.place(), || {
+            format!("{:.0} g stated for each keg; it takes {:.0} g", gas.co2_g_each, each * 1000.0)
+        });
+        left.change(gas.head.start, -each * f64::from(gas.kegs), gas.head.id);
+    }
+    for tap in &walk.items.taps {
+        let push = budget(walk, tap.product, tap.keg, tap.serve).map(|b| b.push.kilograms());
+        if let Some(push) = found.known(Rule::Co2, tap.head.place(), push) {
+            left.change(tap.head.start, -push * f64::from(tap.kegs), tap.head.id);
+        }
+    }
+    for low in left.below(-ROUNDING_KG) {
+        let text = format!("{:.2} kg of CO2 are missing", -low.worst);
+        found.add(Rule::Co2, low.minute, low.item, text);
+    }
+    left.lowest()
+}
+
+/// Kilograms a keg takes: its product's content, the headspace at the regulator, and the purges.
+fn taken(walk: &Walk<'_>, gas: &Gas<'_>) -> Result<f64, Error> {
+    let budget = budget(walk, gas.product, gas.keg, gas.regulator)?;
+    let content = gas.product.carbonation_g_per_l.grams_per_litre();
+    let dissolved = content * gas.keg.fill_l.litres() / 1000.0;
+    Ok(dissolved + budget.headspace.kilograms() + budget.purges.kilograms())
+}
+
+fn budget(
+    walk: &Walk<'_>,
+    product: &Product,
+    keg: &KegType,
+    held: GaugePressure,
+) -> Result<Budget, Error> {
+    let policy = &walk.scenario.policy;
+    model::gas_budget::keg(&GassedKeg {
+        brim: Volume::new(keg.brim_l.litres())?,
+        liquid: Volume::new(keg.fill_l.litres())?,
+        temperature: policy.gas_at_c,
+        held,
+        purge: policy.purge_bar,
+        purges: u32::from(policy.purges),
+        sugar: product.sugar_brix,
+        atmosphere: walk.atmosphere,
+    })
+}

@@ -1,0 +1,111 @@
+//! Shelf life: no keg is tapped that was gassed too long ago.
+//!
+//! Kegs from stock are taken oldest first, and so are kegs that are discarded.
+
+use super::items::{Origin, Tap};
+use super::violation::{Findings, Rule};
+use super::walk::Walk;
+use crate::scenario::{ColdStore, KegType, Product};
+
+pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
+    for product in &walk.scenario.setup.products {
+        for keg in &walk.scenario.setup.keg_types {
+            for store in &walk.scenario.setup.cold_stores {
+                shelf(walk, (product, keg, store), found);
+            }
+        }
+    }
+}
+
+type Kind<'a> = (&'a Product, &'a KegType, &'a ColdStore);
+
+fn same(a: Kind<'_>, b: Kind<'_>) -> bool {
+    (&a.0.id, &a.1.id, &a.2.id) == (&b.0.id, &b.1.id, &b.2.id)
+}
+
+/// Kegs gassed at one time.
+struct Batch {
+    origin: Origin,
+    /// Minutes from the horizon's start; below zero before it.
+    gassed: i64,
+    left: u32,
+}
+
+fn shelf(walk: &Walk<'_>, kind: Kind<'_>, found: &mut Findings) {
+    let mut batches = batches(walk, kind);
+    let taps = walk.items.taps.iter().filter(|t| same((t.product, t.keg, t.store), kind));
+    let gone = walk.items.discards.iter().filter(|d| same((d.product, d.keg, d.store), kind));
+    let mut events: Vec<(usize, Result<&Tap<'_>, u32>)> = taps
+        .map(|t| (t.head.start, Ok(t)))
+        .chain(gone.map(|d| (d.head.start, Err(d.kegs))))
+        .collect();
+    // Within a minute kegs are tapped before others are discarded.
+    events.sort_by_key(|(minute, what)| (*minute, what.is_err()));
+    for (minute, what) in events {
+        match what {
+            Ok(tap) => {
+                for (origin, kegs) in &tap.from {
+                    let of_it = |b: &Batch| b.origin == *origin;
+                    if let Some(gassed) = take(&mut batches, *kegs, of_it) {
+                        judge(walk, tap, gassed, found);
+                    }
+                }
+            }
+            Err(kegs) => {
+                let there = |b: &Batch| b.gassed <= i64::try_from(minute).unwrap_or(0);
+                take(&mut batches, kegs, there);
+            }
+        }
+    }
+}
+
+fn batches(walk: &Walk<'_>, kind: Kind<'_>) -> Vec<Batch> {
+    let (product, keg, store) = kind;
+    let standing = walk.scenario.stock.ready.iter();
+    let standing = standing
+        .filter(|r| (&r.product, &r.keg_type, &r.store) == (&product.id, &keg.id, &store.id))
+        .map(|r| Batch {
+            origin: Origin::Stock,
+            gassed: walk.minute(r.gassed_at.to_utc()),
+            left: u32::from(r.kegs),
+        });
+    let made = walk.items.gassings.iter().enumerate();
+    let made = made
+        .filter(|(_, g)| same((g.product, g.keg, g.store), kind))
+        .map(|(n, g)| Batch {
+            origin: Origin::Made(n),
+            gassed: i64::try_from(g.ready_at).unwrap_or(0),
+            left: g.kegs,
+        });
+    let mut batches: Vec<Batch> = standing.chain(made).collect();
+    batches.sort_by_key(|b| b.gassed);
+    batches
+}
+
+/// Takes kegs, oldest first; when the oldest of them was gassed.
+fn take(batches: &mut [Batch], kegs: u32, from: impl Fn(&Batch) -> bool) -> Option<i64> {
+    let mut missing = kegs;
+    let mut oldest = None;
+    for batch in batches.iter_mut().filter(|b| from(b)) {
+        let taken = missing.min(batch.left);
+        batch.left -= taken;
+        missing -= taken;
+        if taken > 0 && oldest.is_none() {
+            oldest = Some(batch.gassed);
+        }
+    }
+    oldest
+}
+
+fn judge(walk: &Walk<'_>, tap: &Tap<'_>, gassed: i64, found: &mut Findings) {
+    let now = i64::try_from(tap.head.start).unwrap_or(0);
+    let age = (now - gassed) as f64 / (24.0 * 60.0);
+    let keeps = tap.product.shelf_days.days();
+    found.require(age <= keeps, Rule::Freshness, tap.head.place(), || {
+        format!(
+            "tapped at {} when {age:.1} d old; {} keeps {keeps} d",
+            walk.time(tap.head.start),
+            tap.product.id
+        )
+    });
+}

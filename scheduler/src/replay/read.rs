@@ -1,0 +1,394 @@
+//! Reading a plan's items: names that are looked up, numbers that are within bounds.
+
+use std::collections::HashMap;
+use std::fmt::Display;
+
+use chrono::{DateTime, FixedOffset};
+use model::{GaugePressure, OutOfRange, Temperature};
+
+use super::items::{
+    Boil, Delivery, Discard, Fill, Gas, Head, Items, Origin, Return, Stale, Tap, Wash,
+};
+use super::violation::{Findings, Rule};
+use crate::plan::{Plan, Source, Step, WorkId, WorkItem};
+use crate::scenario::{
+    ColdStore, GasStation, GasStationId, KegType, KegTypeId, Pot, PotId, Product, ProductId,
+    Route, RouteId, Scenario, StoreId,
+};
+
+/// Reads every item of a plan. What cannot be read is a violation and left out.
+pub(super) fn items<'a>(scenario: &'a Scenario, plan: &'a Plan, found: &mut Findings) -> Items<'a> {
+    let mut reader = Reader {
+        scenario,
+        found,
+        made: HashMap::new(),
+    };
+    let mut items = Items::default();
+    for item in &plan.work {
+        if let Step::Boil { .. } = item.step {
+            reader.keep(&mut items.boils, item, Reader::boil);
+        }
+    }
+    for item in &plan.work {
+        if let Step::Fill { .. } = item.step {
+            reader.keep(&mut items.fills, item, Reader::fill);
+        }
+    }
+    for item in &plan.work {
+        if let Step::Gas { .. } = item.step {
+            reader.keep(&mut items.gassings, item, Reader::gas);
+        }
+    }
+    for item in &plan.work {
+        match item.step {
+            Step::Tap { .. } => reader.keep(&mut items.taps, item, Reader::tap),
+            Step::Stale { .. } => reader.keep(&mut items.stales, item, Reader::stale),
+            Step::Return { .. } => reader.keep(&mut items.returns, item, Reader::back),
+            Step::Discard { .. } => reader.keep(&mut items.discards, item, Reader::discard),
+            Step::Wash { .. } => reader.keep(&mut items.washes, item, Reader::wash),
+            Step::Ice { .. } => reader.keep(&mut items.deliveries, item, Reader::delivery),
+            Step::Boil { .. } | Step::Fill { .. } | Step::Gas { .. } => {}
+        }
+    }
+    items
+}
+
+struct Reader<'a, 'f> {
+    scenario: &'a Scenario,
+    found: &'f mut Findings,
+    /// Positions of the boils, fills and gassings read so far.
+    made: HashMap<&'a WorkId, (&'static str, usize)>,
+}
+
+impl<'a> Reader<'a, '_> {
+    fn keep<T>(
+        &mut self,
+        list: &mut Vec<T>,
+        item: &'a WorkItem,
+        read: impl Fn(&mut Self, Head<'a>, &'a Step) -> Option<T>,
+    ) {
+        let head = Head {
+            id: &item.id,
+            start: self.minute(item.start),
+            end: self.minute(item.end),
+            hands_min: item.hands_min,
+        };
+        if let Some(value) = read(self, head, &item.step) {
+            self.made.insert(&item.id, (item.step.kind(), list.len()));
+            list.push(value);
+        }
+    }
+
+    fn boil(&mut self, head: Head<'a>, step: &'a Step) -> Option<Boil<'a>> {
+        let Step::Boil {
+            route,
+            pot,
+            heat_to_c,
+            chill_to_c,
+            chill_at,
+            fill_from,
+            ..
+        } = step
+        else {
+            return None;
+        };
+        let &Step::Boil {
+            tap_l,
+            agent_g,
+            heating_min,
+            hold_min,
+            air_mg_per_l,
+            ice_in_kg,
+            ice_bath_kg,
+            makes_l,
+            left_l,
+            ..
+        } = step
+        else {
+            return None;
+        };
+        self.amounts(&head, &[tap_l, agent_g, heating_min, hold_min, air_mg_per_l])?;
+        self.amounts(&head, &[ice_in_kg, ice_bath_kg, makes_l, left_l])?;
+        Some(Boil {
+            route: self.route(&head, route)?,
+            pot: self.pot(&head, pot)?,
+            tap_l,
+            agent_g,
+            heat_to: self.bounded(&head, Temperature::new(*heat_to_c))?,
+            heating_min,
+            hold_min,
+            air_mg_per_l,
+            chill_at: self.minute(*chill_at),
+            ice_in_kg,
+            ice_bath_kg,
+            chill_to: self.bounded(&head, Temperature::new(*chill_to_c))?,
+            fill_from: self.minute(*fill_from),
+            makes_l,
+            left_l,
+            head,
+        })
+    }
+
+    fn fill(&mut self, head: Head<'a>, step: &'a Step) -> Option<Fill<'a>> {
+        let Step::Fill {
+            route,
+            from,
+            keg_type,
+            kegs,
+            store,
+            litres_each,
+            at_c,
+            cold_at,
+        } = step
+        else {
+            return None;
+        };
+        self.amounts(&head, &[*litres_each])?;
+        let from = from.iter().map(|id| self.position(&head, "boil", id));
+        Some(Fill {
+            from: from.collect::<Option<Vec<_>>>()?,
+            route: self.route(&head, route)?,
+            keg: self.keg(&head, keg_type)?,
+            kegs: *kegs,
+            store: self.store(&head, store)?,
+            litres_each: *litres_each,
+            at: self.bounded(&head, Temperature::new(*at_c))?,
+            cold_at: self.minute(*cold_at),
+            head,
+        })
+    }
+
+    fn gas(&mut self, head: Head<'a>, step: &'a Step) -> Option<Gas<'a>> {
+        let Step::Gas {
+            station,
+            product,
+            keg_type,
+            kegs,
+            store,
+            from,
+            syrup,
+            syrup_l_each,
+            purges,
+            purge_bar,
+            regulator_bar,
+            hold_bar,
+            uptake_min,
+            target_g_per_l,
+            co2_g_each,
+            ready_at,
+        } = step
+        else {
+            return None;
+        };
+        self.amounts(&head, &[*syrup_l_each, *uptake_min, *target_g_per_l, *co2_g_each])?;
+        Some(Gas {
+            station: self.station(&head, station)?,
+            product: self.product(&head, product)?,
+            keg: self.keg(&head, keg_type)?,
+            kegs: *kegs,
+            store: self.store(&head, store)?,
+            from: self.sources(&head, "fill", from)?,
+            syrup: syrup.as_ref().map(|material| material.as_str()),
+            syrup_l_each: *syrup_l_each,
+            purges: *purges,
+            purge: self.bounded(&head, GaugePressure::new(*purge_bar))?,
+            regulator: self.bounded(&head, GaugePressure::new(*regulator_bar))?,
+            hold: self.bounded(&head, GaugePressure::new(*hold_bar))?,
+            uptake_min: *uptake_min,
+            target_g_per_l: *target_g_per_l,
+            co2_g_each: *co2_g_each,
+            ready_at: self.minute(*ready_at),
+            head,
+        })
+    }
+
+    fn tap(&mut self, head: Head<'a>, step: &'a Step) -> Option<Tap<'a>> {
+        let Step::Tap {
+            product,
+            keg_type,
+            kegs,
+            store,
+            from,
+            serve_bar,
+        } = step
+        else {
+            return None;
+        };
+        Some(Tap {
+            product: self.product(&head, product)?,
+            keg: self.keg(&head, keg_type)?,
+            kegs: *kegs,
+            store: self.store(&head, store)?,
+            from: self.sources(&head, "gas", from)?,
+            serve: self.bounded(&head, GaugePressure::new(*serve_bar))?,
+            head,
+        })
+    }
+
+    fn stale(&mut self, head: Head<'a>, step: &'a Step) -> Option<Stale<'a>> {
+        let Step::Stale {
+            product,
+            keg_type,
+            litres,
+        } = step
+        else {
+            return None;
+        };
+        self.amounts(&head, &[*litres])?;
+        Some(Stale {
+            product: self.product(&head, product)?,
+            keg: self.keg(&head, keg_type)?,
+            litres: *litres,
+            head,
+        })
+    }
+
+    fn back(&mut self, head: Head<'a>, step: &'a Step) -> Option<Return<'a>> {
+        let Step::Return {
+            product,
+            keg_type,
+            kegs,
+        } = step
+        else {
+            return None;
+        };
+        Some(Return {
+            product: self.product(&head, product)?,
+            keg: self.keg(&head, keg_type)?,
+            kegs: *kegs,
+            head,
+        })
+    }
+
+    fn discard(&mut self, head: Head<'a>, step: &'a Step) -> Option<Discard<'a>> {
+        let Step::Discard {
+            product,
+            keg_type,
+            kegs,
+            store,
+        } = step
+        else {
+            return None;
+        };
+        Some(Discard {
+            product: self.product(&head, product)?,
+            keg: self.keg(&head, keg_type)?,
+            kegs: *kegs,
+            store: self.store(&head, store)?,
+            head,
+        })
+    }
+
+    fn wash(&mut self, head: Head<'a>, step: &'a Step) -> Option<Wash<'a>> {
+        let Step::Wash { keg_type, kegs } = step else {
+            return None;
+        };
+        Some(Wash {
+            keg: self.keg(&head, keg_type)?,
+            kegs: *kegs,
+            head,
+        })
+    }
+
+    fn delivery(&mut self, head: Head<'a>, step: &'a Step) -> Option<Delivery<'a>> {
+        let Step::Ice { kg, order_by } = step else {
+            return None;
+        };
+        self.amounts(&head, &[*kg])?;
+        Some(Delivery {
+            kg: *kg,
+            order_by: self.signed_minute(*order_by),
+            head,
+        })
+    }
+}
+
+/// Looking up what an item names.
+impl<'a> Reader<'a, '_> {
+    fn signed_minute(&self, at: DateTime<FixedOffset>) -> i64 {
+        let since = at - self.scenario.horizon.start;
+        since.num_seconds().div_euclid(60)
+    }
+
+    /// Minutes from the horizon's start; the frame refuses items that start before it.
+    fn minute(&self, at: DateTime<FixedOffset>) -> usize {
+        usize::try_from(self.signed_minute(at)).unwrap_or(0)
+    }
+
+    fn refuse<T>(&mut self, head: &Head<'_>, what: String) -> Option<T> {
+        self.found.add(Rule::Frame, head.start, Some(head.id), what);
+        None
+    }
+
+    fn bounded<T>(&mut self, head: &Head<'_>, value: Result<T, OutOfRange>) -> Option<T> {
+        value.map_or_else(|error| self.refuse(head, error.to_string()), Some)
+    }
+
+    fn amounts(&mut self, head: &Head<'_>, amounts: &[f64]) -> Option<()> {
+        match amounts.iter().find(|x| !x.is_finite() || **x < 0.0) {
+            Some(bad) => self.refuse(head, format!("{bad} found; an amount is 0 or more")),
+            None => Some(()),
+        }
+    }
+
+    fn named<T>(
+        &mut self,
+        head: &Head<'_>,
+        list: &'a [T],
+        noun: &str,
+        id: &impl Display,
+        is: impl Fn(&T) -> bool,
+    ) -> Option<&'a T> {
+        match list.iter().find(|x| is(x)) {
+            Some(found) => Some(found),
+            None => self.refuse(head, format!("there is no {noun} \"{id}\" in the setup")),
+        }
+    }
+
+    fn route(&mut self, head: &Head<'_>, id: &RouteId) -> Option<&'a Route> {
+        self.named(head, &self.scenario.setup.routes, "route", id, |x| x.id == *id)
+    }
+
+    fn pot(&mut self, head: &Head<'_>, id: &PotId) -> Option<&'a Pot> {
+        self.named(head, &self.scenario.setup.pots, "pot", id, |x| x.id == *id)
+    }
+
+    fn keg(&mut self, head: &Head<'_>, id: &KegTypeId) -> Option<&'a KegType> {
+        self.named(head, &self.scenario.setup.keg_types, "keg type", id, |x| x.id == *id)
+    }
+
+    fn store(&mut self, head: &Head<'_>, id: &StoreId) -> Option<&'a ColdStore> {
+        self.named(head, &self.scenario.setup.cold_stores, "cold store", id, |x| x.id == *id)
+    }
+
+    fn station(&mut self, head: &Head<'_>, id: &GasStationId) -> Option<&'a GasStation> {
+        self.named(head, &self.scenario.setup.gas_stations, "gas station", id, |x| x.id == *id)
+    }
+
+    fn product(&mut self, head: &Head<'_>, id: &ProductId) -> Option<&'a Product> {
+        self.named(head, &self.scenario.setup.products, "product", id, |x| x.id == *id)
+    }
+
+    fn position(&mut self, head: &Head<'_>, kind: &str, id: &WorkId) -> Option<usize> {
+        match self.made.get(id) {
+            Some((made, position)) if *made == kind => Some(*position),
+            _ => self.refuse(head, format!("there is no {kind} \"{id}\" in the plan")),
+        }
+    }
+
+    fn sources(
+        &mut self,
+        head: &Head<'_>,
+        kind: &str,
+        from: &[Source],
+    ) -> Option<Vec<(Origin, u32)>> {
+        let read = from.iter().map(|source| {
+            let origin = match &source.item {
+                Some(id) => Origin::Made(self.position(head, kind, id)?),
+                None => Origin::Stock,
+            };
+            Some((origin, source.kegs))
+        });
+        read.collect()
+    }
+}

@@ -1,0 +1,146 @@
+//! Service: what the plan serves is on tap when it is due, not too old, and kegs come back empty.
+//!
+//! A service due inside a step counts at the step's start.
+
+use super::duties::{Duties, Tapped, kegs, minute, service_minutes};
+use super::items::{Return, Stale};
+use super::tap::{DROP_L, Line};
+use super::violation::{Findings, Rule};
+use super::walk::Walk;
+use crate::plan::Served;
+use crate::scenario::Product;
+
+pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
+    for product in &walk.scenario.setup.products {
+        let mut bar = Bar::of(walk, product);
+        for (now, event) in events(walk, product) {
+            match event {
+                Event::Return(back) => bar.take_back(back, now, found),
+                Event::Tap(line, keg) => bar.lines[line].tap(keg.litres, keg.good_until),
+                Event::Serve(served) => bar.serve(served, now, found),
+                Event::Stale(stale) => bar.pour_away(stale, now, found),
+            }
+        }
+    }
+}
+
+/// What happens at the bar, in the order in which it happens within a minute.
+enum Event<'a> {
+    Return(&'a Return<'a>),
+    Tap(usize, Tapped),
+    Serve(&'a Served),
+    Stale(&'a Stale<'a>),
+}
+
+impl Event<'_> {
+    fn rank(&self) -> u8 {
+        match self {
+            Self::Return(_) => 0,
+            Self::Tap(..) => 1,
+            Self::Serve(_) => 2,
+            Self::Stale(_) => 3,
+        }
+    }
+}
+
+fn events<'a>(walk: &'a Walk<'_>, product: &Product) -> Vec<(i64, Event<'a>)> {
+    let mut events = Vec::new();
+    for (line, keg) in walk.scenario.setup.keg_types.iter().enumerate() {
+        let tapped = kegs(walk, product, keg).into_iter();
+        events.extend(tapped.map(|k| (k.tapped, Event::Tap(line, k))));
+    }
+    let returns = walk.items.returns.iter().filter(|r| r.product.id == product.id);
+    events.extend(returns.map(|r| (minute(r.head.start), Event::Return(r))));
+    let stales = walk.items.stales.iter().filter(|s| s.product.id == product.id);
+    events.extend(stales.map(|s| (minute(s.head.start), Event::Stale(s))));
+    let step = minute(walk.grid);
+    let services = walk.plan.services.iter().filter(|s| s.product == product.id);
+    events.extend(services.map(|s| {
+        let due = walk.minute(s.due.to_utc());
+        (due - due.rem_euclid(step), Event::Serve(s))
+    }));
+    events.sort_by_key(|(at, event)| (*at, event.rank()));
+    events
+}
+
+/// One product on tap, in kegs of every type.
+struct Bar<'w, 's> {
+    walk: &'w Walk<'s>,
+    lines: Vec<Line>,
+    duties: Vec<Duties>,
+}
+
+impl<'w, 's> Bar<'w, 's> {
+    fn of(walk: &'w Walk<'s>, product: &Product) -> Self {
+        let types = &walk.scenario.setup.keg_types;
+        Self {
+            walk,
+            lines: types.iter().map(|_| Line::default()).collect(),
+            duties: types.iter().map(|keg| Duties::of(walk, product, keg)).collect(),
+        }
+    }
+
+    fn serve(&mut self, served: &Served, now: i64, found: &mut Findings) {
+        let mut missing = served.served_l;
+        let mut too_old = 0.0;
+        while missing > 1e-9 {
+            let Some((line, litres)) = self.next(now, missing) else { break };
+            let free_at = now + service_minutes(self.walk);
+            let poured = self.lines[line].pour(litres, now, free_at);
+            self.lines[line].served += poured.litres;
+            missing -= poured.litres;
+            too_old += poured.too_old;
+            if poured.litres <= 0.0 {
+                break;
+            }
+        }
+        let at = usize::try_from(now).unwrap_or(0);
+        if missing > DROP_L {
+            let there = served.served_l - missing;
+            let text = format!("{} is served {} L; {there:.1} L are on tap", served.demand, served.served_l);
+            found.add(Rule::Service, at, None, text);
+        }
+        if too_old > DROP_L {
+            let text = format!("{} is served {too_old:.1} L that were on tap too long", served.demand);
+            found.add(Rule::Freshness, at, None, text);
+        }
+    }
+
+    /// The line to pour from next, and how much of `missing` to pour from it.
+    fn next(&self, now: i64, missing: f64) -> Option<(usize, f64)> {
+        let room = |line: usize, keep: bool| {
+            let kept = if keep { self.duties[line].kept_back(now) } else { 0.0 };
+            self.lines[line].litres() - kept
+        };
+        for keep in [true, false] {
+            let able = (0..self.lines.len()).filter(|line| room(*line, keep) > DROP_L / 10.0);
+            let first = able.min_by_key(|line| {
+                let due = self.duties[*line].next(self.lines[*line].served);
+                (due.map_or(i64::MAX, |(at, _)| at), self.lines[*line].oldest())
+            });
+            if let Some(line) = first {
+                let due = self.duties[line].next(self.lines[line].served);
+                let chunk = due.map_or(f64::INFINITY, |(_, litres)| litres);
+                return Some((line, missing.min(room(line, keep)).min(chunk)));
+            }
+        }
+        None
+    }
+
+    fn pour_away(&mut self, stale: &Stale<'_>, now: i64, found: &mut Findings) {
+        let line = self.walk.keg_at(stale.keg);
+        let poured = self.lines[line].pour(stale.litres, now, now);
+        let enough = poured.litres >= stale.litres - DROP_L;
+        found.require(enough, Rule::Service, stale.head.place(), || {
+            format!("{:.1} L poured away; {:.1} L are on tap", stale.litres, poured.litres)
+        });
+    }
+
+    fn take_back(&mut self, back: &Return<'_>, now: i64, found: &mut Findings) {
+        let line = self.walk.keg_at(back.keg);
+        let free = self.lines[line].take_back(back.kegs, now);
+        found.require(free == back.kegs, Rule::Return, back.head.place(), || {
+            format!("{} come back; {free} are empty and past their service", back.kegs)
+        });
+    }
+}

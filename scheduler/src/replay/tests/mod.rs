@@ -1,0 +1,110 @@
+//! A small plan made by hand is accepted; changed in one way, it is refused by exactly the rule it
+//! breaks.
+
+mod fixture;
+mod gassing;
+mod making;
+mod plan;
+mod serving;
+mod standing;
+
+use std::collections::BTreeSet;
+
+use super::{Report, Rule, Violation, replay};
+use crate::plan::{Plan, WorkItem};
+use crate::scenario::Scenario;
+
+/// A scenario and its plan, to be changed.
+struct Case {
+    scenario: Scenario,
+    plan: Plan,
+}
+
+impl Case {
+    fn good() -> Self {
+        let scenario = fixture::scenario();
+        let plan = plan::plan(&scenario);
+        Self { scenario, plan }
+    }
+
+    fn item(&mut self, id: &str) -> &mut WorkItem {
+        let item = self.plan.work.iter_mut().find(|item| item.id.as_str() == id);
+        item.unwrap_or_else(|| panic!("no item {id}"))
+    }
+
+    fn remove(&mut self, id: &str) {
+        self.plan.work.retain(|item| item.id.as_str() != id);
+    }
+
+    fn replay(self) -> Result<Report, Vec<Violation>> {
+        let checked = self.scenario.check().unwrap_or_else(|faults| panic!("{faults}"));
+        replay(&checked, &self.plan)
+    }
+}
+
+/// Sets fields of a work item's step.
+macro_rules! set {
+    ($item:literal, $kind:ident { $($field:ident: $value:expr),+ $(,)? }) => {
+        |case: &mut $crate::replay::tests::Case| {
+            let step = &mut case.item($item).step;
+            #[allow(unused_variables)]
+            let $crate::plan::Step::$kind { $($field,)+ .. } = step else {
+                panic!("{} is another kind of work", $item);
+            };
+            $(*$field = $value;)+
+        }
+    };
+}
+use set;
+
+/// A change of the good plan breaks these rules and no others.
+fn check(change: impl FnOnce(&mut Case), broken: &[Rule]) {
+    let mut case = Case::good();
+    change(&mut case);
+    let violations = case.replay().err().unwrap_or_default();
+    let found: BTreeSet<Rule> = violations.iter().map(|v| v.rule).collect();
+    let broken: BTreeSet<Rule> = broken.iter().copied().collect();
+    let texts: Vec<String> = violations.iter().map(ToString::to_string).collect();
+    assert_eq!(found, broken, "\n{}", texts.join("\n"));
+}
+
+#[test]
+fn the_good_plan_is_walked_to_its_end() {
+    let report = Case::good().replay().unwrap_or_else(|violations| {
+        let texts: Vec<String> = violations.iter().map(ToString::to_string).collect();
+        panic!("{}", texts.join("\n"))
+    });
+    assert_eq!(report.minutes, 4 * 24 * 60);
+    assert!(report.busiest_hands > 0.5 && report.busiest_hands <= 1.0);
+    assert!(report.least_co2_kg > 3.0 && report.least_co2_kg < 5.0);
+    // At the start: one keg of 19 L and none of those filled later.
+    assert!((report.stores[0].places - 4.0).abs() < 1e-9);
+}
+
+#[test]
+fn a_violation_says_when_what_and_where() {
+    let mut case = Case::good();
+    set!("boil-1", Boil { heating_min: 20.0 })(&mut case);
+    let violations = case.replay().unwrap_err();
+    let text = violations[0].to_string();
+    assert!(text.starts_with("2026-06-01T09:00:00+01:00 Heating boil-1: 20.0 min to heat 32.0 L"));
+}
+
+#[test]
+fn a_plan_that_names_what_is_not_there_is_refused() {
+    for change in [
+        (|case: &mut Case| case.plan.grid_minutes = 15) as fn(&mut Case),
+        |case| case.plan.end += chrono::Duration::days(1),
+        |case| case.plan.site = fixture::id("another-bar"),
+        |case| case.item("fill-1").id = crate::plan::WorkId::new("fill", 2),
+        |case| case.item("wash-1").start += chrono::Duration::minutes(10),
+        |case| case.item("wash-1").start -= chrono::Duration::days(1),
+        |case| case.remove("boil-1"),
+        set!("boil-1", Boil { pot: fixture::id("kettle") }),
+        set!("boil-1", Boil { tap_l: f64::NAN }),
+        set!("wash-1", Wash { kegs: 0 }),
+        set!("gas-2", Gas { regulator_bar: 500.0 }),
+    ] {
+        check(change, &[Rule::Frame]);
+    }
+}

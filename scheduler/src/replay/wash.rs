@@ -1,0 +1,22 @@
+//! Washing: a station for each keg, for as long as washing takes.
+
+use super::level::Level;
+use super::violation::{Findings, Rule};
+use super::walk::Walk;
+
+pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
+    let setup = &walk.scenario.setup.wash;
+    let mut taken = Level::starting(0.0, walk.minutes);
+    for wash in &walk.items.washes {
+        let head = &wash.head;
+        taken.hold(head.start, head.end, f64::from(wash.kegs), head.id);
+        let (there, needed) = (head.end.saturating_sub(head.start) as f64, setup.minutes.minutes());
+        found.require(there >= needed - 0.1, Rule::Wash, head.place(), || {
+            format!("{there} min; washing a keg takes {needed} min")
+        });
+    }
+    for over in taken.above(f64::from(setup.stations) + 0.5) {
+        let text = format!("{:.0} kegs at once; {} stations", over.worst, setup.stations);
+        found.add(Rule::Wash, over.minute, over.item, text);
+    }
+}
