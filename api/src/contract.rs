@@ -38,7 +38,10 @@ struct Base;
 pub(crate) fn document() -> Document {
     let mut base = Base::openapi();
     base.info.contact = None;
-    let app = App::new().into_utoipa_app().openapi(base).configure(routes::all);
+    let app = App::new()
+        .into_utoipa_app()
+        .openapi(base)
+        .configure(routes::all);
     let (_, document) = app.split_for_parts();
     let mended = serde_json::to_value(&document).and_then(|mut value| {
         mend(&mut value);
@@ -84,7 +87,9 @@ fn described_only(all_of: &Value) -> Option<Map<String, Value>> {
         return None;
     };
     let object = object.as_object()?;
-    let only_described = object.keys().all(|key| key == "type" || key == "description");
+    let only_described = object
+        .keys()
+        .all(|key| key == "type" || key == "description");
     if !only_described || inlined["type"] == "object" || !inlined["type"].is_string() {
         return None;
     }
@@ -106,7 +111,10 @@ mod tests {
             { "type": "object", "description": "Short." },
         ] });
         mend(&mut schema);
-        assert_eq!(schema, json!({ "type": "string", "enum": ["a"], "description": "Short." }));
+        assert_eq!(
+            schema,
+            json!({ "type": "string", "enum": ["a"], "description": "Short." })
+        );
     }
 
     #[test]

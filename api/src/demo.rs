@@ -3,10 +3,10 @@
 use scheduler::sample;
 use scheduler::scenario::Scenario;
 
+use crate::domain::demand::Range;
 use crate::domain::plans::{PlanId, PlanRequest};
 use crate::domain::setup::SetupDocument;
 use crate::domain::stock::{Count, Record, Reference};
-use crate::domain::demand::Range;
 use crate::domain::{Refusal, Revision, time};
 use crate::routes;
 use crate::service::Service;

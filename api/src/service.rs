@@ -11,7 +11,7 @@ use crate::contract;
 use crate::http::{self, LARGEST_BODY, Paths};
 use crate::jobs::Jobs;
 use crate::routes;
-use crate::storage::{Store, StorageError};
+use crate::storage::{StorageError, Store};
 
 /// Threads that answer requests; the work itself is done elsewhere.
 const WORKERS: usize = 2;

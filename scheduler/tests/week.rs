@@ -22,7 +22,10 @@ fn planned(scenario: Scenario) -> Plan {
 fn the_demo_week_is_served_whole_within_a_thousandth_of_its_bound() {
     let plan = planned(sample::fixed());
     assert!(plan.short_litres() < 1e-9, "{:?}", plan.services);
-    assert!(matches!(plan.verdict.status, Status::Optimal | Status::WithinGap));
+    assert!(matches!(
+        plan.verdict.status,
+        Status::Optimal | Status::WithinGap
+    ));
     assert!(plan.verdict.gap <= 1e-3);
     assert!(plan.verdict.worth <= plan.verdict.bound + 1e-6);
     // The replay walked the whole week.
@@ -41,7 +44,9 @@ fn the_same_scenario_gives_the_same_plan() {
 fn weeks_with_a_clock_change_are_planned_too() {
     // EU clocks change on the Sundays at the end of these weeks (Directive 2000/84/EC).
     for (month, day) in [(3, 23), (10, 19)] {
-        let monday = sample::ZONE.with_ymd_and_hms(2026, month, day, 6, 0, 0).unwrap();
+        let monday = sample::ZONE
+            .with_ymd_and_hms(2026, month, day, 6, 0, 0)
+            .unwrap();
         let plan = planned(sample::scenario(monday));
         assert!(plan.short_litres() < 1e-9);
         let shift = plan.end - plan.start - Duration::days(7);
@@ -56,7 +61,12 @@ fn every_keg_has_a_history() {
     let mut from_fills = std::collections::BTreeMap::new();
     for item in &plan.work {
         if let Step::Gas { from, kegs, .. } = &item.step {
-            assert_eq!(from.iter().map(|s| s.kegs).sum::<u32>(), *kegs, "{}", item.id);
+            assert_eq!(
+                from.iter().map(|s| s.kegs).sum::<u32>(),
+                *kegs,
+                "{}",
+                item.id
+            );
             for source in from {
                 *from_fills.entry(source.item.clone().unwrap()).or_insert(0) += source.kegs;
             }

@@ -32,7 +32,12 @@ fn is_standard_input(path: &Path) -> bool {
 }
 
 fn every(name: &str, Faults(faults): Faults) -> Failure {
-    Failure::Input(faults.iter().map(|fault| format!("{name}: {fault}")).collect())
+    Failure::Input(
+        faults
+            .iter()
+            .map(|fault| format!("{name}: {fault}"))
+            .collect(),
+    )
 }
 
 fn text(path: &Path, name: &str) -> Result<String, Failure> {
@@ -75,5 +80,8 @@ fn utf8(bytes: Vec<u8>, name: &str) -> Result<String, Failure> {
             error.utf8_error().valid_up_to() + 1
         ))
     })?;
-    Ok(text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text))
+    Ok(text
+        .strip_prefix('\u{feff}')
+        .map(str::to_owned)
+        .unwrap_or(text))
 }

@@ -15,7 +15,9 @@ pub(crate) fn listen() -> Arc<AtomicBool> {
                 if flag.swap(true, Ordering::Relaxed) {
                     std::process::exit(130);
                 }
-                eprintln!("\nstopping; the best plan so far follows (Ctrl-C again to leave at once)");
+                eprintln!(
+                    "\nstopping; the best plan so far follows (Ctrl-C again to leave at once)"
+                );
             }
         });
     });

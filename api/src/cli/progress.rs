@@ -90,6 +90,9 @@ mod tests {
             best: Some(8210.781),
             ..early
         };
-        assert_eq!(line(late), "   0.4 s   best 8210.78, at most 8219.00, gap 0.100 %");
+        assert_eq!(
+            line(late),
+            "   0.4 s   best 8210.78, at most 8219.00, gap 0.100 %"
+        );
     }
 }

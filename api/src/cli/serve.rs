@@ -47,11 +47,15 @@ impl Serve {
             for address in addresses {
                 output::print(&format!("Listening on http://{address}\n"))?;
                 if !address.ip().is_loopback() {
-                    tracing::warn!("anybody who reaches this address can read and change everything");
+                    tracing::warn!(
+                        "anybody who reaches this address can read and change everything"
+                    );
                 }
                 output::print(&format!("  documentation  http://{address}/docs/\n"))?;
                 if let Some(plan) = &loaded {
-                    output::print(&format!("  the demo plan  http://{address}/v1/plans/{plan}\n"))?;
+                    output::print(&format!(
+                        "  the demo plan  http://{address}/v1/plans/{plan}\n"
+                    ))?;
                 }
             }
             server.await.map_err(Failure::other)

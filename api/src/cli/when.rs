@@ -36,9 +36,14 @@ pub(crate) fn instant(text: &str, scenario: &Scenario) -> Result<DateTime<FixedO
 }
 
 fn wall_clock(text: &str) -> Option<NaiveDateTime> {
-    ["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M:%S"]
-        .iter()
-        .find_map(|format| NaiveDateTime::parse_from_str(text, format).ok())
+    [
+        "%Y-%m-%dT%H:%M",
+        "%Y-%m-%d %H:%M",
+        "%Y-%m-%dT%H:%M:%S",
+        "%Y-%m-%d %H:%M:%S",
+    ]
+    .iter()
+    .find_map(|format| NaiveDateTime::parse_from_str(text, format).ok())
 }
 
 fn weekday(text: &str) -> Option<(Weekday, NaiveTime)> {

@@ -14,4 +14,4 @@ pub(crate) mod stock;
 pub(crate) mod time;
 
 pub(crate) use refusal::Refusal;
-pub(crate) use revision::{Expected, Revision, Revised};
+pub(crate) use revision::{Expected, Revised, Revision};

@@ -8,9 +8,7 @@ use utoipa::ToSchema;
 use super::Refusal;
 
 /// Counts the changes of a document, from 1.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
 #[serde(try_from = "i64", into = "i64")]
 #[schema(value_type = i64, minimum = 1, example = 3)]
 pub(crate) struct Revision(i64);

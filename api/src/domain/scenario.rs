@@ -24,9 +24,15 @@ pub(crate) fn assemble(known: Known, horizon: Horizon) -> Result<(Checked, Revis
     let (setup, stock) = match (known.setup, known.stock) {
         (Some(setup), Some(stock)) => (setup, stock),
         (setup, stock) => {
-            let no_setup = setup.is_none().then(|| missing("setup", Refusal::NoSetup(id.clone())));
-            let no_stock = stock.is_none().then(|| missing("stock", Refusal::NoStock(id.clone())));
-            return Err(Refusal::NotReady(no_setup.into_iter().chain(no_stock).collect()));
+            let no_setup = setup
+                .is_none()
+                .then(|| missing("setup", Refusal::NoSetup(id.clone())));
+            let no_stock = stock
+                .is_none()
+                .then(|| missing("stock", Refusal::NoStock(id.clone())));
+            return Err(Refusal::NotReady(
+                no_setup.into_iter().chain(no_stock).collect(),
+            ));
         }
     };
     let scenario = Scenario {
@@ -37,9 +43,9 @@ pub(crate) fn assemble(known: Known, horizon: Horizon) -> Result<(Checked, Revis
         stock,
         demand: known.demand,
     };
-    let checked = scenario.check().map_err(|faults| {
-        Refusal::Invalid(faults.0.into_iter().map(as_requested).collect())
-    })?;
+    let checked = scenario
+        .check()
+        .map_err(|faults| Refusal::Invalid(faults.0.into_iter().map(as_requested).collect()))?;
     Ok((checked, setup.revision))
 }
 

@@ -69,6 +69,9 @@ mod tests {
         let Refusal::Invalid(faults) = refusal else {
             panic!("{refusal}");
         };
-        assert!(faults.iter().all(|f| f.field.starts_with("setup.")), "{faults:?}");
+        assert!(
+            faults.iter().all(|f| f.field.starts_with("setup.")),
+            "{faults:?}"
+        );
     }
 }

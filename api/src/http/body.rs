@@ -52,15 +52,24 @@ fn unread(error: &actix_web::Error) -> Problem {
     match error.as_error::<PayloadError>() {
         Some(PayloadError::Overflow) => Problem::new(
             Kind::BodyTooLarge,
-            format!("at most {} MB are allowed in one body", LARGEST_BODY / 1024 / 1024),
+            format!(
+                "at most {} MB are allowed in one body",
+                LARGEST_BODY / 1024 / 1024
+            ),
         ),
-        _ => Problem::new(Kind::BadJson, format!("the body could not be read: {error}")),
+        _ => Problem::new(
+            Kind::BadJson,
+            format!("the body could not be read: {error}"),
+        ),
     }
 }
 
 fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
     if bytes.trim_ascii().is_empty() {
-        return Err(Problem::new(Kind::BadJson, "the body is empty; a JSON document is expected"));
+        return Err(Problem::new(
+            Kind::BadJson,
+            "the body is empty; a JSON document is expected",
+        ));
     }
     // A list of values in the order of the fields would be taken for an object.
     if bytes.trim_ascii_start().starts_with(b"[") {
@@ -72,7 +81,8 @@ fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
     }
     let mut json = serde_json::Deserializer::from_slice(bytes);
     let value = read(&mut json).map_err(|(fault, error)| refused(fault, &error))?;
-    json.end().map_err(|error| Problem::new(Kind::BadJson, error.to_string()))?;
+    json.end()
+        .map_err(|error| Problem::new(Kind::BadJson, error.to_string()))?;
     Ok(value)
 }
 
@@ -80,7 +90,11 @@ fn refused(fault: Fault, error: &serde_json::Error) -> Problem {
     match error.classify() {
         Category::Data => {
             let fault = Fault {
-                field: if fault.field.is_empty() { "body".to_owned() } else { fault.field },
+                field: if fault.field.is_empty() {
+                    "body".to_owned()
+                } else {
+                    fault.field
+                },
                 ..fault
             };
             Problem::new(Kind::Invalid, fault.to_string()).with(vec![fault])
@@ -100,7 +114,11 @@ mod tests {
         let problem = parse::<PlanRequest>(body.as_bytes()).unwrap_err();
         let document = problem.document();
         assert_eq!(document.status, status, "{body}");
-        assert!(document.detail.contains(part), "{body}: {}", document.detail);
+        assert!(
+            document.detail.contains(part),
+            "{body}: {}",
+            document.detail
+        );
         let fields: Vec<&str> = document.errors.iter().map(|e| e.field.as_str()).collect();
         assert_eq!(fields.join(" "), field, "{body}");
     }
@@ -112,8 +130,18 @@ mod tests {
         check("{", 400, "", "EOF");
         check("[1, 2]", 422, "body", "a list was found");
         check("7", 422, "body", "invalid type");
-        check(&format!("{{{start}, \"dayz\": 7}}"), 422, "dayz", "unknown field `dayz`");
-        check(&format!("{{{start}, \"days\": -1}}"), 422, "days", "invalid value");
+        check(
+            &format!("{{{start}, \"dayz\": 7}}"),
+            422,
+            "dayz",
+            "unknown field `dayz`",
+        );
+        check(
+            &format!("{{{start}, \"days\": -1}}"),
+            422,
+            "days",
+            "invalid value",
+        );
         check(
             &format!("{{{start}, \"days\": 7, \"grid_minutes\": 20}}"),
             422,

@@ -35,7 +35,11 @@ fn parse(request: &HttpRequest) -> Result<Expected, Problem> {
     match text(request, &header::IF_NONE_MATCH)? {
         None => Ok(Expected::Unstated),
         Some("*") => Ok(Expected::Absent),
-        Some(other) => Err(bad(&header::IF_NONE_MATCH, other, "* is allowed on a change")),
+        Some(other) => Err(bad(
+            &header::IF_NONE_MATCH,
+            other,
+            "* is allowed on a change",
+        )),
     }
 }
 
@@ -43,7 +47,9 @@ fn text<'r>(request: &'r HttpRequest, name: &HeaderName) -> Result<Option<&'r st
     let Some(value) = request.headers().get(name) else {
         return Ok(None);
     };
-    let text = value.to_str().map_err(|_| bad(name, "?", "plain text is allowed"))?;
+    let text = value
+        .to_str()
+        .map_err(|_| bad(name, "?", "plain text is allowed"))?;
     Ok(Some(text.trim()))
 }
 
@@ -53,7 +59,11 @@ fn if_match(text: &str) -> Result<Expected, Problem> {
     }
     let tags: Result<Vec<EntityTag>, _> = text.split(',').map(|tag| tag.trim().parse()).collect();
     let tags = tags.map_err(|_| {
-        bad(&header::IF_MATCH, text, "an ETag as it was received, such as \"3\", or * is allowed")
+        bad(
+            &header::IF_MATCH,
+            text,
+            "an ETag as it was received, such as \"3\", or * is allowed",
+        )
     })?;
     // A tag this service never gave out, or a weak one, matches no revision.
     let known = |tag: &EntityTag| {
@@ -78,7 +88,9 @@ mod tests {
     use super::*;
 
     fn check(name: &'static str, value: &str, expected: Option<Expected>) {
-        let request = TestRequest::default().insert_header((name, value)).to_http_request();
+        let request = TestRequest::default()
+            .insert_header((name, value))
+            .to_http_request();
         assert_eq!(parse(&request).ok(), expected, "{name}: {value}");
     }
 

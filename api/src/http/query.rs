@@ -27,7 +27,11 @@ fn parse<T: DeserializeOwned>(query: &str) -> Result<T, Problem> {
     let source = serde_urlencoded::Deserializer::new(form_urlencoded::parse(query.as_bytes()));
     read(source).map_err(|(fault, _)| {
         let fault = Fault {
-            field: if fault.field.is_empty() { "query".to_owned() } else { fault.field },
+            field: if fault.field.is_empty() {
+                "query".to_owned()
+            } else {
+                fault.field
+            },
             ..fault
         };
         let hint = if query.contains('+') {

@@ -43,7 +43,10 @@ pub(crate) async fn follow<B: MessageBody>(
 
 fn id_of(request: &ServiceRequest) -> String {
     let plain = |c: char| c.is_ascii_alphanumeric() || "-_.:".contains(c);
-    let given = request.headers().get(&REQUEST_ID).and_then(|value| value.to_str().ok());
+    let given = request
+        .headers()
+        .get(&REQUEST_ID)
+        .and_then(|value| value.to_str().ok());
     given
         .filter(|id| (1..=LONGEST).contains(&id.len()) && id.chars().all(plain))
         .map_or_else(|| Uuid::now_v7().to_string(), str::to_owned)

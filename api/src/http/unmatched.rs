@@ -24,17 +24,26 @@ impl Paths {
                 ("DELETE", &item.delete),
                 ("PATCH", &item.patch),
             ];
-            let taken = methods.into_iter().filter(|(_, operation)| operation.is_some());
-            (ResourceDef::new(path.as_str()), taken.map(|(name, _)| name).collect())
+            let taken = methods
+                .into_iter()
+                .filter(|(_, operation)| operation.is_some());
+            (
+                ResourceDef::new(path.as_str()),
+                taken.map(|(name, _)| name).collect(),
+            )
         });
-        let pages = PAGES.iter().map(|path| (ResourceDef::new(*path), vec!["GET", "HEAD"]));
+        let pages = PAGES
+            .iter()
+            .map(|path| (ResourceDef::new(*path), vec!["GET", "HEAD"]));
         Self(listed.chain(pages).collect())
     }
 
     /// The methods a path takes; none if there is no such path.
     fn methods(&self, path: &str) -> Vec<&'static str> {
         let matching = self.0.iter().filter(|(known, _)| known.is_match(path));
-        matching.flat_map(|(_, methods)| methods.iter().copied()).collect()
+        matching
+            .flat_map(|(_, methods)| methods.iter().copied())
+            .collect()
     }
 }
 
@@ -47,12 +56,19 @@ pub(crate) async fn unmatched(
     if methods.is_empty() {
         return Err(Problem::new(
             Kind::UnknownPath,
-            format!("there is nothing at {}; /openapi.json lists the paths", request.path()),
+            format!(
+                "there is nothing at {}; /openapi.json lists the paths",
+                request.path()
+            ),
         ));
     }
     Err(Problem::new(
         Kind::MethodNotAllowed,
-        format!("{} found; {methods} is allowed at {}", request.method(), request.path()),
+        format!(
+            "{} found; {methods} is allowed at {}",
+            request.method(),
+            request.path()
+        ),
     )
     .allowing(methods))
 }

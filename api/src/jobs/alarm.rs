@@ -25,6 +25,8 @@ impl Alarm {
     pub(super) fn wait(&self, heard: u64, most: Duration) {
         let rings = self.rings.lock().unwrap_or_else(PoisonError::into_inner);
         // Woken or not, the caller looks again; a poisoned counter is still a counter.
-        let _ = self.bell.wait_timeout_while(rings, most, |rings| *rings == heard);
+        let _ = self
+            .bell
+            .wait_timeout_while(rings, most, |rings| *rings == heard);
     }
 }

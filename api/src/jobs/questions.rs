@@ -38,9 +38,17 @@ impl Questions {
                 let _ = reply.send(question(&cancel));
             }
         });
-        let sender = self.0.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        sender.and_then(|sender| sender.try_send(asked).ok()).ok_or(Refusal::Busy)?;
-        answer.await.map_err(|_| Refusal::internal("the answering thread panicked"))
+        let sender = self
+            .0
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone();
+        sender
+            .and_then(|sender| sender.try_send(asked).ok())
+            .ok_or(Refusal::Busy)?;
+        answer
+            .await
+            .map_err(|_| Refusal::internal("the answering thread panicked"))
     }
 
     /// Takes no more questions; the thread ends after those that wait.

@@ -35,7 +35,9 @@ pub(super) fn work(shared: &Shared) {
 }
 
 fn next(shared: &Shared) -> Result<Option<Job>, StorageError> {
-    shared.store.write_now(|conn| jobs::claim(conn, &shared.owner, time::now()))
+    shared
+        .store
+        .write_now(|conn| jobs::claim(conn, &shared.owner, time::now()))
 }
 
 fn make(shared: &Shared, job: Job) {
@@ -59,7 +61,9 @@ fn make(shared: &Shared, job: Job) {
 /// Searches with a keeper beside it.
 fn watched(shared: &Shared, job: Job, control: &Control) -> Outcome {
     if job.attempt > ATTEMPTS {
-        return failed(Refusal::internal("the search ended the solver each time it was tried"));
+        return failed(Refusal::internal(
+            "the search ended the solver each time it was tried",
+        ));
     }
     let id = job.id;
     let (done, over) = mpsc::channel();
@@ -112,10 +116,13 @@ fn record(
     // Stopped, and not because somebody wants it cancelled: it is taken up again.
     if control.stopped() && !control.cancelled() {
         tracing::info!("left for another solver");
-        return shared.store.write_now(|conn| jobs::release(conn, id, owner));
+        return shared
+            .store
+            .write_now(|conn| jobs::release(conn, id, owner));
     }
-    let kept =
-        shared.store.write_now(|conn| jobs::finish(conn, id, owner, &outcome, progress))?;
+    let kept = shared
+        .store
+        .write_now(|conn| jobs::finish(conn, id, owner, &outcome, progress))?;
     tracing::info!(kept, outcome = outcome.name(), "search over");
     Ok(())
 }

@@ -41,10 +41,15 @@ fn response(kinds: &[Kind]) -> Response {
         .iter()
         .map(|kind| format!("{} (`{}`).", kind.title(), kind.code()))
         .collect();
-    let example = kinds.first().map(|kind| ProblemDocument::of(*kind, kind.advice(), &[]));
+    let example = kinds
+        .first()
+        .map(|kind| ProblemDocument::of(*kind, kind.advice(), &[]));
     let content = ContentBuilder::new()
         .schema(Some(Ref::from_schema_name("ProblemDocument")))
         .example(example.and_then(|document| serde_json::to_value(document).ok()))
         .build();
-    ResponseBuilder::new().description(titles.join(" ")).content(MEDIA_TYPE, content).build()
+    ResponseBuilder::new()
+        .description(titles.join(" "))
+        .content(MEDIA_TYPE, content)
+        .build()
 }

@@ -168,7 +168,11 @@ pub(crate) async fn put_demand_line(
             Ok::<_, Refusal>(demand::upsert(conn, &site, &stored)?)
         })
         .await?;
-    let status = if new { StatusCode::CREATED } else { StatusCode::OK };
+    let status = if new {
+        StatusCode::CREATED
+    } else {
+        StatusCode::OK
+    };
     Ok(HttpResponse::build(status).json(line))
 }
 

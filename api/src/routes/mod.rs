@@ -11,9 +11,9 @@ mod sites;
 mod stock;
 
 pub(crate) use pages::pages;
-pub(crate) use plans::queue;
 #[cfg(test)]
 pub(crate) use plans::WorkParams;
+pub(crate) use plans::queue;
 
 use scheduler::scenario::SiteId;
 use serde::Deserialize;

@@ -51,12 +51,21 @@ pub(crate) async fn read_health() -> HttpResponse {
 )]
 #[get("/readyz")]
 pub(crate) async fn read_readiness(service: web::Data<Service>) -> Result<HttpResponse, Problem> {
-    let sites = service.store.read(|conn| Ok::<_, Refusal>(storage::sites::list(conn)?)).await;
+    let sites = service
+        .store
+        .read(|conn| Ok::<_, Refusal>(storage::sites::list(conn)?))
+        .await;
     if sites.is_err() {
-        return Err(Problem::new(Kind::Unavailable, "the database does not answer"));
+        return Err(Problem::new(
+            Kind::Unavailable,
+            "the database does not answer",
+        ));
     }
     if !service.jobs.alive() {
-        return Err(Problem::new(Kind::Unavailable, "a solver thread has ended; restart the service"));
+        return Err(Problem::new(
+            Kind::Unavailable,
+            "a solver thread has ended; restart the service",
+        ));
     }
     Ok(HttpResponse::Ok().json(OK))
 }

@@ -72,7 +72,9 @@ pub(crate) async fn read_setup(
             setup::latest(conn, &site)?.ok_or(Refusal::NoSetup(site))
         })
         .await?;
-    Ok(HttpResponse::Ok().insert_header(etag(found.revision)).json(found.document))
+    Ok(HttpResponse::Ok()
+        .insert_header(etag(found.revision))
+        .json(found.document))
 }
 
 /// Store a new revision of a site's setup.
@@ -123,7 +125,9 @@ pub(crate) async fn replace_setup(
             Ok::<_, Refusal>((status, revision))
         })
         .await?;
-    Ok(HttpResponse::build(status).insert_header(etag(revision)).json(document))
+    Ok(HttpResponse::build(status)
+        .insert_header(etag(revision))
+        .json(document))
 }
 
 /// List the revisions of a site's setup.

@@ -30,7 +30,10 @@ pub(crate) struct SiteList {
 }
 
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
-    app.service(list_sites).service(create_site).service(read_site).service(replace_site);
+    app.service(list_sites)
+        .service(create_site)
+        .service(read_site)
+        .service(replace_site);
 }
 
 /// List all sites.
@@ -40,7 +43,10 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 )]
 #[get("/v1/sites")]
 pub(crate) async fn list_sites(service: web::Data<Service>) -> Result<HttpResponse, Problem> {
-    let sites = service.store.read(|conn| Ok::<_, Refusal>(storage::sites::list(conn)?)).await?;
+    let sites = service
+        .store
+        .read(|conn| Ok::<_, Refusal>(storage::sites::list(conn)?))
+        .await?;
     Ok(HttpResponse::Ok().json(SiteList { sites }))
 }
 
@@ -94,11 +100,11 @@ pub(crate) async fn read_site(
 ) -> Result<HttpResponse, Problem> {
     let found = service
         .store
-        .read(move |conn| {
-            storage::sites::find(conn, &site)?.ok_or(Refusal::UnknownSite(site))
-        })
+        .read(move |conn| storage::sites::find(conn, &site)?.ok_or(Refusal::UnknownSite(site)))
         .await?;
-    Ok(HttpResponse::Ok().insert_header(etag(found.revision)).json(found.document))
+    Ok(HttpResponse::Ok()
+        .insert_header(etag(found.revision))
+        .json(found.document))
 }
 
 /// Replace a site's facts.

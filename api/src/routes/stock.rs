@@ -97,7 +97,13 @@ pub(crate) async fn list_stock_entries(
         .store
         .read(move |conn| {
             let site = sites::load(conn, &id)?;
-            Ok::<_, Refusal>(stock::list(conn, &id, after, limit.and_one(), site.time_zone)?)
+            Ok::<_, Refusal>(stock::list(
+                conn,
+                &id,
+                after,
+                limit.and_one(),
+                site.time_zone,
+            )?)
         })
         .await?;
     let more = limit.cut(&mut entries);

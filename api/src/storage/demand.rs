@@ -32,7 +32,9 @@ pub(crate) fn list(
     range: Range,
     zone: Tz,
 ) -> Result<Vec<Demand>, StorageError> {
-    let mut query = demand::table.filter(demand::site.eq(site.as_str())).into_boxed();
+    let mut query = demand::table
+        .filter(demand::site.eq(site.as_str()))
+        .into_boxed();
     if let Some(from) = range.from {
         query = query.filter(demand::due.ge(row::stored(time::kept(from))));
     }
@@ -50,10 +52,13 @@ pub(crate) fn upsert(
     line: &Demand,
 ) -> Result<bool, StorageError> {
     let row = Line::of(site, line);
-    let replaced =
-        diesel::update(demand::table.find((site.as_str(), line.id.as_str()))).set(&row).execute(conn)?;
+    let replaced = diesel::update(demand::table.find((site.as_str(), line.id.as_str())))
+        .set(&row)
+        .execute(conn)?;
     if replaced == 0 {
-        diesel::insert_into(demand::table).values(&row).execute(conn)?;
+        diesel::insert_into(demand::table)
+            .values(&row)
+            .execute(conn)?;
     }
     Ok(replaced == 0)
 }
@@ -79,8 +84,12 @@ pub(crate) fn replace(
     if let (Some(from), Some(to)) = (range.from, range.to) {
         let from = row::stored(time::kept(from));
         let to = row::stored(time::kept(to));
-        diesel::delete(of_site.filter(demand::due.ge(from)).filter(demand::due.lt(to)))
-            .execute(conn)?;
+        diesel::delete(
+            of_site
+                .filter(demand::due.ge(from))
+                .filter(demand::due.lt(to)),
+        )
+        .execute(conn)?;
     }
     for line in lines {
         upsert(conn, site, line)?;
@@ -107,7 +116,10 @@ impl Line {
     }
 
     fn checked(self, zone: Tz) -> Result<Demand, StorageError> {
-        let row = Row { table: "demand", key: &self.id };
+        let row = Row {
+            table: "demand",
+            key: &self.id,
+        };
         let priority: u8 = row.value(self.priority)?;
         Ok(Demand {
             product: row.value(self.product)?,
@@ -154,8 +166,11 @@ mod tests {
                 list(conn, &site, ALWAYS, zone)
             })
             .unwrap();
-        let mut expected: Vec<Demand> =
-            scenario.demand.into_iter().filter(|line| !saturday.holds(line.due)).collect();
+        let mut expected: Vec<Demand> = scenario
+            .demand
+            .into_iter()
+            .filter(|line| !saturday.holds(line.due))
+            .collect();
         expected.sort_by_key(|line| (line.due, line.id.clone()));
         assert_eq!(left, expected);
     }

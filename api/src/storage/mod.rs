@@ -6,8 +6,8 @@
 
 pub(crate) mod demand;
 mod error;
-mod pool;
 pub(crate) mod plans;
+mod pool;
 mod row;
 pub(crate) mod scenario;
 mod schema;

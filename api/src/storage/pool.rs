@@ -49,14 +49,20 @@ impl Store {
     /// Opens the database file, makes it if there is none, and brings its tables up to date.
     pub(crate) fn open(path: &Path) -> Result<Self, StorageError> {
         let shown = path.display();
-        let failed = |error: &dyn std::fmt::Display| StorageError::Open(format!("{shown}: {error}"));
+        let failed =
+            |error: &dyn std::fmt::Display| StorageError::Open(format!("{shown}: {error}"));
         if path.is_dir() {
-            return Err(failed(&"a directory was found; a database file is expected"));
+            return Err(failed(
+                &"a directory was found; a database file is expected",
+            ));
         }
-        let url = path.to_str().ok_or_else(|| failed(&"the name is not UTF-8"))?;
+        let url = path
+            .to_str()
+            .ok_or_else(|| failed(&"the name is not UTF-8"))?;
         let writer = connections(url, 1, false).map_err(|e| failed(&e))?;
         let mut conn = writer.get().map_err(|e| failed(&e))?;
-        conn.run_pending_migrations(MIGRATIONS).map_err(|e| failed(&e))?;
+        conn.run_pending_migrations(MIGRATIONS)
+            .map_err(|e| failed(&e))?;
         drop(conn);
         let readers = connections(url, READERS, true).map_err(|e| failed(&e))?;
         Ok(Self { writer, readers })
@@ -70,7 +76,9 @@ impl Store {
         F: FnOnce(&mut Connection) -> Result<T, E> + Send + 'static,
     {
         let store = self.clone();
-        web::block(move || store.read_now(work)).await.unwrap_or_else(|_| Err(StorageError::Thread.into()))
+        web::block(move || store.read_now(work))
+            .await
+            .unwrap_or_else(|_| Err(StorageError::Thread.into()))
     }
 
     /// Writes all or nothing, on a thread that may wait.
@@ -81,7 +89,9 @@ impl Store {
         F: FnOnce(&mut Connection) -> Result<T, E> + Send + 'static,
     {
         let store = self.clone();
-        web::block(move || store.write_now(work)).await.unwrap_or_else(|_| Err(StorageError::Thread.into()))
+        web::block(move || store.write_now(work))
+            .await
+            .unwrap_or_else(|_| Err(StorageError::Thread.into()))
     }
 
     /// Reads on this thread, which must be one that may wait. All queries see the same state.
@@ -90,9 +100,8 @@ impl Store {
         work: impl FnOnce(&mut Connection) -> Result<T, E>,
     ) -> Result<T, E> {
         let mut conn = self.readers.get().map_err(StorageError::from)?;
-        let done = diesel::Connection::transaction(&mut *conn, |conn| {
-            work(conn).map_err(Undone::Work)
-        });
+        let done =
+            diesel::Connection::transaction(&mut *conn, |conn| work(conn).map_err(Undone::Work));
         done.map_err(Undone::cause)
     }
 
@@ -158,7 +167,9 @@ pub(super) mod tests {
             Err(StorageError::Thread)
         });
         assert!(failed.is_err());
-        let found = store.read_now(|conn| super::super::sites::find(conn, &site.id)).unwrap();
+        let found = store
+            .read_now(|conn| super::super::sites::find(conn, &site.id))
+            .unwrap();
         assert!(found.is_none());
     }
 
@@ -166,10 +177,14 @@ pub(super) mod tests {
     fn a_database_is_opened_again_with_what_it_had() {
         let (dir, store) = fresh();
         let site = scheduler::sample::fixed().site;
-        store.write_now(|conn| super::super::sites::insert(conn, &site)).unwrap();
+        store
+            .write_now(|conn| super::super::sites::insert(conn, &site))
+            .unwrap();
         drop(store);
         let store = Store::open(&dir.path().join("test.sqlite")).unwrap();
-        let found = store.read_now(|conn| super::super::sites::find(conn, &site.id)).unwrap();
+        let found = store
+            .read_now(|conn| super::super::sites::find(conn, &site.id))
+            .unwrap();
         assert_eq!(found.map(|found| found.document), Some(site));
     }
 }

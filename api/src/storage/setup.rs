@@ -89,5 +89,8 @@ fn revised(
 }
 
 fn named(site: &dyn std::fmt::Display) -> Row<'_> {
-    Row { table: "setup_revisions", key: site }
+    Row {
+        table: "setup_revisions",
+        key: site,
+    }
 }

@@ -10,9 +10,13 @@ use crate::domain::{Refusal, Revised, Revision, time};
 
 /// All sites, by id.
 pub(crate) fn list(conn: &mut Connection) -> Result<Vec<Site>, StorageError> {
-    let rows: Vec<(String, String)> =
-        sites::table.select((sites::id, sites::document)).order(sites::id).load(conn)?;
-    rows.iter().map(|(id, text)| named(id).document(text)).collect()
+    let rows: Vec<(String, String)> = sites::table
+        .select((sites::id, sites::document))
+        .order(sites::id)
+        .load(conn)?;
+    rows.iter()
+        .map(|(id, text)| named(id).document(text))
+        .collect()
 }
 
 /// A site and its revision.
@@ -37,7 +41,9 @@ pub(crate) fn find(
 /// A site that must exist.
 pub(crate) fn load(conn: &mut Connection, id: &SiteId) -> Result<Site, Refusal> {
     let found = find(conn, id)?;
-    found.map(|site| site.document).ok_or_else(|| Refusal::UnknownSite(id.clone()))
+    found
+        .map(|site| site.document)
+        .ok_or_else(|| Refusal::UnknownSite(id.clone()))
 }
 
 /// Adds a site; false if there is one with its id already.
@@ -71,5 +77,8 @@ pub(crate) fn replace(
 }
 
 fn named(id: &dyn std::fmt::Display) -> Row<'_> {
-    Row { table: "sites", key: id }
+    Row {
+        table: "sites",
+        key: id,
+    }
 }

@@ -87,7 +87,11 @@ pub(crate) fn current(
     let rows: Vec<Entry> = entries::table
         .filter(entries::site.eq(site.as_str()))
         .filter(entries::kind.eq("movement"))
-        .filter(entries::at.gt(start).or(entries::at.eq(start).and(entries::seq.gt(seq))))
+        .filter(
+            entries::at
+                .gt(start)
+                .or(entries::at.eq(start).and(entries::seq.gt(seq))),
+        )
         .order((entries::at, entries::seq))
         .select(Entry::as_select())
         .load(conn)
@@ -124,7 +128,10 @@ fn latest_count(
 
 impl Entry {
     fn named(&self) -> Row<'_> {
-        Row { table: "stock_entries", key: &self.seq }
+        Row {
+            table: "stock_entries",
+            key: &self.seq,
+        }
     }
 
     fn checked(&self, zone: Tz) -> Result<StockEntry, StorageError> {

@@ -112,7 +112,13 @@ mod tests {
 
     #[test]
     fn durations_read_like_a_clock() {
-        for (minutes, text) in [(45.0, "45 min"), (60.0, "1 h"), (95.0, "95 min"), (135.0, "2 h 15 min"), (1440.0, "24 h")] {
+        for (minutes, text) in [
+            (45.0, "45 min"),
+            (60.0, "1 h"),
+            (95.0, "95 min"),
+            (135.0, "2 h 15 min"),
+            (1440.0, "24 h"),
+        ] {
             assert_eq!(duration(minutes), text);
         }
     }
@@ -126,6 +132,9 @@ mod tests {
     fn long_prose_breaks_between_words() {
         let text = paragraph(4, &"word ".repeat(40));
         assert!(text.lines().count() > 1);
-        assert!(text.lines().all(|l| l.len() <= WIDTH && l.starts_with("    word")));
+        assert!(
+            text.lines()
+                .all(|l| l.len() <= WIDTH && l.starts_with("    word"))
+        );
     }
 }

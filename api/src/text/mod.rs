@@ -48,6 +48,9 @@ mod tests {
             std::fs::write(kept, &text).unwrap();
         }
         let kept = std::fs::read_to_string(kept).unwrap();
-        assert!(text == kept, "if this is better, run the test with KEEP=1:\n{text}");
+        assert!(
+            text == kept,
+            "if this is better, run the test with KEEP=1:\n{text}"
+        );
     }
 }

@@ -26,7 +26,10 @@ enum Noun {
 impl<'a> Names<'a> {
     pub(super) fn of(scenario: &'a Scenario) -> Self {
         let setup = &scenario.setup;
-        let pots = setup.pots.iter().map(|x| ((Noun::Pot, x.id.as_str()), x.name.as_str()));
+        let pots = setup
+            .pots
+            .iter()
+            .map(|x| ((Noun::Pot, x.id.as_str()), x.name.as_str()));
         let stores = setup.cold_stores.iter();
         let stores = stores.map(|x| ((Noun::Store, x.id.as_str()), x.name.as_str()));
         let kegs = setup.keg_types.iter();

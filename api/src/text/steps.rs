@@ -9,7 +9,12 @@ use super::names::Names;
 /// What to do, in a few words.
 pub(super) fn headline(names: &Names<'_>, step: &Step) -> String {
     let of_product = |kegs: &u32, product, keg_type| {
-        format!("{} ({}) of {}", counted(*kegs, "keg"), names.keg(keg_type), names.product(product))
+        format!(
+            "{} ({}) of {}",
+            counted(*kegs, "keg"),
+            names.keg(keg_type),
+            names.product(product)
+        )
     };
     match step {
         Step::Boil { pot, route, .. } => {
@@ -18,25 +23,58 @@ pub(super) fn headline(names: &Names<'_>, step: &Step) -> String {
         Step::Fill { keg_type, kegs, .. } => {
             format!("Fill {} ({})", counted(*kegs, "keg"), names.keg(keg_type))
         }
-        Step::Gas { product, keg_type, kegs, station, .. } => format!(
+        Step::Gas {
+            product,
+            keg_type,
+            kegs,
+            station,
+            ..
+        } => format!(
             "Gas {} on \"{}\"",
             of_product(kegs, product, keg_type),
             names.station(station)
         ),
-        Step::Tap { product, keg_type, kegs, .. } => {
+        Step::Tap {
+            product,
+            keg_type,
+            kegs,
+            ..
+        } => {
             format!("Take to the tap {}", of_product(kegs, product, keg_type))
         }
-        Step::Stale { product, litres, .. } => {
-            format!("Pour away {} L of {}, on tap too long", number(*litres), names.product(product))
+        Step::Stale {
+            product, litres, ..
+        } => {
+            format!(
+                "Pour away {} L of {}, on tap too long",
+                number(*litres),
+                names.product(product)
+            )
         }
-        Step::Return { product, keg_type, kegs } => {
+        Step::Return {
+            product,
+            keg_type,
+            kegs,
+        } => {
             format!("Take in, emptied, {}", of_product(kegs, product, keg_type))
         }
-        Step::Discard { product, keg_type, kegs, .. } => {
-            format!("Empty, past their shelf life, {}", of_product(kegs, product, keg_type))
+        Step::Discard {
+            product,
+            keg_type,
+            kegs,
+            ..
+        } => {
+            format!(
+                "Empty, past their shelf life, {}",
+                of_product(kegs, product, keg_type)
+            )
         }
         Step::Wash { keg_type, kegs } => {
-            format!("Wash and sanitise {} ({})", counted(*kegs, "keg"), names.keg(keg_type))
+            format!(
+                "Wash and sanitise {} ({})",
+                counted(*kegs, "keg"),
+                names.keg(keg_type)
+            )
         }
         Step::Ice { kg, .. } => format!("Take in {} kg of ordered ice", number(*kg)),
     }
@@ -48,22 +86,36 @@ pub(super) fn instructions(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         Step::Boil { .. } => boil(names, item),
         Step::Fill { .. } => fill(names, item),
         Step::Gas { .. } => gas(names, item),
-        Step::Tap { store, from, serve_bar, .. } => vec![format!(
+        Step::Tap {
+            store,
+            from,
+            serve_bar,
+            ..
+        } => vec![format!(
             "From \"{}\"{}; serve at {}.",
             names.store(store),
             sources(from),
             pressure(*serve_bar)
         )],
         Step::Stale { keg_type, .. } => {
-            vec![format!("It is what is left in a tapped keg ({}).", names.keg(keg_type))]
+            vec![format!(
+                "It is what is left in a tapped keg ({}).",
+                names.keg(keg_type)
+            )]
         }
         Step::Return { .. } => vec!["Put with what waits for the wash.".to_owned()],
         Step::Discard { store, .. } => {
-            vec![format!("Out of \"{}\"; then put with what waits for the wash.", names.store(store))]
+            vec![format!(
+                "Out of \"{}\"; then put with what waits for the wash.",
+                names.store(store)
+            )]
         }
         Step::Wash { .. } => Vec::new(),
         Step::Ice { order_by, .. } => {
-            vec![format!("Order it by {}.", time_after(*order_by, item.start))]
+            vec![format!(
+                "Order it by {}.",
+                time_after(*order_by, item.start)
+            )]
         }
     }
 }
@@ -128,7 +180,15 @@ fn boil(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
 }
 
 fn fill(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
-    let Step::Fill { from, store, litres_each, at_c, cold_at, .. } = &item.step else {
+    let Step::Fill {
+        from,
+        store,
+        litres_each,
+        at_c,
+        cold_at,
+        ..
+    } = &item.step
+    else {
         return Vec::new();
     };
     let from: Vec<&str> = from.iter().map(WorkId::as_str).collect();

@@ -6,7 +6,7 @@ use crate::mapping::network;
 use crate::milp::Watch;
 use crate::plan::{Plan, Served, Step, Verdict, WorkItem};
 use crate::recipe::Recipes;
-use crate::replay;
+use crate::replay::{self, Violation};
 use crate::scenario::Checked;
 use crate::search::{Found, Limits, search};
 use crate::timeline::Timeline;
@@ -52,7 +52,7 @@ pub fn plan(scenario: &Checked, limits: Limits, watch: Watch<'_>) -> Result<Plan
         work,
     };
     plan.verdict.replayed_minutes = replay::replay(scenario, &plan)
-        .map_err(|violations| NoAnswer::Replay(replay::summary(&violations)))?
+        .map_err(|violations| NoAnswer::Replay(first_few(&violations)))?
         .minutes;
     Ok(plan)
 }
@@ -86,6 +86,16 @@ fn verdict(
         kegs_gassed: work.iter().map(kegs).sum(),
         boils: work.iter().map(boil).sum(),
         replayed_minutes: 0,
+    }
+}
+
+/// The first few violations in words; more would not help whoever reads them.
+fn first_few(violations: &[Violation]) -> String {
+    let words: Vec<String> = violations.iter().take(3).map(ToString::to_string).collect();
+    let more = violations.len().saturating_sub(words.len());
+    match more {
+        0 => words.join("; "),
+        _ => format!("{}; and {more} more", words.join("; ")),
     }
 }
 

@@ -245,7 +245,14 @@ impl<'a> Builder<'a> {
         self.timeline.steps()
     }
 
+    /// Adds a task. What is tapped is settled first, then what is boiled, then all that follows.
     fn task(&mut self, task: Task, means: Work) -> TaskId {
+        let turn = match means {
+            Work::Tap { .. } => 0,
+            Work::Boil { .. } => 1,
+            _ => 2,
+        };
+        let task = task.in_turn(turn);
         self.work.push(means);
         self.net.add_task(task)
     }

@@ -122,7 +122,6 @@ fn add_tapping(
         let name = format!("tap {} {} from {}", product.id, keg.id, store.id);
         let task = Task::named(name, Count::Whole)
             .up_to_at(most.floor(), due.iter().copied())
-            .leading()
             .per_start(shared.places[s], 0, keg.places.places())
             .per_start(shared.co2, 0, -push)
             .worth(-push * setup.costs.co2_per_kg.amount());

@@ -131,7 +131,6 @@ fn add_boils(
             + recipe.fixed_ice_kg * costs.ice_per_kg.amount();
         let task = Task::named(name, Count::Whole)
             .up_to_at(1.0, starts)
-            .leading()
             .sized(recipe.least_litres, litres)
             .holding(pot, chilled + window, 1.0)
             .per_start(shared.ice, heater, -recipe.fixed_ice_kg)

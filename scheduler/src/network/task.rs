@@ -56,8 +56,8 @@ pub struct Task {
     pub worth_per_start: Series,
     /// What a unit of size is worth.
     pub worth_per_size: f64,
-    /// Whether the search settles it before the others, which then follow easily.
-    pub leads: bool,
+    /// When the search settles it: tasks of turn 0 first, the others with those as given.
+    pub turn: u8,
 }
 
 impl Task {
@@ -72,14 +72,14 @@ impl Task {
             moves: Vec::new(),
             worth_per_start: Series::Constant(0.0),
             worth_per_size: 0.0,
-            leads: false,
+            turn: 0,
         }
     }
 
-    /// Has the search settle it before the others.
+    /// Sets when the search settles it: tasks of turn 0 first.
     #[must_use]
-    pub fn leading(mut self) -> Self {
-        self.leads = true;
+    pub fn in_turn(mut self, turn: u8) -> Self {
+        self.turn = turn;
         self
     }
 

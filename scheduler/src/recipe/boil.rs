@@ -83,7 +83,9 @@ fn ice_in_water(
         air: hot_air,
         ice_air: AirContent::new(ice.air_mg_per_kg.milligrams_per_kilogram())?,
     })?;
-    let hot_kg = recipe.hot.litres() * model::water::density(route.heat_to_c)? / REFERENCE_LITRES;
+    // The recipe's litres are measured cold.
+    let cold_density = model::water::density(Temperature::of(4.0))?;
+    let hot_kg = recipe.hot.litres() * cold_density / REFERENCE_LITRES;
     let mut water = blank(to, mixed.air);
     water.ice_in_kg = recipe.ice.kilograms() / REFERENCE_LITRES;
     Ok((water, hot_kg))

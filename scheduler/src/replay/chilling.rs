@@ -42,9 +42,17 @@ fn stated(boil: &Boil<'_>, found: &mut Findings) {
     let (stated, wanted) = (boil.chill_to, filled_at(boil.route));
     let same = (stated - wanted).kelvins().abs() <= KELVIN;
     found.require(same, Rule::Chilling, boil.head.place(), || {
-        format!("chilled to {stated}; route {} chills to {wanted}", boil.route.id)
+        format!(
+            "chilled to {stated}; route {} chills to {wanted}",
+            boil.route.id
+        )
     });
-    let times = [boil.head.start, boil.chill_at, boil.fill_from, boil.head.end];
+    let times = [
+        boil.head.start,
+        boil.chill_at,
+        boil.fill_from,
+        boil.head.end,
+    ];
     found.require(times.is_sorted(), Rule::Chilling, boil.head.place(), || {
         "start, chilling, filling and end do not follow each other".to_owned()
     });
@@ -55,14 +63,19 @@ fn mixed(walk: &Walk<'_>, boil: &Boil<'_>, found: &mut Findings) -> Result<(), E
     let mixed = mix(walk, boil)?;
     let (found_c, stated) = (mixed.temperature, boil.chill_to);
     let same = (found_c - stated).kelvins().abs() <= KELVIN;
-    found.require(same && mixed.unmelted.kilograms() < 0.1, Rule::Chilling, boil.head.place(), || {
-        format!(
-            "{:.1} kg of ice in {:.1} L of hot water give {:.1} °C, {stated} is stated",
-            boil.ice_in_kg,
-            boil.tap_l,
-            found_c.celsius()
-        )
-    });
+    found.require(
+        same && mixed.unmelted.kilograms() < 0.1,
+        Rule::Chilling,
+        boil.head.place(),
+        || {
+            format!(
+                "{:.1} kg of ice in {:.1} L of hot water give {:.1} °C, {stated} is stated",
+                boil.ice_in_kg,
+                boil.tap_l,
+                found_c.celsius()
+            )
+        },
+    );
     no_ice(boil, boil.ice_bath_kg, found);
     Ok(())
 }
@@ -106,7 +119,10 @@ fn bathed(
     let needed = melts.kilograms() + extra.kilograms();
     let enough = boil.ice_bath_kg >= needed * (1.0 - TOLERANCE);
     found.require(enough, Rule::Chilling, boil.head.place(), || {
-        format!("{:.1} kg of ice around the pot; it takes {needed:.1} kg", boil.ice_bath_kg)
+        format!(
+            "{:.1} kg of ice around the pot; it takes {needed:.1} kg",
+            boil.ice_bath_kg
+        )
     });
     no_ice(boil, boil.ice_in_kg, found);
     Ok(())
@@ -127,10 +143,15 @@ fn no_ice(boil: &Boil<'_>, kg: f64, found: &mut Findings) {
 fn air(walk: &Walk<'_>, boil: &Boil<'_>, found: &mut Findings) -> Result<(), Error> {
     let expected = mix(walk, boil)?.air.milligrams_per_litre();
     let off = (boil.air_mg_per_l - expected).abs();
-    found.require(off <= expected * AIR.0 + AIR.1, Rule::Chilling, boil.head.place(), || {
-        let stated = boil.air_mg_per_l;
-        format!("{stated:.1} mg/L of air stated; {expected:.1} mg/L are expected")
-    });
+    found.require(
+        off <= expected * AIR.0 + AIR.1,
+        Rule::Chilling,
+        boil.head.place(),
+        || {
+            let stated = boil.air_mg_per_l;
+            format!("{stated:.1} mg/L of air stated; {expected:.1} mg/L are expected")
+        },
+    );
     Ok(())
 }
 
@@ -141,7 +162,10 @@ fn conserved(walk: &Walk<'_>, boil: &Boil<'_>, found: &mut Findings) -> Result<(
     let out = boil.makes_l * model::water::density(boil.chill_to)?;
     let same = (out - into).abs() <= into * TOLERANCE;
     found.require(same, Rule::Water, boil.head.place(), || {
-        format!("{into:.2} kg of water and ice make {out:.2} kg in {:.2} L", boil.makes_l)
+        format!(
+            "{into:.2} kg of water and ice make {out:.2} kg in {:.2} L",
+            boil.makes_l
+        )
     });
     Ok(())
 }

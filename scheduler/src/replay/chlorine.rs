@@ -18,7 +18,10 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
         if let Some(needed) = found.known(Rule::Dechlorination, place, needed_grams(walk, boil)) {
             let enough = boil.agent_g >= needed * (1.0 - ROUNDING) - ROUNDING_G;
             found.require(enough, Rule::Dechlorination, place, || {
-                format!("{:.3} g stirred in; {needed:.3} g cover the chlorine", boil.agent_g)
+                format!(
+                    "{:.3} g stirred in; {needed:.3} g cover the chlorine",
+                    boil.agent_g
+                )
             });
         }
     }

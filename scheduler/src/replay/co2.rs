@@ -23,7 +23,11 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
         };
         let same = (gas.co2_g_each / 1000.0 - each).abs() <= each * TOLERANCE;
         found.require(same, Rule::Co2, gas.head.place(), || {
-            format!("{:.0} g stated for each keg; it takes {:.0} g", gas.co2_g_each, each * 1000.0)
+            format!(
+                "{:.0} g stated for each keg; it takes {:.0} g",
+                gas.co2_g_each,
+                each * 1000.0
+            )
         });
         left.change(gas.head.start, -each * f64::from(gas.kegs), gas.head.id);
     }

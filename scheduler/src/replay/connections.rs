@@ -8,9 +8,18 @@ use super::walk::Walk;
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     for station in &walk.scenario.setup.gas_stations {
         let mut coupled = Level::starting(0.0, walk.minutes);
-        let here = walk.items.gassings.iter().filter(|g| g.station.id == station.id);
+        let here = walk
+            .items
+            .gassings
+            .iter()
+            .filter(|g| g.station.id == station.id);
         for gas in here {
-            coupled.hold(gas.head.start, gas.ready_at, f64::from(gas.kegs), gas.head.id);
+            coupled.hold(
+                gas.head.start,
+                gas.ready_at,
+                f64::from(gas.kegs),
+                gas.head.id,
+            );
         }
         for over in coupled.above(f64::from(station.connections) + 0.5) {
             let (kegs, has) = (over.worst, station.connections);
@@ -26,12 +35,18 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
 fn fits(gas: &Gas<'_>, found: &mut Findings) {
     let (station, product) = (gas.station, gas.product);
     let place = gas.head.place();
-    found.require(station.stores.contains(&gas.store.id), Rule::Connections, place, || {
-        format!("{} does not reach {}", station.id, gas.store.id)
-    });
-    found.require(station.keg_types.contains(&gas.keg.id), Rule::Connections, place, || {
-        format!("{} does not fit {}", station.id, gas.keg.id)
-    });
+    found.require(
+        station.stores.contains(&gas.store.id),
+        Rule::Connections,
+        place,
+        || format!("{} does not reach {}", station.id, gas.store.id),
+    );
+    found.require(
+        station.keg_types.contains(&gas.keg.id),
+        Rule::Connections,
+        place,
+        || format!("{} does not fit {}", station.id, gas.keg.id),
+    );
     let stations = &product.gas_stations;
     let made_there = stations.is_empty() || stations.contains(&station.id);
     found.require(made_there, Rule::Connections, place, || {

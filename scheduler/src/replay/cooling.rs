@@ -37,9 +37,11 @@ fn load(walk: &Walk<'_>, store: &ColdStore, found: &mut Findings) -> f64 {
         let now = *watts > allowed * (1.0 + TOLERANCE) + 1e-6;
         if now && !over {
             let minute = step * walk.grid;
-            let fill = walk.items.fills.iter().rfind(|f| {
-                f.store.id == store.id && f.head.start <= minute
-            });
+            let fill = walk
+                .items
+                .fills
+                .iter()
+                .rfind(|f| f.store.id == store.id && f.head.start <= minute);
             let text = format!("{watts:.0} W given off in {}; it cools {power} W", store.id);
             found.add(Rule::Cooling, minute, fill.map(|f| f.head.id), text);
         }
@@ -51,7 +53,13 @@ fn load(walk: &Walk<'_>, store: &ColdStore, found: &mut Findings) -> f64 {
 /// Heat of the kegs that stand there filled at the start.
 fn standing(walk: &Walk<'_>, store: &ColdStore, found: &mut Findings) -> Vec<f64> {
     let mut watts = vec![0.0; walk.minutes.div_ceil(walk.grid)];
-    for stock in walk.scenario.stock.filled.iter().filter(|f| f.store == store.id) {
+    for stock in walk
+        .scenario
+        .stock
+        .filled
+        .iter()
+        .filter(|f| f.store == store.id)
+    {
         let kegs = &walk.scenario.setup.keg_types;
         let Some(keg) = kegs.iter().find(|k| k.id == stock.keg_type) else {
             continue;

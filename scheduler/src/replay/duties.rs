@@ -35,9 +35,10 @@ impl Duties {
             sum += keg.litres;
             by.push((keg.good_until, sum - poured_away(keg.good_until + step)));
         }
-        by.extend(returns(walk, product, keg, &kegs).map(|(at, litres, service)| {
-            (at - service, litres - poured_away(at))
-        }));
+        by.extend(
+            returns(walk, product, keg, &kegs)
+                .map(|(at, litres, service)| (at - service, litres - poured_away(at))),
+        );
         by.sort_by_key(|(at, _)| *at);
         let tapped = kegs.iter().map(|keg| (keg.tapped, keg.litres));
         let moves = tapped.chain(stales.iter().map(|(at, litres)| (*at, -litres)));

@@ -14,7 +14,10 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
         let place = fill.head.place();
         let hottest = fill.keg.hottest_fill_c;
         found.require(fill.at <= hottest, Rule::Filling, place, || {
-            format!("filled at {}; {} takes at most {hottest}", fill.at, fill.keg.id)
+            format!(
+                "filled at {}; {} takes at most {hottest}",
+                fill.at, fill.keg.id
+            )
         });
         let leads = fill.route.stores.contains(&fill.store.id);
         found.require(leads, Rule::Filling, place, || {
@@ -38,7 +41,10 @@ fn dosed(gas: &Gas<'_>, found: &mut Findings) {
     let named = gas.syrup == syrup.map(|s| s.material.as_str());
     found.require(same && named, Rule::Filling, gas.head.place(), || {
         let (litres, id) = (gas.syrup_l_each, &gas.product.id);
-        format!("{litres:.2} L of {:?} dosed; {id} takes {wanted:.2} L", gas.syrup)
+        format!(
+            "{litres:.2} L of {:?} dosed; {id} takes {wanted:.2} L",
+            gas.syrup
+        )
     });
 }
 
@@ -46,6 +52,9 @@ fn amount(fill: &Fill<'_>, found: &mut Findings) {
     let (each, wanted) = (fill.litres_each, fill.keg.fill_l.litres());
     let same = (each - wanted).abs() <= wanted * ROUNDING;
     found.require(same, Rule::Filling, fill.head.place(), || {
-        format!("{each:.2} L into each keg; {} is filled with {wanted} L", fill.keg.id)
+        format!(
+            "{each:.2} L into each keg; {} is filled with {wanted} L",
+            fill.keg.id
+        )
     });
 }

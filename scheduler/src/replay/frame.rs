@@ -19,10 +19,25 @@ pub(super) fn check(scenario: &Scenario, plan: &Plan, found: &mut Findings) {
     let (site, here) = (&plan.site, &scenario.site.id);
     same("site", site == here, site.to_string(), here.to_string());
     let start = scenario.horizon.start;
-    same("start", plan.start == start, plan.start.to_rfc3339(), start.to_rfc3339());
+    same(
+        "start",
+        plan.start == start,
+        plan.start.to_rfc3339(),
+        start.to_rfc3339(),
+    );
     let end = clock.stamp(clock.end());
-    same("end", plan.end == end, plan.end.to_rfc3339(), end.to_rfc3339());
-    same("step", plan.grid_minutes == grid, plan.grid_minutes.to_string(), grid.to_string());
+    same(
+        "end",
+        plan.end == end,
+        plan.end.to_rfc3339(),
+        end.to_rfc3339(),
+    );
+    same(
+        "step",
+        plan.grid_minutes == grid,
+        plan.grid_minutes.to_string(),
+        grid.to_string(),
+    );
     items(scenario, plan, &clock, found);
 }
 
@@ -38,12 +53,21 @@ fn items(scenario: &Scenario, plan: &Plan, clock: &Timeline, found: &mut Finding
             refuse(format!("a second item {}; each is allowed once", item.id));
         }
         if item.start < start || item.start > clock.end() {
-            refuse(format!("{} lies outside the horizon", item.start.to_rfc3339()));
+            refuse(format!(
+                "{} lies outside the horizon",
+                item.start.to_rfc3339()
+            ));
         } else if after.num_seconds() % step != 0 || after.subsec_nanos() != 0 {
-            refuse(format!("{} is not the start of a step", item.start.to_rfc3339()));
+            refuse(format!(
+                "{} is not the start of a step",
+                item.start.to_rfc3339()
+            ));
         }
         if item.end < item.start {
-            refuse(format!("it ends at {}, before it starts", item.end.to_rfc3339()));
+            refuse(format!(
+                "it ends at {}, before it starts",
+                item.end.to_rfc3339()
+            ));
         }
         if kegs(&item.step) == Some(0) {
             refuse("0 kegs found; an item moves at least one".to_owned());

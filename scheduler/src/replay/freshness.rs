@@ -33,8 +33,16 @@ struct Batch {
 
 fn shelf(walk: &Walk<'_>, kind: Kind<'_>, found: &mut Findings) {
     let mut batches = batches(walk, kind);
-    let taps = walk.items.taps.iter().filter(|t| same((t.product, t.keg, t.store), kind));
-    let gone = walk.items.discards.iter().filter(|d| same((d.product, d.keg, d.store), kind));
+    let taps = walk
+        .items
+        .taps
+        .iter()
+        .filter(|t| same((t.product, t.keg, t.store), kind));
+    let gone = walk
+        .items
+        .discards
+        .iter()
+        .filter(|d| same((d.product, d.keg, d.store), kind));
     let mut events: Vec<(usize, Result<&Tap<'_>, u32>)> = taps
         .map(|t| (t.head.start, Ok(t)))
         .chain(gone.map(|d| (d.head.start, Err(d.kegs))))

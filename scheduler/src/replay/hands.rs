@@ -61,7 +61,10 @@ fn gas_needs(gas: &Gas<'_>, needed: &mut Needs, found: &mut Findings) {
 fn claimed(head: &Head<'_>, minutes: f64, found: &mut Findings) {
     let same = (head.hands_min - minutes).abs() <= ROUNDING_MIN + 0.01 * minutes;
     found.require(same, Rule::Hands, head.place(), || {
-        format!("{:.1} min of hands stated; it needs {minutes:.1} min", head.hands_min)
+        format!(
+            "{:.1} min of hands stated; it needs {minutes:.1} min",
+            head.hands_min
+        )
     });
 }
 
@@ -95,7 +98,9 @@ fn by_step(walk: &Walk<'_>) -> Vec<f64> {
         }
     }
     let steps = hands.chunks(walk.grid);
-    steps.map(|step| step.iter().map(|n| f64::from(*n)).sum()).collect()
+    steps
+        .map(|step| step.iter().map(|n| f64::from(*n)).sum())
+        .collect()
 }
 
 /// Minutes of hands needed in each step.

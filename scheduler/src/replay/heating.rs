@@ -27,17 +27,26 @@ fn hot_enough(walk: &Walk<'_>, boil: &Boil<'_>, found: &mut Findings) {
     let wanted = boil.route.heat_to_c;
     let same = (heat_to - wanted).kelvins().abs() <= SAME_KELVIN;
     found.require(same, Rule::Heating, place, || {
-        format!("heated to {heat_to}; route {} heats to {wanted}", boil.route.id)
+        format!(
+            "heated to {heat_to}; route {} heats to {wanted}",
+            boil.route.id
+        )
     });
     let held = boil.hold_min >= boil.route.hold_min.minutes() - ROUNDING_MIN;
     found.require(held, Rule::Heating, place, || {
         let wanted = boil.route.hold_min;
-        format!("held for {:.1} min; the route holds it for {wanted}", boil.hold_min)
+        format!(
+            "held for {:.1} min; the route holds it for {wanted}",
+            boil.hold_min
+        )
     });
     let boiling = model::water::boiling_point(walk.atmosphere);
     if let Some(boiling) = found.known(Rule::Heating, place, boiling) {
         found.require(heat_to <= boiling, Rule::Heating, place, || {
-            format!("heated to {heat_to}; water boils at {:.1} °C here", boiling.celsius())
+            format!(
+                "heated to {heat_to}; water boils at {:.1} °C here",
+                boiling.celsius()
+            )
         });
     }
 }

@@ -17,7 +17,9 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
     let mut uses: BTreeMap<usize, Vec<(f64, &WorkId)>> = BTreeMap::new();
     for boil in &walk.items.boils {
         let kg = boil.ice_in_kg + boil.ice_bath_kg;
-        uses.entry(boil.chill_at).or_default().push((kg, boil.head.id));
+        uses.entry(boil.chill_at)
+            .or_default()
+            .push((kg, boil.head.id));
     }
     let mut bin = Bin::of(walk);
     let mut alone = Bin::of(walk);
@@ -27,7 +29,11 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
             bin.make();
             alone.make();
         }
-        let arrives = walk.items.deliveries.iter().filter(|d| d.head.start == minute);
+        let arrives = walk
+            .items
+            .deliveries
+            .iter()
+            .filter(|d| d.head.start == minute);
         bin.put(arrives.map(|d| d.kg).sum());
         // The bar gets what it would find if no soda were made.
         let wanted = draws.get(&minute).copied().unwrap_or(0.0).min(alone.kg);
@@ -49,7 +55,10 @@ struct Bin {
 
 impl Bin {
     fn of(walk: &Walk<'_>) -> Self {
-        let (ice, there) = (&walk.scenario.setup.ice, walk.scenario.stock.ice_kg.kilograms());
+        let (ice, there) = (
+            &walk.scenario.setup.ice,
+            walk.scenario.stock.ice_kg.kilograms(),
+        );
         Self {
             kg: there,
             // What is counted in the bin fits into it, whatever its label says.
@@ -105,10 +114,19 @@ fn deliveries(walk: &Walk<'_>, found: &mut Findings) {
     for ice in &walk.items.deliveries {
         let place = ice.head.place();
         let Some(purchase) = purchase else {
-            found.add(Rule::Delivery, place.0, Some(place.1), "nobody delivers ice here");
+            found.add(
+                Rule::Delivery,
+                place.0,
+                Some(place.1),
+                "nobody delivers ice here",
+            );
             continue;
         };
-        let same_time = walk.items.deliveries.iter().filter(|d| d.head.start == ice.head.start);
+        let same_time = walk
+            .items
+            .deliveries
+            .iter()
+            .filter(|d| d.head.start == ice.head.start);
         let kg: f64 = same_time.map(|d| d.kg).sum();
         let largest = purchase.largest_kg.kilograms();
         found.require(kg <= largest + ROUNDING_KG, Rule::Delivery, place, || {
@@ -117,11 +135,16 @@ fn deliveries(walk: &Walk<'_>, found: &mut Findings) {
         let lead = purchase.lead_min.minutes();
         let start = i64::try_from(ice.head.start).unwrap_or(0);
         let ahead = (start - ice.order_by) as f64;
-        found.require(ahead >= lead && ice.order_by >= 0, Rule::Delivery, place, || {
-            format!(
-                "ordered {ahead} min ahead, {} min after the plan's start; it takes {lead} min",
-                ice.order_by
-            )
-        });
+        found.require(
+            ahead >= lead && ice.order_by >= 0,
+            Rule::Delivery,
+            place,
+            || {
+                format!(
+                    "ordered {ahead} min ahead, {} min after the plan's start; it takes {lead} min",
+                    ice.order_by
+                )
+            },
+        );
     }
 }

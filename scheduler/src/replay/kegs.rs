@@ -39,7 +39,12 @@ fn runs_out(level: &Level<'_>, state: &str, keg: &KegType, found: &mut Findings)
 
 /// Clean kegs come from the wash and are filled.
 fn clean(walk: &Walk<'_>, keg: &KegType, found: &mut Findings) {
-    let empty = walk.scenario.stock.empty.iter().filter(|e| e.keg_type == keg.id);
+    let empty = walk
+        .scenario
+        .stock
+        .empty
+        .iter()
+        .filter(|e| e.keg_type == keg.id);
     let start = empty.map(|e| f64::from(e.clean)).sum();
     let mut level = Level::starting(start, walk.minutes);
     for wash in walk.items.washes.iter().filter(|w| w.keg.id == keg.id) {
@@ -53,7 +58,12 @@ fn clean(walk: &Walk<'_>, keg: &KegType, found: &mut Findings) {
 
 /// Dirty kegs come back from service, or are emptied past their time, and are washed.
 fn dirty(walk: &Walk<'_>, keg: &KegType, found: &mut Findings) {
-    let empty = walk.scenario.stock.empty.iter().filter(|e| e.keg_type == keg.id);
+    let empty = walk
+        .scenario
+        .stock
+        .empty
+        .iter()
+        .filter(|e| e.keg_type == keg.id);
     let start = empty.map(|e| f64::from(e.dirty)).sum();
     let mut level = Level::starting(start, walk.minutes);
     for back in walk.items.returns.iter().filter(|r| r.keg.id == keg.id) {
@@ -80,22 +90,41 @@ fn ready(walk: &Walk<'_>, product: &Product, keg: &KegType, found: &mut Findings
         let here = |p: &Product, k: &KegType, s: &crate::scenario::ColdStore| {
             (&p.id, &k.id, &s.id) == (&product.id, &keg.id, &store.id)
         };
-        for Gas { head, kegs, ready_at, .. } in
-            walk.items.gassings.iter().filter(|g| here(g.product, g.keg, g.store))
+        for Gas {
+            head,
+            kegs,
+            ready_at,
+            ..
+        } in walk
+            .items
+            .gassings
+            .iter()
+            .filter(|g| here(g.product, g.keg, g.store))
         {
             level.change(*ready_at, f64::from(*kegs), head.id);
         }
-        for Tap { head, kegs, .. } in
-            walk.items.taps.iter().filter(|t| here(t.product, t.keg, t.store))
+        for Tap { head, kegs, .. } in walk
+            .items
+            .taps
+            .iter()
+            .filter(|t| here(t.product, t.keg, t.store))
         {
             level.change(head.start, -f64::from(*kegs), head.id);
         }
-        for Discard { head, kegs, .. } in
-            walk.items.discards.iter().filter(|d| here(d.product, d.keg, d.store))
+        for Discard { head, kegs, .. } in walk
+            .items
+            .discards
+            .iter()
+            .filter(|d| here(d.product, d.keg, d.store))
         {
             level.change(head.start, -f64::from(*kegs), head.id);
         }
-        runs_out(&level, &format!("ready kegs of {} in", product.id), keg, found);
+        runs_out(
+            &level,
+            &format!("ready kegs of {} in", product.id),
+            keg,
+            found,
+        );
     }
 }
 
@@ -132,11 +161,17 @@ fn from_gassings(walk: &Walk<'_>, tap: &Tap<'_>, found: &mut Findings) {
         let made = (&gas.product.id, &gas.keg.id, &gas.store.id);
         let same = made == (&tap.product.id, &tap.keg.id, &tap.store.id);
         found.require(same, Rule::Kegs, tap.head.place(), || {
-            format!("{} made {} of {} in {}", gas.head.id, made.1, made.0, made.2)
+            format!(
+                "{} made {} of {} in {}",
+                gas.head.id, made.1, made.0, made.2
+            )
         });
-        found.require(gas.ready_at <= tap.head.start, Rule::Kegs, tap.head.place(), || {
-            format!("{} is ready at {}", gas.head.id, walk.time(gas.ready_at))
-        });
+        found.require(
+            gas.ready_at <= tap.head.start,
+            Rule::Kegs,
+            tap.head.place(),
+            || format!("{} is ready at {}", gas.head.id, walk.time(gas.ready_at)),
+        );
     }
 }
 
@@ -147,7 +182,12 @@ fn filled(walk: &Walk<'_>, found: &mut Findings) {
         from.map(|(_, n)| n).sum::<u32>()
     };
     for (n, fill) in walk.items.fills.iter().enumerate() {
-        let gassed = walk.items.gassings.iter().map(|g| takes(g, Origin::Made(n))).sum::<u32>();
+        let gassed = walk
+            .items
+            .gassings
+            .iter()
+            .map(|g| takes(g, Origin::Made(n)))
+            .sum::<u32>();
         found.require(gassed <= fill.kegs, Rule::Kegs, fill.head.place(), || {
             format!("{gassed} of its {} kegs are gassed", fill.kegs)
         });
@@ -164,7 +204,10 @@ fn filled(walk: &Walk<'_>, found: &mut Findings) {
             .sum();
         let enough = takes(gas, Origin::Stock) == 0 || used <= there;
         found.require(enough, Rule::Kegs, gas.head.place(), || {
-            format!("{used} filled {} taken from stock; it has {there}", gas.keg.id)
+            format!(
+                "{used} filled {} taken from stock; it has {there}",
+                gas.keg.id
+            )
         });
     }
 }

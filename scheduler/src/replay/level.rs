@@ -111,7 +111,11 @@ mod tests {
         level.hold(2, 5, 1.0, &id);
         level.hold(3, 4, 2.0, &id);
         level.change(8, 1.5, &id);
-        let found: Vec<_> = level.above(2.5).iter().map(|e| (e.minute, e.worst)).collect();
+        let found: Vec<_> = level
+            .above(2.5)
+            .iter()
+            .map(|e| (e.minute, e.worst))
+            .collect();
         assert_eq!(found, [(2, 5.0), (8, 3.5)]);
         assert!(level.below(1.9).is_empty());
     }

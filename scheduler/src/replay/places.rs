@@ -21,12 +21,20 @@ fn taken(walk: &Walk<'_>, store: &ColdStore, found: &mut Findings) -> f64 {
         let places = f64::from(tap.kegs) * tap.keg.places.places();
         level.change(tap.head.start, -places, tap.head.id);
     }
-    for gone in walk.items.discards.iter().filter(|d| d.store.id == store.id) {
+    for gone in walk
+        .items
+        .discards
+        .iter()
+        .filter(|d| d.store.id == store.id)
+    {
         let places = f64::from(gone.kegs) * gone.keg.places.places();
         level.change(gone.head.start, -places, gone.head.id);
     }
     for over in level.above(f64::from(store.places) + 1e-6) {
-        let text = format!("{:.1} places taken in {}; it has {}", over.worst, store.id, store.places);
+        let text = format!(
+            "{:.1} places taken in {}; it has {}",
+            over.worst, store.id, store.places
+        );
         found.add(Rule::Places, over.minute, over.item, text);
     }
     level.highest()

@@ -14,7 +14,10 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
         let route = boil.route;
         let may = route.pots.contains(&boil.pot.id);
         found.require(may, Rule::Pot, boil.head.place(), || {
-            format!("route {} is run in {}, which it may not use", route.id, boil.pot.id)
+            format!(
+                "route {} is run in {}, which it may not use",
+                route.id, boil.pot.id
+            )
         });
     }
 }
@@ -22,7 +25,12 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
 /// A pot is taken from the start of a boil until it must be empty.
 fn one_at_a_time(walk: &Walk<'_>, found: &mut Findings) {
     for pot in &walk.scenario.setup.pots {
-        let mut boils: Vec<_> = walk.items.boils.iter().filter(|b| b.pot.id == pot.id).collect();
+        let mut boils: Vec<_> = walk
+            .items
+            .boils
+            .iter()
+            .filter(|b| b.pot.id == pot.id)
+            .collect();
         boils.sort_by_key(|b| b.head.start);
         for pair in boils.windows(2) {
             let (first, next) = (pair[0], pair[1]);
@@ -51,7 +59,15 @@ fn size(walk: &Walk<'_>, boil: &Boil<'_>, found: &mut Findings) {
         format!("{most:.2} L at its fullest; {} holds {room} L", boil.pot.id)
     });
     let least = boil.pot.smallest_fill_l.litres();
-    found.require(boil.tap_l >= least * (1.0 - ROUNDING), Rule::Pot, place, || {
-        format!("{:.2} L to heat; at least {least} L in {}", boil.tap_l, boil.pot.id)
-    });
+    found.require(
+        boil.tap_l >= least * (1.0 - ROUNDING),
+        Rule::Pot,
+        place,
+        || {
+            format!(
+                "{:.2} L to heat; at least {least} L in {}",
+                boil.tap_l, boil.pot.id
+            )
+        },
+    );
 }

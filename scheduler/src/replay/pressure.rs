@@ -28,7 +28,10 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
         for (what, bar) in [("purged", gas.purge), ("gassed", gas.regulator)] {
             let allowed = bar.bar() <= highest_bar.bar() + ROUNDING_BAR;
             found.require(allowed, Rule::Pressure, gas.head.place(), || {
-                format!("{what} at {bar}; {} goes up to {highest_bar}", gas.station.id)
+                format!(
+                    "{what} at {bar}; {} goes up to {highest_bar}",
+                    gas.station.id
+                )
             });
         }
     }
@@ -39,9 +42,17 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
 
 fn rated(head: &Head<'_>, keg: &KegType, what: &str, bar: GaugePressure, found: &mut Findings) {
     let allowed = keg.rating_bar.bar() * BLOCK_SHARE.value();
-    found.require(bar.bar() <= allowed + ROUNDING_BAR, Rule::Pressure, head.place(), || {
-        format!("{what} at {bar}; {} takes {allowed:.1} bar, 80 % of its rating", keg.id)
-    });
+    found.require(
+        bar.bar() <= allowed + ROUNDING_BAR,
+        Rule::Pressure,
+        head.place(),
+        || {
+            format!(
+                "{what} at {bar}; {} takes {allowed:.1} bar, 80 % of its rating",
+                keg.id
+            )
+        },
+    );
 }
 
 fn purged(walk: &Walk<'_>, gas: &Gas<'_>, found: &mut Findings) {

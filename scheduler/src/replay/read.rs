@@ -12,8 +12,8 @@ use super::items::{
 use super::violation::{Findings, Rule};
 use crate::plan::{Plan, Source, Step, WorkId, WorkItem};
 use crate::scenario::{
-    ColdStore, GasStation, GasStationId, KegType, KegTypeId, Pot, PotId, Product, ProductId,
-    Route, RouteId, Scenario, StoreId,
+    ColdStore, GasStation, GasStationId, KegType, KegTypeId, Pot, PotId, Product, ProductId, Route,
+    RouteId, Scenario, StoreId,
 };
 
 /// Reads every item of a plan. What cannot be read is a violation and left out.
@@ -107,7 +107,10 @@ impl<'a> Reader<'a, '_> {
         else {
             return None;
         };
-        self.amounts(&head, &[tap_l, agent_g, heating_min, hold_min, air_mg_per_l])?;
+        self.amounts(
+            &head,
+            &[tap_l, agent_g, heating_min, hold_min, air_mg_per_l],
+        )?;
         self.amounts(&head, &[ice_in_kg, ice_bath_kg, makes_l, left_l])?;
         Some(Boil {
             route: self.route(&head, route)?,
@@ -180,7 +183,10 @@ impl<'a> Reader<'a, '_> {
         else {
             return None;
         };
-        self.amounts(&head, &[*syrup_l_each, *uptake_min, *target_g_per_l, *co2_g_each])?;
+        self.amounts(
+            &head,
+            &[*syrup_l_each, *uptake_min, *target_g_per_l, *co2_g_each],
+        )?;
         Some(Gas {
             station: self.station(&head, station)?,
             product: self.product(&head, product)?,
@@ -346,7 +352,9 @@ impl<'a> Reader<'a, '_> {
     }
 
     fn route(&mut self, head: &Head<'_>, id: &RouteId) -> Option<&'a Route> {
-        self.named(head, &self.scenario.setup.routes, "route", id, |x| x.id == *id)
+        self.named(head, &self.scenario.setup.routes, "route", id, |x| {
+            x.id == *id
+        })
     }
 
     fn pot(&mut self, head: &Head<'_>, id: &PotId) -> Option<&'a Pot> {
@@ -354,19 +362,35 @@ impl<'a> Reader<'a, '_> {
     }
 
     fn keg(&mut self, head: &Head<'_>, id: &KegTypeId) -> Option<&'a KegType> {
-        self.named(head, &self.scenario.setup.keg_types, "keg type", id, |x| x.id == *id)
+        self.named(head, &self.scenario.setup.keg_types, "keg type", id, |x| {
+            x.id == *id
+        })
     }
 
     fn store(&mut self, head: &Head<'_>, id: &StoreId) -> Option<&'a ColdStore> {
-        self.named(head, &self.scenario.setup.cold_stores, "cold store", id, |x| x.id == *id)
+        self.named(
+            head,
+            &self.scenario.setup.cold_stores,
+            "cold store",
+            id,
+            |x| x.id == *id,
+        )
     }
 
     fn station(&mut self, head: &Head<'_>, id: &GasStationId) -> Option<&'a GasStation> {
-        self.named(head, &self.scenario.setup.gas_stations, "gas station", id, |x| x.id == *id)
+        self.named(
+            head,
+            &self.scenario.setup.gas_stations,
+            "gas station",
+            id,
+            |x| x.id == *id,
+        )
     }
 
     fn product(&mut self, head: &Head<'_>, id: &ProductId) -> Option<&'a Product> {
-        self.named(head, &self.scenario.setup.products, "product", id, |x| x.id == *id)
+        self.named(head, &self.scenario.setup.products, "product", id, |x| {
+            x.id == *id
+        })
     }
 
     fn position(&mut self, head: &Head<'_>, kind: &str, id: &WorkId) -> Option<usize> {

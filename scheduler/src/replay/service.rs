@@ -49,12 +49,24 @@ fn events<'a>(walk: &'a Walk<'_>, product: &Product) -> Vec<(i64, Event<'a>)> {
         let tapped = kegs(walk, product, keg).into_iter();
         events.extend(tapped.map(|k| (k.tapped, Event::Tap(line, k))));
     }
-    let returns = walk.items.returns.iter().filter(|r| r.product.id == product.id);
+    let returns = walk
+        .items
+        .returns
+        .iter()
+        .filter(|r| r.product.id == product.id);
     events.extend(returns.map(|r| (minute(r.head.start), Event::Return(r))));
-    let stales = walk.items.stales.iter().filter(|s| s.product.id == product.id);
+    let stales = walk
+        .items
+        .stales
+        .iter()
+        .filter(|s| s.product.id == product.id);
     events.extend(stales.map(|s| (minute(s.head.start), Event::Stale(s))));
     let step = minute(walk.grid);
-    let services = walk.plan.services.iter().filter(|s| s.product == product.id);
+    let services = walk
+        .plan
+        .services
+        .iter()
+        .filter(|s| s.product == product.id);
     events.extend(services.map(|s| {
         let due = walk.minute(s.due.to_utc());
         (due - due.rem_euclid(step), Event::Serve(s))
@@ -76,7 +88,10 @@ impl<'w, 's> Bar<'w, 's> {
         Self {
             walk,
             lines: types.iter().map(|_| Line::default()).collect(),
-            duties: types.iter().map(|keg| Duties::of(walk, product, keg)).collect(),
+            duties: types
+                .iter()
+                .map(|keg| Duties::of(walk, product, keg))
+                .collect(),
         }
     }
 
@@ -84,7 +99,9 @@ impl<'w, 's> Bar<'w, 's> {
         let mut missing = served.served_l;
         let mut too_old = 0.0;
         while missing > 1e-9 {
-            let Some((line, litres)) = self.next(now, missing) else { break };
+            let Some((line, litres)) = self.next(now, missing) else {
+                break;
+            };
             let free_at = now + service_minutes(self.walk);
             let poured = self.lines[line].pour(litres, now, free_at);
             self.lines[line].served += poured.litres;
@@ -97,11 +114,17 @@ impl<'w, 's> Bar<'w, 's> {
         let at = usize::try_from(now).unwrap_or(0);
         if missing > DROP_L {
             let there = served.served_l - missing;
-            let text = format!("{} is served {} L; {there:.1} L are on tap", served.demand, served.served_l);
+            let text = format!(
+                "{} is served {} L; {there:.1} L are on tap",
+                served.demand, served.served_l
+            );
             found.add(Rule::Service, at, None, text);
         }
         if too_old > DROP_L {
-            let text = format!("{} is served {too_old:.1} L that were on tap too long", served.demand);
+            let text = format!(
+                "{} is served {too_old:.1} L that were on tap too long",
+                served.demand
+            );
             found.add(Rule::Freshness, at, None, text);
         }
     }
@@ -109,14 +132,21 @@ impl<'w, 's> Bar<'w, 's> {
     /// The line to pour from next, and how much of `missing` to pour from it.
     fn next(&self, now: i64, missing: f64) -> Option<(usize, f64)> {
         let room = |line: usize, keep: bool| {
-            let kept = if keep { self.duties[line].kept_back(now) } else { 0.0 };
+            let kept = if keep {
+                self.duties[line].kept_back(now)
+            } else {
+                0.0
+            };
             self.lines[line].litres() - kept
         };
         for keep in [true, false] {
             let able = (0..self.lines.len()).filter(|line| room(*line, keep) > DROP_L / 10.0);
             let first = able.min_by_key(|line| {
                 let due = self.duties[*line].next(self.lines[*line].served);
-                (due.map_or(i64::MAX, |(at, _)| at), self.lines[*line].oldest())
+                (
+                    due.map_or(i64::MAX, |(at, _)| at),
+                    self.lines[*line].oldest(),
+                )
             });
             if let Some(line) = first {
                 let due = self.duties[line].next(self.lines[line].served);
@@ -132,7 +162,10 @@ impl<'w, 's> Bar<'w, 's> {
         let poured = self.lines[line].pour(stale.litres, now, now);
         let enough = poured.litres >= stale.litres - DROP_L;
         found.require(enough, Rule::Service, stale.head.place(), || {
-            format!("{:.1} L poured away; {:.1} L are on tap", stale.litres, poured.litres)
+            format!(
+                "{:.1} L poured away; {:.1} L are on tap",
+                stale.litres, poured.litres
+            )
         });
     }
 
@@ -140,7 +173,10 @@ impl<'w, 's> Bar<'w, 's> {
         let line = self.walk.keg_at(back.keg);
         let free = self.lines[line].take_back(back.kegs, now);
         found.require(free == back.kegs, Rule::Return, back.head.place(), || {
-            format!("{} come back; {free} are empty and past their service", back.kegs)
+            format!(
+                "{} come back; {free} are empty and past their service",
+                back.kegs
+            )
         });
     }
 }

@@ -51,7 +51,12 @@ fn totals(walk: &Walk<'_>, found: &mut Findings) {
     for (what, stated, counted, rounding) in [
         ("litres served", verdict.served_l, served, rounding),
         ("litres short", verdict.short_l, short, rounding),
-        ("kegs gassed", f64::from(verdict.kegs_gassed), f64::from(gassed), 0.5),
+        (
+            "kegs gassed",
+            f64::from(verdict.kegs_gassed),
+            f64::from(gassed),
+            0.5,
+        ),
         ("boils", f64::from(verdict.boils), boils, 0.5),
     ] {
         if (stated - counted).abs() > rounding {
@@ -60,7 +65,12 @@ fn totals(walk: &Walk<'_>, found: &mut Findings) {
         }
     }
     for served in &plan.services {
-        if !walk.scenario.demand.iter().any(|line| line.id == served.demand) {
+        if !walk
+            .scenario
+            .demand
+            .iter()
+            .any(|line| line.id == served.demand)
+        {
             let text = format!("nobody asked for {}", served.demand);
             found.add(Rule::Sums, 0, None, text);
         }

@@ -58,7 +58,9 @@ impl Line {
         let mut missing = litres;
         let mut too_old = 0.0;
         while missing > 0.0 {
-            let Some(keg) = self.open.front_mut() else { break };
+            let Some(keg) = self.open.front_mut() else {
+                break;
+            };
             let now = missing.min(keg.litres);
             keg.litres -= now;
             missing -= now;
@@ -101,9 +103,21 @@ mod tests {
         let mut line = Line::default();
         line.tap(5.0, 100);
         line.tap(18.0, 900);
-        assert_eq!(line.pour(4.0, 90, 450), Poured { litres: 4.0, too_old: 0.0 });
+        assert_eq!(
+            line.pour(4.0, 90, 450),
+            Poured {
+                litres: 4.0,
+                too_old: 0.0
+            }
+        );
         assert_eq!(line.take_back(1, 1000), 0);
-        assert_eq!(line.pour(3.0, 200, 560), Poured { litres: 3.0, too_old: 1.0 });
+        assert_eq!(
+            line.pour(3.0, 200, 560),
+            Poured {
+                litres: 3.0,
+                too_old: 1.0
+            }
+        );
         assert_eq!(line.take_back(1, 559), 0);
         assert_eq!(line.take_back(2, 560), 1);
         assert!((line.litres() - 16.0).abs() < 1e-9);

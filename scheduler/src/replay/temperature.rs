@@ -18,10 +18,15 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> Option<f64> {
         let then = after_fill(walk, fill, fill.cold_at);
         if let Some(then) = found.known(Rule::Temperature, fill.head.place(), then) {
             let wanted = walk.scenario.policy.gas_at_c;
-            found.require(cold(walk, then), Rule::Temperature, fill.head.place(), || {
-                let (at, c) = (walk.time(fill.cold_at), then.celsius());
-                format!("said to be cold at {at}; then it has {c:.1} °C, not {wanted}")
-            });
+            found.require(
+                cold(walk, then),
+                Rule::Temperature,
+                fill.head.place(),
+                || {
+                    let (at, c) = (walk.time(fill.cold_at), then.celsius());
+                    format!("said to be cold at {at}; then it has {c:.1} °C, not {wanted}")
+                },
+            );
         }
     }
     let mut stock = Standing::of(walk);
@@ -36,7 +41,10 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> Option<f64> {
         };
         found.require(cold(walk, then), Rule::Temperature, place, || {
             let wanted = walk.scenario.policy.gas_at_c;
-            format!("gassed at {:.1} °C; at most {wanted} is allowed", then.celsius())
+            format!(
+                "gassed at {:.1} °C; at most {wanted} is allowed",
+                then.celsius()
+            )
         });
         warmest = Some(warmest.map_or(then.celsius(), |w| w.max(then.celsius())));
     }
@@ -95,7 +103,11 @@ impl<'a> Standing<'a> {
     fn of(walk: &Walk<'a>) -> Self {
         let filled = walk.scenario.stock.filled.iter();
         let mut kegs: Vec<_> = filled.map(|f| (f, u32::from(f.kegs))).collect();
-        kegs.sort_by(|a, b| a.0.temperature_c.celsius().total_cmp(&b.0.temperature_c.celsius()));
+        kegs.sort_by(|a, b| {
+            a.0.temperature_c
+                .celsius()
+                .total_cmp(&b.0.temperature_c.celsius())
+        });
         Self { kegs }
     }
 
@@ -104,7 +116,8 @@ impl<'a> Standing<'a> {
         let mut left = kegs;
         let mut warmest = None;
         for (stock, there) in &mut self.kegs {
-            if stock.keg_type == gas.keg.id && stock.store == gas.store.id && *there > 0 && left > 0 {
+            if stock.keg_type == gas.keg.id && stock.store == gas.store.id && *there > 0 && left > 0
+            {
                 let taken = left.min(*there);
                 *there -= taken;
                 left -= taken;

@@ -33,12 +33,23 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     for gas in &walk.items.gassings {
         let place = gas.head.place();
         stated(walk, gas, found);
-        for air in found.known(Rule::Carbonation, place, airs(walk, gas)).into_iter().flatten() {
+        for air in found
+            .known(Rule::Carbonation, place, airs(walk, gas))
+            .into_iter()
+            .flatten()
+        {
             let content = taken_up(walk, gas, air);
             if let Some(content) = found.known(Rule::Carbonation, place, content) {
                 judge_uptake(gas, content, found);
             }
-            held(walk, (gas.product, gas.keg), air, (gas.hold, "held"), place, found);
+            held(
+                walk,
+                (gas.product, gas.keg),
+                air,
+                (gas.hold, "held"),
+                place,
+                found,
+            );
         }
     }
     for tap in &walk.items.taps {
@@ -59,10 +70,17 @@ fn stated(walk: &Walk<'_>, gas: &Gas<'_>, found: &mut Findings) {
     });
     let there = gas.ready_at.saturating_sub(gas.head.start) as f64;
     let needed = gas.station.couple_min.minutes() + gas.uptake_min;
-    found.require(needed <= there + ROUNDING_MIN, Rule::Carbonation, gas.head.place(), || {
-        let ready = walk.time(gas.ready_at);
-        format!("coupling and uptake take {needed:.0} min; it is ready after {there}, at {ready}")
-    });
+    found.require(
+        needed <= there + ROUNDING_MIN,
+        Rule::Carbonation,
+        gas.head.place(),
+        || {
+            let ready = walk.time(gas.ready_at);
+            format!(
+                "coupling and uptake take {needed:.0} min; it is ready after {there}, at {ready}"
+            )
+        },
+    );
 }
 
 fn judge_uptake(gas: &Gas<'_>, content: f64, found: &mut Findings) {
@@ -122,13 +140,21 @@ fn held(
     if let Some(needed) = found.known(Rule::Carbonation, place, needed) {
         let same = (stated.bar() - needed.bar()).abs() <= needed.bar().abs() * HOLD;
         found.require(same, Rule::Carbonation, place, || {
-            format!("{what} at {stated}; {:.2} bar keep {}", needed.bar(), product.id)
+            format!(
+                "{what} at {stated}; {:.2} bar keep {}",
+                needed.bar(),
+                product.id
+            )
         });
     }
 }
 
 /// Air in the headspace after the purges.
-fn air_pressure(walk: &Walk<'_>, keg: &KegType, air: AirContent) -> Result<AbsolutePressure, Error> {
+fn air_pressure(
+    walk: &Walk<'_>,
+    keg: &KegType,
+    air: AirContent,
+) -> Result<AbsolutePressure, Error> {
     let fill = Fill {
         brim: Volume::new(keg.brim_l.litres())?,
         liquid: Volume::new(keg.fill_l.litres())?,

@@ -10,13 +10,19 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     for wash in &walk.items.washes {
         let head = &wash.head;
         taken.hold(head.start, head.end, f64::from(wash.kegs), head.id);
-        let (there, needed) = (head.end.saturating_sub(head.start) as f64, setup.minutes.minutes());
+        let (there, needed) = (
+            head.end.saturating_sub(head.start) as f64,
+            setup.minutes.minutes(),
+        );
         found.require(there >= needed - 0.1, Rule::Wash, head.place(), || {
             format!("{there} min; washing a keg takes {needed} min")
         });
     }
     for over in taken.above(f64::from(setup.stations) + 0.5) {
-        let text = format!("{:.0} kegs at once; {} stations", over.worst, setup.stations);
+        let text = format!(
+            "{:.0} kegs at once; {} stations",
+            over.worst, setup.stations
+        );
         found.add(Rule::Wash, over.minute, over.item, text);
     }
 }

@@ -29,17 +29,26 @@ fn in_time(walk: &Walk<'_>, fill: &Fill<'_>, found: &mut Findings) {
         let stands = from >= boil.fill_from && until <= boil.head.end;
         found.require(stands, Rule::Water, place, || {
             let (first, last) = (walk.time(boil.fill_from), walk.time(boil.head.end));
-            format!("the water of {} stands from {first} to {last}", boil.head.id)
+            format!(
+                "the water of {} stands from {first} to {last}",
+                boil.head.id
+            )
         });
         found.require(boil.route.id == fill.route.id, Rule::Water, place, || {
             let (named, made) = (&fill.route.id, &boil.route.id);
-            format!("water by route {named} from {}, which runs route {made}", boil.head.id)
+            format!(
+                "water by route {named} from {}, which runs route {made}",
+                boil.head.id
+            )
         });
     }
     let warm = filled_at(fill.route);
     let same = (fill.at - warm).kelvins().abs() <= SAME_KELVIN;
     found.require(same, Rule::Water, place, || {
-        format!("filled at {}; route {} fills at {warm}", fill.at, fill.route.id)
+        format!(
+            "filled at {}; route {} fills at {warm}",
+            fill.at, fill.route.id
+        )
     });
 }
 

@@ -4,22 +4,24 @@
 //! plan starts. So the search
 //!
 //! 1. solves the relaxation, which gives the bound and shows where tasks start;
-//! 2. settles the tasks that lead (what is tapped, what is boiled) as whole numbers, near where
-//!    the relaxation starts them, with all others still fractional;
-//! 3. fixes those and settles all others near where the relaxation now starts them, which is easy;
-//! 4. widens "near" while the gap to the bound is open and time is left, and in the end settles
-//!    all tasks together, first near the relaxation, then anywhere.
+//! 2. settles tasks turn by turn: those of one turn as whole numbers, with the turns before as
+//!    settled and the turns after still fractional, all near where the relaxation starts them;
+//! 3. widens "near" while the gap to the bound is open and time is left, and in the end settles
+//!    all turns together, first near the relaxation, then anywhere.
+//!
+//! For soda the turns are: what is tapped, what is boiled, everything else.
 
 mod near;
+mod rounds;
 
 use std::sync::atomic::AtomicBool;
 
-use crate::milp::{
-    Formulation, Known, NoSolution, Program, Progress, Settings, Solved, Stop, Watch, solve,
-};
+use crate::milp::{Formulation, Known, NoSolution, Program, Progress, Settings, Solved, Stop};
+use crate::milp::{Watch, solve};
 use crate::network::Network;
 
-use near::Near;
+use near::{Hold, Near};
+use rounds::{EVERYTHING, Goal, ROUNDS, Reach, TOGETHER, part_of_gap};
 
 /// How long and how far to search.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -77,42 +79,6 @@ pub fn gap(worth: f64, bound: f64) -> f64 {
     (bound - worth).max(0.0) / bound.abs().max(1e-9)
 }
 
-/// How far a round goes.
-#[derive(Clone, Copy)]
-struct Reach {
-    /// Points around the relaxation's starts at which leading tasks may start.
-    lead: usize,
-    /// The same for those that follow.
-    follow: usize,
-    /// Nodes of each search tree; a count and not a time, so that every machine finds the same.
-    nodes: i32,
-}
-
-const fn reach(lead: usize, follow: usize, nodes: i32) -> Reach {
-    Reach {
-        lead,
-        follow,
-        nodes,
-    }
-}
-
-/// Rounds, tried one after the other.
-const ROUNDS: [Reach; 4] = [
-    reach(0, 2, 300),
-    reach(1, 4, 600),
-    reach(4, 8, 1200),
-    reach(16, 24, 2400),
-];
-
-/// The last round, in which all tasks are settled together.
-const TOGETHER: Reach = reach(6, 6, 4000);
-
-/// The round after that: the whole program, with no restriction.
-const EVERYTHING: Reach = reach(usize::MAX, usize::MAX, 5000);
-
-/// Part of the wanted gap the leading tasks may use up; the others need the rest.
-const LEAD_SHARE: f64 = 0.9;
-
 /// Searches the program of a network.
 ///
 /// # Errors
@@ -125,10 +91,9 @@ pub fn search(
 ) -> Result<Found, NoSolution> {
     let mut search = Search::start(net, form, limits, watch)?;
     for reach in ROUNDS {
-        if search.done() {
-            break;
+        if !search.done() {
+            search.round(reach)?;
         }
-        search.round(reach)?;
     }
     if !search.done() {
         search.together()?;
@@ -142,26 +107,10 @@ pub fn search(
     search.finish()
 }
 
-/// When an attempt may stop.
-#[derive(Clone, Copy)]
-struct Goal {
-    enough: f64,
-    nodes: i32,
-}
-
-impl Goal {
-    fn of(enough: f64, reach: Reach) -> Self {
-        Self {
-            enough,
-            nodes: reach.nodes,
-        }
-    }
-}
-
 /// A search under way.
 struct Search<'a> {
-    net: &'a Network,
     form: &'a Formulation,
+    near: Near<'a>,
     limits: Limits,
     watch: Watch<'a>,
     relaxed: Solved,
@@ -183,24 +132,22 @@ impl<'a> Search<'a> {
             seconds: limits.seconds,
             ..Settings::default()
         };
-        let mut relaxed = solve(&form.program.relaxed(), settings, Known::Nothing, watch)?;
-        if limits.whole_worth {
-            relaxed.bound = (relaxed.bound + 1e-6).floor();
-        }
+        let relaxed = solve(&form.program.relaxed(), settings, Known::Nothing, watch)?;
         if let Some(stop) = relaxed.stopped {
             return Err(NoSolution::Stopped(stop));
         }
-        let search = Self {
-            net,
+        let mut search = Self {
             form,
+            near: Near::new(net, form),
             limits,
             watch,
+            bound: f64::INFINITY,
             best: None,
             stopped: None,
             spent: relaxed.seconds,
-            bound: relaxed.bound,
             relaxed,
         };
+        search.lower_bound(search.relaxed.bound);
         search.tell(0.0, None);
         Ok(search)
     }
@@ -210,53 +157,85 @@ impl<'a> Search<'a> {
         self.stopped.is_some() || self.best.as_ref().is_some_and(good)
     }
 
-    /// Settles the leading tasks, then the others, near the relaxation's starts.
+    /// Settles tasks turn by turn, near the relaxation's starts.
     fn round(&mut self, reach: Reach) -> Result<(), NoSolution> {
-        let near = Near::new(self.net, self.form);
-        let bound = self.bound;
-        let program = near.leading(&self.relaxed.values, reach.lead);
-        let enough = bound - bound.abs() * self.limits.gap * LEAD_SHARE;
-        let goal = Goal::of(enough, reach);
-        let Some(leads) = self.attempt(&program, goal, Known::Nothing)? else {
-            return Ok(());
-        };
-        let fixed = near.fixed(&leads.values);
-        let mut found = self.follow(&near, fixed, reach)?;
-        if found.is_none() && self.stopped.is_none() {
-            // What leads asks for more than whole kegs and hands can follow: let it have less.
-            let capped = near.capped(&leads.values);
-            found = self.follow(&near, capped, reach)?;
+        let mut settled = self.relaxed.values.clone();
+        let mut guide = self.relaxed.values.clone();
+        let turns = self.near.turns();
+        for (n, &turn) in turns.iter().enumerate() {
+            if n > 0 {
+                let held = self.near.held(&settled, turn, Hold::Exactly);
+                let goal = self.goal(reach, turns.len(), n);
+                if let Some(found) = self.attempt(&held.relaxed(), goal, Known::Nothing)? {
+                    guide = found.values;
+                }
+            }
+            let Some(found) = self.turn(reach, (n, turn, turns.len()), &settled, &guide)? else {
+                return Ok(());
+            };
+            settled.clone_from(&found.values);
+            if n + 1 == turns.len() {
+                self.keep(Some(found));
+            }
         }
+        Ok(())
+    }
+
+    /// Settles the tasks of one turn.
+    fn turn(
+        &mut self,
+        reach: Reach,
+        (n, turn, turns): (usize, u8, usize),
+        settled: &[f64],
+        guide: &[f64],
+    ) -> Result<Option<Solved>, NoSolution> {
+        let goal = self.goal(reach, turns, n);
+        for hold in [Hold::Exactly, Hold::AtMost] {
+            let held = self.near.held(settled, turn, hold);
+            let program = self.near.settling(held, turn, guide, reach.width);
+            let found = self.attempt(&program, goal, Known::Nothing)?;
+            // Earlier turns may ask for more than whole kegs and hands can follow: then let them
+            // have less.
+            if found.is_some() || n == 0 || self.stopped.is_some() {
+                return Ok(found);
+            }
+        }
+        Ok(None)
+    }
+
+    /// What an attempt in turn `n` aims for: earlier turns leave some of the gap to later ones.
+    fn goal(&self, reach: Reach, turns: usize, n: usize) -> Goal {
+        let gap = self.limits.gap * part_of_gap(turns, n);
+        Goal {
+            enough: self.bound - self.bound.abs() * gap,
+            gap: gap * reach.care,
+            nodes: reach.nodes,
+            share: reach.share,
+        }
+    }
+
+    /// Settles all turns together, near the relaxation's starts: slower, but what is settled
+    /// first no longer ties what follows.
+    fn together(&mut self) -> Result<(), NoSolution> {
+        let first = self.near.held(&[], 0, Hold::Exactly);
+        let mut program = self
+            .near
+            .settling(first, 0, &self.relaxed.values, TOGETHER.width);
+        for (column, own) in program.columns.iter_mut().zip(&self.form.program.columns) {
+            column.whole = own.whole;
+        }
+        let found = self.attempt_from_best(&program, self.goal(TOGETHER, 1, 0))?;
         self.keep(found);
         Ok(())
     }
 
-    /// Settles what follows the leading tasks.
-    fn follow(
-        &mut self,
-        near: &Near<'_>,
-        held: Program,
-        reach: Reach,
-    ) -> Result<Option<Solved>, NoSolution> {
-        let bound = self.bound;
-        let goal = Goal::of(bound - bound.abs() * self.limits.gap, reach);
-        let Some(follows) = self.attempt(&held.relaxed(), goal, Known::Nothing)? else {
-            return Ok(None);
-        };
-        let program = near.following(held, &follows.values, reach.follow);
-        self.attempt(&program, goal, Known::Nothing)
-    }
-
-    /// Settles all tasks together, near the relaxation's starts: slower, but what leads no longer
-    /// ties what follows.
-    fn together(&mut self) -> Result<(), NoSolution> {
-        let near = Near::new(self.net, self.form);
-        let program = near.all(&self.relaxed.values, TOGETHER.lead);
-        let bound = self.bound;
-        let enough = bound - bound.abs() * self.limits.gap;
-        let best = self.best.as_ref().map(|b| b.values.clone());
-        let known = best.as_deref().map_or(Known::Nothing, Known::Solution);
-        let found = self.attempt(&program, Goal::of(enough, TOGETHER), known)?;
+    /// Settles the whole program: the slowest, but it can also lower the bound.
+    fn everything(&mut self) -> Result<(), NoSolution> {
+        let goal = self.goal(EVERYTHING, 1, 0);
+        let found = self.attempt_from_best(&self.form.program, goal)?;
+        if let Some(found) = &found {
+            self.lower_bound(found.bound);
+        }
         self.keep(found);
         Ok(())
     }
@@ -264,16 +243,15 @@ impl<'a> Search<'a> {
     /// Nothing was found in time: the plan that starts nothing new is still a plan. It takes a
     /// moment more than the limit.
     fn idle(&mut self) -> Result<(), NoSolution> {
-        let near = Near::new(self.net, self.form);
-        let program = near.fixed(&vec![0.0; self.form.program.columns.len()]);
-        let program = near.following(program, &vec![0.0; self.form.program.columns.len()], 0);
-        let settings = Settings::default();
+        let nothing = vec![0.0; self.form.program.columns.len()];
+        let held = self.near.held(&nothing, u8::MAX, Hold::AtMost);
+        let program = self.near.settling(held, u8::MAX, &nothing, 0);
         let never = AtomicBool::new(false);
         let quiet = Watch {
             cancel: &never,
             progress: &|_| {},
         };
-        match solve(&program, settings, Known::Nothing, quiet) {
+        match solve(&program, Settings::default(), Known::Nothing, quiet) {
             Ok(found) => {
                 self.spent += found.seconds;
                 self.keep(Some(found));
@@ -284,25 +262,6 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Settles the whole program: the slowest, but it can also lower the bound.
-    fn everything(&mut self) -> Result<(), NoSolution> {
-        let enough = self.bound - self.bound.abs() * self.limits.gap;
-        let best = self.best.as_ref().map(|b| b.values.clone());
-        let known = best.as_deref().map_or(Known::Nothing, Known::Solution);
-        let goal = Goal::of(enough, EVERYTHING);
-        let found = self.attempt(&self.form.program, goal, known)?;
-        if let Some(found) = &found {
-            let bound = if self.limits.whole_worth {
-                (found.bound + 1e-6).floor()
-            } else {
-                found.bound
-            };
-            self.bound = self.bound.min(bound);
-        }
-        self.keep(found);
-        Ok(())
-    }
-
     /// Keeps a solution if it is the best so far.
     fn keep(&mut self, found: Option<Solved>) {
         if let Some(found) = found
@@ -310,6 +269,25 @@ impl<'a> Search<'a> {
         {
             self.best = Some(found);
         }
+    }
+
+    fn lower_bound(&mut self, bound: f64) {
+        let bound = if self.limits.whole_worth {
+            (bound + 1e-6).floor()
+        } else {
+            bound
+        };
+        self.bound = self.bound.min(bound);
+    }
+
+    fn attempt_from_best(
+        &mut self,
+        program: &Program,
+        goal: Goal,
+    ) -> Result<Option<Solved>, NoSolution> {
+        let best = self.best.as_ref().map(|b| b.values.clone());
+        let known = best.as_deref().map_or(Known::Nothing, Known::Solution);
+        self.attempt(program, goal, known)
     }
 
     /// Solves one program of the search; none if it holds no solution or the search was stopped.
@@ -325,12 +303,7 @@ impl<'a> Search<'a> {
             return Ok(None);
         }
         let whole = program.columns.iter().any(|c| c.whole);
-        let settings = Settings {
-            gap: self.limits.gap / 10.0,
-            seconds: left,
-            enough: whole.then_some(goal.enough),
-            nodes: whole.then_some(goal.nodes),
-        };
+        let settings = goal.settings(whole, left);
         let report = |p: Progress| self.tell(p.seconds, p.best.filter(|_| whole));
         let inner = Watch {
             cancel: self.watch.cancel,
@@ -339,19 +312,28 @@ impl<'a> Search<'a> {
         match solve(program, settings, known, inner) {
             Ok(found) => {
                 self.spent += found.seconds;
-                let ends = |stop: &Stop| matches!(stop, Stop::Time | Stop::Cancelled);
-                self.stopped = found.stopped.filter(ends);
+                self.note(found.stopped);
                 Ok(Some(found))
             }
-            // Too few nodes: the next round has more.
-            Err(NoSolution::Stopped(Stop::Other)) => Ok(None),
+            // Too few nodes or too little time: the next round has more.
             Err(NoSolution::Stopped(stop)) => {
-                self.stopped = Some(stop);
+                self.spent += settings.seconds;
+                self.note(Some(stop));
                 Ok(None)
             }
             // Too narrow to hold a plan: the next round is wider.
             Err(NoSolution::Infeasible) => Ok(None),
             Err(other) => Err(other),
+        }
+    }
+
+    /// Notes why an attempt ended, if that ends the whole search.
+    fn note(&mut self, stopped: Option<Stop>) {
+        if self.limits.seconds - self.spent <= 0.01 {
+            self.stopped = Some(Stop::Time);
+        }
+        if stopped == Some(Stop::Cancelled) {
+            self.stopped = stopped;
         }
     }
 
@@ -370,8 +352,8 @@ impl<'a> Search<'a> {
         })
     }
 
-    /// Tells the watch how far the search has come. What the leading tasks reach is not yet a
-    /// plan, but the plan that follows from it is worth about as much.
+    /// Tells the watch how far the search has come. What an early turn reaches is not yet a plan,
+    /// but the plan that follows from it is worth about as much.
     fn tell(&self, seconds: f64, best: Option<f64>) {
         let known = self.best.as_ref().map(|b| b.worth);
         (self.watch.progress)(Progress {

@@ -6,8 +6,17 @@ use crate::network::{Count, Network, Task, TaskId};
 /// Values below this count as nothing.
 const NOTHING: f64 = 1e-6;
 
-/// Tasks that follow and can start at so few points stay free: they cost little.
-const FEW: usize = 10;
+/// Tasks that can start at so few points stay free: they cost little.
+const FEW: usize = 12;
+
+/// How a task that was settled before is held.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Hold {
+    /// It starts exactly as often.
+    Exactly,
+    /// It starts at most as often.
+    AtMost,
+}
 
 /// Makes smaller programs of a network's program.
 pub(super) struct Near<'a> {
@@ -20,46 +29,22 @@ impl<'a> Near<'a> {
         Self { net, form }
     }
 
-    /// Only the leading tasks are whole, and all start near `values`. Without leading tasks, all
-    /// whole tasks lead.
-    pub(super) fn leading(&self, values: &[f64], width: usize) -> Program {
+    /// The turns of the network's whole tasks, in order.
+    pub(super) fn turns(&self) -> Vec<u8> {
+        let mut turns: Vec<u8> = self.whole_tasks().map(|(_, task)| task.turn).collect();
+        turns.sort_unstable();
+        turns.dedup();
+        turns
+    }
+
+    /// Tasks of turns before `turn` start as they do in `settled`.
+    pub(super) fn held(&self, settled: &[f64], turn: u8, hold: Hold) -> Program {
         let mut program = self.form.program.clone();
         for (id, task) in self.whole_tasks() {
-            if !self.leads(task) {
+            if task.turn < turn {
                 for (_, column) in self.columns(id) {
-                    program.columns[column].whole = false;
-                }
-            }
-            self.restrict(&mut program, id, task, values, width);
-        }
-        program
-    }
-
-    /// All whole tasks are whole and start near `values`.
-    pub(super) fn all(&self, values: &[f64], width: usize) -> Program {
-        let mut program = self.form.program.clone();
-        for (id, task) in self.whole_tasks() {
-            self.restrict(&mut program, id, task, values, width);
-        }
-        program
-    }
-
-    /// The leading tasks start as they do in `values`.
-    pub(super) fn fixed(&self, values: &[f64]) -> Program {
-        self.held(values, true)
-    }
-
-    /// The leading tasks start at most as often as they do in `values`.
-    pub(super) fn capped(&self, values: &[f64]) -> Program {
-        self.held(values, false)
-    }
-
-    fn held(&self, values: &[f64], exactly: bool) -> Program {
-        let mut program = self.form.program.clone();
-        for (id, task) in self.whole_tasks() {
-            if self.leads(task) {
-                for (_, column) in self.columns(id) {
-                    let count = values[column].round();
+                    let count = settled.get(column).copied().unwrap_or(0.0).round();
+                    let exactly = hold == Hold::Exactly;
                     program.columns[column].lower = if exactly { count } else { 0.0 };
                     program.columns[column].upper = count;
                     program.columns[column].whole = !exactly;
@@ -69,13 +54,26 @@ impl<'a> Near<'a> {
         program
     }
 
-    /// In a program whose leading tasks are fixed, the others start near `values`.
-    pub(super) fn following(&self, fixed: Program, values: &[f64], width: usize) -> Program {
-        let mut program = fixed;
+    /// In a program whose earlier turns are held, tasks of this turn are whole and later ones
+    /// are not, and all of them start near `values`.
+    pub(super) fn settling(
+        &self,
+        held: Program,
+        turn: u8,
+        values: &[f64],
+        width: usize,
+    ) -> Program {
+        let mut program = held;
         for (id, task) in self.whole_tasks() {
-            if !self.leads(task) {
-                self.restrict(&mut program, id, task, values, width);
+            if task.turn < turn {
+                continue;
             }
+            if task.turn > turn {
+                for (_, column) in self.columns(id) {
+                    program.columns[column].whole = false;
+                }
+            }
+            self.restrict(&mut program, id, values, width);
         }
         program
     }
@@ -86,10 +84,6 @@ impl<'a> Near<'a> {
             .filter(|(_, task)| task.count == Count::Whole)
     }
 
-    fn leads(&self, task: &Task) -> bool {
-        task.leads || !self.net.tasks().any(|(_, task)| task.leads)
-    }
-
     /// Points at which a task may start, with their columns.
     fn columns(&self, id: TaskId) -> Vec<(usize, usize)> {
         (0..self.net.points())
@@ -98,16 +92,9 @@ impl<'a> Near<'a> {
     }
 
     /// Lets a task start only within `width` points of where it starts in `values`.
-    fn restrict(
-        &self,
-        program: &mut Program,
-        id: TaskId,
-        task: &Task,
-        values: &[f64],
-        width: usize,
-    ) {
+    fn restrict(&self, program: &mut Program, id: TaskId, values: &[f64], width: usize) {
         let columns = self.columns(id);
-        if !self.leads(task) && columns.len() <= FEW {
+        if columns.len() <= FEW {
             return;
         }
         let started: Vec<usize> = columns

@@ -177,6 +177,11 @@ mod tests {
             })],
         )
         .unwrap_err();
-        assert!(refusal.to_string().starts_with("this would leave -0.5 kg of ice"), "{refusal}");
+        assert!(
+            refusal
+                .to_string()
+                .starts_with("this would leave -0.5 kg of ice"),
+            "{refusal}"
+        );
     }
 }

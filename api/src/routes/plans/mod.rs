@@ -94,7 +94,10 @@ pub(crate) async fn request_plan(
     At(SitePath { site }): At<SitePath>,
     Body(request): Body<PlanRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let plan = service.store.write(move |conn| queue(conn, &site, &request)).await?;
+    let plan = service
+        .store
+        .write(move |conn| queue(conn, &site, &request))
+        .await?;
     service.jobs.wake();
     Ok(HttpResponse::Accepted()
         .insert_header((LOCATION, format!("/v1/plans/{}", plan.summary.id)))
@@ -144,7 +147,13 @@ pub(crate) async fn list_plans(
         .store
         .read(move |conn| {
             let site = sites::load(conn, &id)?;
-            Ok::<_, Refusal>(plans::list(conn, &id, before, limit.and_one(), site.time_zone)?)
+            Ok::<_, Refusal>(plans::list(
+                conn,
+                &id,
+                before,
+                limit.and_one(),
+                site.time_zone,
+            )?)
         })
         .await?;
     let more = limit.cut(&mut found);
@@ -163,7 +172,10 @@ pub(crate) async fn read_plan(
     service: web::Data<Service>,
     At(PlanPath { plan: id }): At<PlanPath>,
 ) -> Result<HttpResponse, Problem> {
-    let mut plan = service.store.read(move |conn| plans::load(conn, id)).await?;
+    let mut plan = service
+        .store
+        .read(move |conn| plans::load(conn, id))
+        .await?;
     // A plan searched by this very process is known to the moment.
     if let Some(progress) = service.jobs.progress(id) {
         plan.summary.progress = progress;
@@ -209,6 +221,9 @@ pub(crate) async fn read_plan_scenario(
     service: web::Data<Service>,
     At(PlanPath { plan: id }): At<PlanPath>,
 ) -> Result<HttpResponse, Problem> {
-    let scenario = service.store.read(move |conn| plans::scenario(conn, id)).await?;
+    let scenario = service
+        .store
+        .read(move |conn| plans::scenario(conn, id))
+        .await?;
     Ok(HttpResponse::Ok().json(scenario))
 }

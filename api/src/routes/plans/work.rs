@@ -97,7 +97,10 @@ pub(crate) async fn list_plan_work(
     Params(WorkParams { from, to, kind }): Params<WorkParams>,
 ) -> Result<HttpResponse, Problem> {
     let range = Range { from, to }.check()?;
-    let plan = service.store.read(move |conn| plans::load(conn, id)).await?;
+    let plan = service
+        .store
+        .read(move |conn| plans::load(conn, id))
+        .await?;
     let state = plan.summary.state;
     let made = plan.result.ok_or(Refusal::PlanUnfinished { id, state })?;
     let wanted = |item: &WorkItem| {

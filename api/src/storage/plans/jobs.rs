@@ -162,9 +162,9 @@ pub(crate) fn cancel(conn: &mut Connection, id: PlanId) -> Result<(), Refusal> {
                 plans::finished_at.eq(row::stored(time::now())),
             ))
             .execute(conn),
-        PlanState::Running => {
-            diesel::update(row).set(plans::cancel_requested.eq(true)).execute(conn)
-        }
+        PlanState::Running => diesel::update(row)
+            .set(plans::cancel_requested.eq(true))
+            .execute(conn),
         PlanState::Cancelled => Ok(0),
         PlanState::Done | PlanState::Failed => return Err(Refusal::PlanFinished { id, state }),
     };
@@ -219,7 +219,9 @@ mod tests {
     }
 
     fn claimed(store: &Store, owner: &str, later: Duration) -> Option<PlanId> {
-        let job = store.write_now(|conn| claim(conn, owner, time::now() + later)).unwrap();
+        let job = store
+            .write_now(|conn| claim(conn, owner, time::now() + later))
+            .unwrap();
         job.map(|job| job.id)
     }
 
@@ -233,9 +235,16 @@ mod tests {
         let id = queued(&store);
         assert_eq!(claimed(&store, "one", Duration::zero()), Some(id));
         assert_eq!(claimed(&store, "two", Duration::zero()), None);
-        assert_eq!(claimed(&store, "two", LEASE + Duration::seconds(1)), Some(id));
+        assert_eq!(
+            claimed(&store, "two", LEASE + Duration::seconds(1)),
+            Some(id)
+        );
         let progress = PlanProgress::default();
-        let renewed = |owner| store.write_now(|conn| renew(conn, id, owner, progress)).unwrap();
+        let renewed = |owner| {
+            store
+                .write_now(|conn| renew(conn, id, owner, progress))
+                .unwrap()
+        };
         assert_eq!(renewed("one"), None);
         assert_eq!(renewed("two"), Some(false));
     }
@@ -248,10 +257,16 @@ mod tests {
         store.write_now(|conn| cancel(conn, id)).unwrap();
         assert_eq!(state(&store, id), PlanState::Running);
         let progress = PlanProgress::default();
-        let asked = store.write_now(|conn| renew(conn, id, "one", progress)).unwrap();
+        let asked = store
+            .write_now(|conn| renew(conn, id, "one", progress))
+            .unwrap();
         assert_eq!(asked, Some(true));
         let end = Outcome::Cancelled(None);
-        assert!(store.write_now(|conn| finish(conn, id, "one", &end, progress)).unwrap());
+        assert!(
+            store
+                .write_now(|conn| finish(conn, id, "one", &end, progress))
+                .unwrap()
+        );
         assert_eq!(state(&store, id), PlanState::Cancelled);
         let second = queued(&store);
         store.write_now(|conn| cancel(conn, second)).unwrap();
@@ -266,7 +281,11 @@ mod tests {
         claimed(&store, "two", LEASE + Duration::seconds(1));
         let end = Outcome::Cancelled(None);
         let progress = PlanProgress::default();
-        assert!(!store.write_now(|conn| finish(conn, id, "one", &end, progress)).unwrap());
+        assert!(
+            !store
+                .write_now(|conn| finish(conn, id, "one", &end, progress))
+                .unwrap()
+        );
         store.write_now(|conn| release(conn, id, "two")).unwrap();
         assert_eq!(state(&store, id), PlanState::Queued);
     }

@@ -68,8 +68,10 @@ pub(crate) fn load(conn: &mut Connection, id: PlanId) -> Result<PlanResource, Re
         .map_err(StorageError::from)?;
     let (header, result) = found.ok_or(Refusal::UnknownPlan(id))?;
     let zone = zone_of(conn, &header.site)?;
-    let result: Option<Plan> =
-        result.as_deref().map(|text| named(&key).document(text)).transpose()?;
+    let result: Option<Plan> = result
+        .as_deref()
+        .map(|text| named(&key).document(text))
+        .transpose()?;
     Ok(PlanResource {
         summary: header.checked(zone)?,
         result,
@@ -107,25 +109,40 @@ pub(crate) fn list(
         query = query.filter(plans::id.lt(before.to_string()));
     }
     let rows: Vec<Header> = query.load(conn)?;
-    rows.into_iter().map(|header| header.checked(zone)).collect()
+    rows.into_iter()
+        .map(|header| header.checked(zone))
+        .collect()
 }
 
 fn zone_of(conn: &mut Connection, site: &str) -> Result<Tz, StorageError> {
-    let text: String = sites::table.find(site).select(sites::document).first(conn)?;
+    let text: String = sites::table
+        .find(site)
+        .select(sites::document)
+        .first(conn)?;
     let key: &dyn std::fmt::Display = &site;
-    let site: scheduler::scenario::Site = Row { table: "sites", key }.document(&text)?;
+    let site: scheduler::scenario::Site = Row {
+        table: "sites",
+        key,
+    }
+    .document(&text)?;
     Ok(site.time_zone)
 }
 
 fn named(id: &dyn std::fmt::Display) -> Row<'_> {
-    Row { table: "plans", key: id }
+    Row {
+        table: "plans",
+        key: id,
+    }
 }
 
 impl Header {
     fn checked(self, zone: Tz) -> Result<PlanSummary, StorageError> {
         let row = named(&self.id);
-        let failure: Option<PlanFailure> =
-            self.failure.as_deref().map(|text| row.document(text)).transpose()?;
+        let failure: Option<PlanFailure> = self
+            .failure
+            .as_deref()
+            .map(|text| row.document(text))
+            .transpose()?;
         Ok(PlanSummary {
             id: PlanId::parse(&self.id).map_err(|error| row.bad(error))?,
             site: row.value(self.site)?,

@@ -28,7 +28,11 @@ impl Case {
     }
 
     fn item(&mut self, id: &str) -> &mut WorkItem {
-        let item = self.plan.work.iter_mut().find(|item| item.id.as_str() == id);
+        let item = self
+            .plan
+            .work
+            .iter_mut()
+            .find(|item| item.id.as_str() == id);
         item.unwrap_or_else(|| panic!("no item {id}"))
     }
 
@@ -37,7 +41,10 @@ impl Case {
     }
 
     fn replay(self) -> Result<Report, Vec<Violation>> {
-        let checked = self.scenario.check().unwrap_or_else(|faults| panic!("{faults}"));
+        let checked = self
+            .scenario
+            .check()
+            .unwrap_or_else(|faults| panic!("{faults}"));
         replay(&checked, &self.plan)
     }
 }
@@ -100,10 +107,20 @@ fn a_plan_that_names_what_is_not_there_is_refused() {
         |case| case.item("wash-1").start += chrono::Duration::minutes(10),
         |case| case.item("wash-1").start -= chrono::Duration::days(1),
         |case| case.remove("boil-1"),
-        set!("boil-1", Boil { pot: fixture::id("kettle") }),
+        set!(
+            "boil-1",
+            Boil {
+                pot: fixture::id("kettle")
+            }
+        ),
         set!("boil-1", Boil { tap_l: f64::NAN }),
         set!("wash-1", Wash { kegs: 0 }),
-        set!("gas-2", Gas { regulator_bar: 500.0 }),
+        set!(
+            "gas-2",
+            Gas {
+                regulator_bar: 500.0
+            }
+        ),
     ] {
         check(change, &[Rule::Frame]);
     }

@@ -1,0 +1,76 @@
+//! How far each round of the search goes.
+
+use crate::milp::Settings;
+
+/// How far a round goes.
+#[derive(Clone, Copy)]
+pub(super) struct Reach {
+    /// Points around the relaxation's starts at which tasks may start.
+    pub width: usize,
+    /// Nodes of each search tree; a count and not a time, so that every machine finds the same.
+    pub nodes: i32,
+    /// Part of the time left that one attempt may take.
+    pub share: f64,
+    /// Part of the wanted gap within which an attempt closes its own.
+    pub care: f64,
+}
+
+const fn reach(width: usize, nodes: i32, share: f64, care: f64) -> Reach {
+    Reach {
+        width,
+        nodes,
+        share,
+        care,
+    }
+}
+
+/// Rounds, tried one after the other.
+pub(super) const ROUNDS: [Reach; 4] = [
+    reach(2, 100, 0.3, 0.6),
+    reach(4, 400, 0.3, 0.3),
+    reach(8, 1600, 0.4, 0.2),
+    reach(24, 3200, 0.4, 0.1),
+];
+
+/// The round in which all turns are settled together.
+pub(super) const TOGETHER: Reach = reach(6, 4000, 0.6, 0.5);
+
+/// The round after that: the whole program, with no restriction.
+pub(super) const EVERYTHING: Reach = reach(usize::MAX, 5000, 1.0, 0.5);
+
+/// Seconds any attempt may take, however little its share.
+const PATIENCE_SECONDS: f64 = 2.0;
+
+/// Part of the wanted gap that is used up after turn `n` of `turns`.
+pub(super) fn part_of_gap(turns: usize, n: usize) -> f64 {
+    match turns - 1 - n {
+        0 => 1.0,
+        1 => 0.9,
+        _ => 0.6,
+    }
+}
+
+/// When an attempt may stop.
+#[derive(Clone, Copy)]
+pub(super) struct Goal {
+    /// A worth that is good enough.
+    pub enough: f64,
+    /// A gap to its own bound that is good enough.
+    pub gap: f64,
+    /// Nodes of the search tree.
+    pub nodes: i32,
+    /// Part of the time left.
+    pub share: f64,
+}
+
+impl Goal {
+    /// Settings of an attempt with this goal; a linear program has no use for most of it.
+    pub(super) fn settings(self, whole: bool, seconds_left: f64) -> Settings {
+        Settings {
+            gap: self.gap,
+            seconds: (seconds_left * self.share).max(seconds_left.min(PATIENCE_SECONDS)),
+            enough: whole.then_some(self.enough),
+            nodes: whole.then_some(self.nodes),
+        }
+    }
+}
