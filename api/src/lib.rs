@@ -1,1 +1,31 @@
-//! The service.
+//! The service, its storage and the command line around the scheduler.
+//!
+//! ```text
+//! command line ─▶ scenario file ─┐
+//! HTTP ─▶ routes ─▶ domain ─▶ storage ─▶ scenario ─▶ scheduler ─▶ plan ─▶ text, JSON
+//! ```
+//!
+//! `cli` holds one file per command and `text` what they print. `routes` holds the handlers, one
+//! file per noun; `domain` what they decide; `storage`, alone, knows SQL. `http` is what every
+//! handler needs from the protocol, `problem` turns refusals into problem documents, `jobs` runs
+//! plans on threads of their own. No physics and no scheduling rules live here.
+
+mod cli;
+mod contract;
+mod demo;
+mod domain;
+mod http;
+mod jobs;
+mod problem;
+mod routes;
+mod service;
+mod storage;
+mod text;
+
+use std::process::ExitCode;
+
+/// Runs the command line and says how it ended: 0 for success, 2 for bad input, 1 otherwise.
+#[must_use]
+pub fn run() -> ExitCode {
+    cli::run()
+}

@@ -1,2 +1,7 @@
-//! The program.
-fn main() {}
+//! The program `fizzwright`.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    api::run()
+}

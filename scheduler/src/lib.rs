@@ -13,6 +13,7 @@
 //! This crate never speaks HTTP or SQL and never reads the clock: time is an argument.
 
 pub mod answer;
+mod decode;
 pub mod mapping;
 pub mod milp;
 pub mod network;

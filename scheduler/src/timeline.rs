@@ -1,9 +1,11 @@
 //! The grid of equal steps a plan lives on, and the site's clock beside it.
 //!
-//! Steps are equal lengths of real time, so a week with a clock change has 335 or 337 half hours;
+//! Steps are equal lengths of real time, so a week with a clock change has 334 or 338 half hours;
 //! shifts and daily draws follow the wall clock.
 
-use chrono::{DateTime, Datelike, Days, Duration, FixedOffset, NaiveDate, NaiveTime, TimeZone, Utc};
+use chrono::{
+    DateTime, Datelike, Days, Duration, FixedOffset, NaiveDate, NaiveTime, TimeZone, Utc,
+};
 use chrono_tz::Tz;
 
 use crate::scenario::Horizon;
@@ -29,6 +31,15 @@ impl Timeline {
             end: instant(zone, last_day, local.time()),
             step: Duration::minutes(i64::from(horizon.grid_minutes.minutes())),
             zone,
+        }
+    }
+
+    /// The same grid, ending with the step before `end`.
+    #[must_use]
+    pub fn until(&self, end: DateTime<Utc>) -> Self {
+        Self {
+            end: end.min(self.end),
+            ..self.clone()
         }
     }
 

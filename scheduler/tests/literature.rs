@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "tests may fail loudly")]
 
-use scheduler::milp::{Settings, Watch, formulate, solve};
+use scheduler::milp::{Known, Settings, Watch, formulate, solve};
 use scheduler::network::{Count, Network, Resource, ResourceId, Task};
 
 /// Hours of the horizon.
@@ -25,7 +25,9 @@ impl TwoReactors {
         let mut net = Network::new(HOURS + 1);
         // Products are worth 10 per kg at the horizon, intermediates cost 1 per kg left there.
         let left = |name: &str, most: f64| {
-            Resource::named(name).at_most(most).worth_at_end(HOURS, -1.0)
+            Resource::named(name)
+                .at_most(most)
+                .worth_at_end(HOURS, -1.0)
         };
         let sold = |name: &str| Resource::named(name).worth_at_end(HOURS, 10.0);
         Self {
@@ -68,7 +70,10 @@ impl TwoReactors {
     fn whole() -> Self {
         let mut plant = Self::states();
         let heater = plant.unit("heater");
-        let reactors = [(plant.unit("reactor 1"), 80.0), (plant.unit("reactor 2"), 50.0)];
+        let reactors = [
+            (plant.unit("reactor 1"), 80.0),
+            (plant.unit("reactor 2"), 50.0),
+        ];
         let still = plant.unit("still");
         let (hot_a, ab, bc, impure) = (plant.hot_a, plant.ab, plant.bc, plant.impure);
         let (p1, p2) = (plant.p1, plant.p2);
@@ -81,7 +86,12 @@ impl TwoReactors {
                 &[(hot_a, 0.4), (bc, 0.6)],
                 &[(ab, 2, 0.6), (p1, 2, 0.4)],
             );
-            plant.task(("reaction 3", reactor), (1, most), &[(ab, 0.8)], &[(impure, 1, 1.0)]);
+            plant.task(
+                ("reaction 3", reactor),
+                (1, most),
+                &[(ab, 0.8)],
+                &[(impure, 1, 1.0)],
+            );
         }
         plant.task(
             ("separation", still),
@@ -103,8 +113,16 @@ fn kondili_pantelides_sargent_1993_two_reactors() {
         gap: 1e-7,
         ..Settings::default()
     };
-    let solved = solve(&form.program, settings, None, Watch::default()).unwrap();
-    assert!((solved.worth - 2744.375).abs() < 1e-3, "found {}", solved.worth);
-    assert!((solved.bound - 2744.375).abs() < 1e-2, "bound {}", solved.bound);
+    let solved = solve(&form.program, settings, Known::Nothing, Watch::default()).unwrap();
+    assert!(
+        (solved.worth - 2744.375).abs() < 1e-3,
+        "found {}",
+        solved.worth
+    );
+    assert!(
+        (solved.bound - 2744.375).abs() < 1e-2,
+        "bound {}",
+        solved.bound
+    );
     assert_eq!(solved.stopped, None);
 }

@@ -1,1 +1,17 @@
-//! Test harness.
+//! The harness of the black-box tests: the real program, a real server, and what they answer.
+//!
+//! Nothing here knows the inside of the program. Each test has a database and a server of its own.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "tests may fail loudly"
+)]
+
+pub mod demo;
+pub mod program;
+pub mod server;
+
+pub use program::{Ended, fizzwright};
+pub use server::{Reply, Server};

@@ -57,16 +57,10 @@ pub(super) fn fit<const P: usize>(
     let theory = SVector::<f64, P>::from(prior.values);
     // The prior has the shape of the readings and the weight of PRIOR_READINGS.
     let value = (theory * PRIOR_READINGS + alone * n) / (PRIOR_READINGS + n);
-    let shift = value - theory;
-    let pull = shift.dot(&(sums.squares * shift)) * PRIOR_READINGS / n;
     let misfit: f64 = rows
         .map(|row| (row.y - SVector::from(row.x).dot(&value)).powi(2))
         .sum();
-    let prior_variance = match prior.scatter {
-        Scatter::Absolute(scatter) => scatter * scatter,
-        Scatter::Relative(share) => share * share * sums.predicted_squares / n,
-    };
-    let variance = (PRIOR_READINGS * prior_variance + pull + misfit) / (PRIOR_READINGS + n);
+    let variance = sums.variance(prior, value - theory, misfit);
     let estimate = |index: usize| Estimate {
         value: value[index],
         spread: (variance * inverse[(index, index)] * n / (PRIOR_READINGS + n)).sqrt(),
@@ -117,6 +111,18 @@ impl<const P: usize> Sums<P> {
             sums.highest = sums.highest.max(row.at);
             sums
         })
+    }
+
+    /// Variance of one reading, by readings and theory: `shift` is how far the
+    /// estimate is from theory, `misfit` the squares of what it leaves over.
+    fn variance(&self, prior: &Prior<P>, shift: SVector<f64, P>, misfit: f64) -> f64 {
+        let n = self.count as f64;
+        let pull = shift.dot(&(self.squares * shift)) * PRIOR_READINGS / n;
+        let alone = match prior.scatter {
+            Scatter::Absolute(scatter) => scatter * scatter,
+            Scatter::Relative(share) => share * share * self.predicted_squares / n,
+        };
+        (PRIOR_READINGS * alone + pull + misfit) / (PRIOR_READINGS + n)
     }
 }
 

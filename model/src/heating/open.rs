@@ -68,25 +68,17 @@ pub fn open_time(
         });
     }
     crate::quantity::within(surface.room.celsius(), "room temperature", "°C", -4.0, 60.0)?;
-    // The smallest surplus and the steam are gathered while integrating.
-    let stalled = Cell::new(None);
-    let moment = |celsius: f64| {
-        let Ok(losses) = Losses::at(surface, celsius) else {
-            return (0.0, 0.0); // in range by the checks above
-        };
-        let net = heater.net(celsius) - losses.watts;
-        if net <= 0.0 {
-            stalled.set(Some(heater.gain() - net));
-            return (0.0, 0.0);
-        }
-        let seconds = load.capacity(celsius) / net;
-        (seconds, seconds * losses.kilograms_per_second)
+    let pot = OpenPot {
+        load,
+        heater,
+        surface,
+        stalled: Cell::new(None),
     };
     let (start, end) = (from.celsius(), to.celsius());
-    moment(end);
-    let seconds = integral(|t| moment(t).0, start, end, PANELS);
-    let kilograms = integral(|t| moment(t).1, start, end, PANELS);
-    if let Some(loss_watts) = stalled.get() {
+    pot.moment(end);
+    let seconds = integral(|t| pot.moment(t).0, start, end, PANELS);
+    let kilograms = integral(|t| pot.moment(t).1, start, end, PANELS);
+    if let Some(loss_watts) = pot.stalled.get() {
         return Err(Error::LossExceedsPower {
             gained_watts: heater.gain(),
             loss_watts,
@@ -100,3 +92,28 @@ pub fn open_time(
 
 /// Enough for the steep rise of the losses near the boil.
 const PANELS: u32 = 16;
+
+/// What is integrated, and whether the pot stalls anywhere on the way.
+struct OpenPot<'a> {
+    load: &'a Load,
+    heater: &'a Heater,
+    surface: &'a OpenSurface,
+    /// The losses, W, where they exceed what the heater gives.
+    stalled: Cell<Option<f64>>,
+}
+
+impl OpenPot<'_> {
+    /// Seconds, and kilograms of steam, per kelvin at this temperature.
+    fn moment(&self, celsius: f64) -> (f64, f64) {
+        let Ok(losses) = Losses::at(self.surface, celsius) else {
+            return (0.0, 0.0); // in range by the checks before
+        };
+        let net = self.heater.net(celsius) - losses.watts;
+        if net <= 0.0 {
+            self.stalled.set(Some(self.heater.gain() - net));
+            return (0.0, 0.0);
+        }
+        let seconds = self.load.capacity(celsius) / net;
+        (seconds, seconds * losses.kilograms_per_second)
+    }
+}

@@ -50,23 +50,26 @@ fn heat_value(row: &Row) -> Option<f64> {
                 .unwrap()
                 .hours()
         }
-        "heat_time_min" => {
-            let pot = Load {
-                liquid: Volume::new(input("v_L")).unwrap(),
-                steel: Mass::of(6.0),
-            };
-            let heater = Heater {
-                power: Power::new(input("p_kW") * 1000.0).unwrap(),
-                efficiency: Fraction::new(input("eff")).unwrap(),
-                loss: Conductance::of(0.0),
-                room: Temperature::of(20.0),
-            };
-            heating::time(&pot, &heater, t("t0_C"), t("t1_C"))
-                .unwrap()
-                .minutes()
-        }
+        "heat_time_min" => heating_minutes(row),
         _ => return None,
     })
+}
+
+/// A pot of 6 kg of steel, without losses.
+fn heating_minutes(row: &Row) -> f64 {
+    let pot = Load {
+        liquid: Volume::new(row.input("v_L")).unwrap(),
+        steel: Mass::of(6.0),
+    };
+    let heater = Heater {
+        power: Power::new(row.input("p_kW") * 1000.0).unwrap(),
+        efficiency: Fraction::new(row.input("eff")).unwrap(),
+        loss: Conductance::of(0.0),
+        room: Temperature::of(20.0),
+    };
+    heating::time(&pot, &heater, celsius(row, "t0_C"), celsius(row, "t1_C"))
+        .unwrap()
+        .minutes()
 }
 
 fn gas_value(row: &Row) -> Option<f64> {

@@ -132,6 +132,7 @@ fn unit(row: &Row) -> Option<Outcome> {
             "gallon" => Volume::from_us_gallons(1.0).unwrap().litres(),
             "fluid_ounce" => Volume::from_us_fluid_ounces(1.0).unwrap().litres() * 1000.0,
             "Btu_IT" => model::Power::from_btu_per_hour(3600.0).unwrap().watts() / 1000.0,
+            "ft" | "foot" => Elevation::from_feet(1.0).unwrap().metres(),
             "lb" | "pound" => Mass::from_pounds(1.0).unwrap().kilograms(),
             "kWh" => Energy::from_kilowatt_hours(1.0).unwrap().joules() / 1000.0,
             _ => return None,

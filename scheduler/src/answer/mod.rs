@@ -4,8 +4,28 @@ mod capacity;
 mod error;
 mod export;
 mod plan;
+mod why;
 
 pub use capacity::{CapacityAnswer, CapacityQuestion, KegCount, capacity};
 pub use error::NoAnswer;
 pub use export::export_model;
 pub use plan::plan;
+
+use crate::milp::Stop;
+use crate::plan::Status;
+use crate::search::Limits;
+
+/// What a search's end means for its answer.
+fn status_of(gap: f64, stopped: Option<Stop>, limits: Limits) -> Status {
+    if gap <= 1e-4 {
+        return Status::Optimal;
+    }
+    if gap <= limits.gap {
+        return Status::WithinGap;
+    }
+    match stopped {
+        Some(Stop::Time | Stop::Other) => Status::StoppedByTime,
+        Some(Stop::Cancelled) => Status::StoppedByRequest,
+        Some(Stop::Enough) | None => Status::GapOpen,
+    }
+}

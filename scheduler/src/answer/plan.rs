@@ -1,16 +1,94 @@
 //! What to boil, ice, fill, gas and wash, and when.
 
-use super::NoAnswer;
+use super::{NoAnswer, status_of, why};
+use crate::decode::{self, Context};
+use crate::mapping::network;
 use crate::milp::Watch;
-use crate::plan::Plan;
+use crate::plan::{Plan, Served, Step, Verdict, WorkItem};
+use crate::recipe::Recipes;
+use crate::replay;
 use crate::scenario::Checked;
-use crate::search::Limits;
+use crate::search::{Found, Limits, search};
+use crate::timeline::Timeline;
 
 /// Plans a scenario.
+///
+/// The plan that comes back has passed its replay. Demand that cannot be met is a shortage with
+/// its reasons, never an error.
 ///
 /// # Errors
 /// [`NoAnswer`] if nothing is wanted, or the search was stopped before it had a first plan.
 pub fn plan(scenario: &Checked, limits: Limits, watch: Watch<'_>) -> Result<Plan, NoAnswer> {
-    let _ = (scenario, limits, watch);
-    Err(NoAnswer::Solver("not yet".to_owned()))
+    if scenario.demand.is_empty() {
+        return Err(NoAnswer::NoDemand);
+    }
+    let recipes = Recipes::of(scenario)?;
+    let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let soda = network(scenario, &recipes, &timeline);
+    let form = soda.formulate(scenario, &timeline);
+    let found = search(&soda.net, &form, limits, watch)?;
+    let context = Context {
+        scenario,
+        recipes: &recipes,
+        timeline: &timeline,
+    };
+    let starts = decode::starts(&soda, &form, &found.values);
+    let work = decode::work(context, &starts);
+    let mut services = decode::served(context, &starts);
+    if services.iter().any(|s| s.short_l > 0.0) {
+        let reasons = why::shortage(context, &soda, &found, watch);
+        for short in services.iter_mut().filter(|s| s.short_l > 0.0) {
+            short.why.clone_from(&reasons);
+        }
+    }
+    let mut plan = Plan {
+        site: scenario.site.id.clone(),
+        start: timeline.stamp(timeline.start()),
+        end: timeline.stamp(timeline.end()),
+        grid_minutes: scenario.horizon.grid_minutes.minutes(),
+        verdict: verdict(scenario, &found, limits, &services, &work),
+        needs: decode::needs(context, &work),
+        services,
+        work,
+    };
+    plan.verdict.replayed_minutes = replay::replay(scenario, &plan)
+        .map_err(|violations| NoAnswer::Replay(replay::summary(&violations)))?
+        .minutes;
+    Ok(plan)
+}
+
+fn verdict(
+    scenario: &Checked,
+    found: &Found,
+    limits: Limits,
+    services: &[Served],
+    work: &[WorkItem],
+) -> Verdict {
+    let served_worth: f64 = services
+        .iter()
+        .zip(&scenario.demand)
+        .map(|(s, line)| s.served_l * crate::mapping::worth_per_litre(scenario, line))
+        .sum();
+    let kegs = |item: &WorkItem| match &item.step {
+        Step::Gas { kegs, .. } => *kegs,
+        _ => 0,
+    };
+    let boil = |item: &WorkItem| u32::from(matches!(item.step, Step::Boil { .. }));
+    Verdict {
+        status: status_of(found.gap(), found.stopped, limits),
+        worth: cents(found.worth),
+        bound: cents(found.bound),
+        gap: found.gap(),
+        cost: cents((served_worth - found.worth).max(0.0)),
+        currency: scenario.site.currency.clone(),
+        served_l: services.iter().map(|s| s.served_l).sum(),
+        short_l: services.iter().map(|s| s.short_l).sum(),
+        kegs_gassed: work.iter().map(kegs).sum(),
+        boils: work.iter().map(boil).sum(),
+        replayed_minutes: 0,
+    }
+}
+
+fn cents(amount: f64) -> f64 {
+    (amount * 100.0).round() / 100.0
 }

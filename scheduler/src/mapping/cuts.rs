@@ -23,7 +23,12 @@ const USEFUL: f64 = 0.02;
 type Term = (usize, f64);
 
 /// Adds the whole-keg rules of every product and stretch of services.
-pub(super) fn add(scenario: &Checked, timeline: &Timeline, soda: &SodaNetwork, form: &mut Formulation) {
+pub(super) fn add(
+    scenario: &Checked,
+    timeline: &Timeline,
+    soda: &SodaNetwork,
+    form: &mut Formulation,
+) {
     for product in 0..scenario.setup.products.len() {
         let story = Story::of(scenario, timeline, soda, form, product);
         for first in 0..story.services.len() {
@@ -61,9 +66,14 @@ impl Story {
         product: usize,
     ) -> Self {
         let (setup, id) = (&scenario.setup, &scenario.setup.products[product].id);
-        let step_of = |n: usize| timeline.step_of(scenario.demand[n].due.to_utc()).unwrap_or(0);
-        let lines: Vec<usize> =
-            (0..scenario.demand.len()).filter(|n| scenario.demand[*n].product == *id).collect();
+        let step_of = |n: usize| {
+            timeline
+                .step_of(scenario.demand[n].due.to_utc())
+                .unwrap_or(0)
+        };
+        let lines: Vec<usize> = (0..scenario.demand.len())
+            .filter(|n| scenario.demand[*n].product == *id)
+            .collect();
         let mut services: Vec<usize> = lines.iter().map(|n| step_of(*n)).collect();
         services.sort_unstable();
         services.dedup();
@@ -74,7 +84,8 @@ impl Story {
             served: vec![Vec::new(); services.len()],
             tapped: vec![Vec::new(); services.len()],
             on_tap: 0.0,
-            life: (setup.products[product].on_tap_h.hours() * 60.0 / timeline.step_minutes()) as usize,
+            life: (setup.products[product].on_tap_h.hours() * 60.0 / timeline.step_minutes())
+                as usize,
             services: services.clone(),
         };
         for n in &lines {
@@ -88,7 +99,9 @@ impl Story {
         for ((task, _), work) in soda.net.tasks().zip(&soda.work) {
             for (s, &step) in services.iter().enumerate() {
                 match work {
-                    Work::Tap { product: p, keg, .. } if *p == product => {
+                    Work::Tap {
+                        product: p, keg, ..
+                    } if *p == product => {
                         let yields = setup.keg_types[*keg].fill_l.litres() * (1.0 - loss);
                         let column = form.starts(task, step);
                         story.tapped[s].extend(column.map(|c| (c, yields)));
@@ -111,7 +124,11 @@ impl Story {
             .filter(|s| self.services[*s] >= from)
             .flat_map(|s| self.tapped[s].iter().copied())
             .collect();
-        let served: Vec<usize> = self.served[first..=last].iter().flatten().copied().collect();
+        let served: Vec<usize> = self.served[first..=last]
+            .iter()
+            .flatten()
+            .copied()
+            .collect();
         let mut divisors: Vec<f64> = kegs.iter().map(|(_, litres)| *litres).collect();
         divisors.sort_by(f64::total_cmp);
         divisors.dedup();
@@ -141,7 +158,10 @@ fn rule(
         ratio.floor() + ((ratio - ratio.floor()) / fraction).min(1.0)
     };
     let per_litre = 1.0 / (divisor * fraction);
-    let mut terms: Vec<Term> = kegs.iter().map(|(c, litres)| (*c, round(*litres))).collect();
+    let mut terms: Vec<Term> = kegs
+        .iter()
+        .map(|(c, litres)| (*c, round(*litres)))
+        .collect();
     // What is short is what is wanted less what is served.
     terms.extend(served.iter().map(|c| (*c, -per_litre)));
     Some(Row {

@@ -75,7 +75,7 @@ fn add_connections(builder: &mut Builder<'_>) -> Vec<ResourceId> {
         let free = Resource::named(format!("connections of {}", station.id))
             .starting(f64::from(station.connections));
         resources.push(builder.resource(free));
-        builder.limit(Scarce::Connections(n), resources[n], 1.0);
+        builder.limit(Scarce::Connections(n), resources[n]);
     }
     resources
 }
@@ -92,12 +92,16 @@ fn add_ready(builder: &mut Builder<'_>) -> Ready {
                     .stock
                     .ready
                     .iter()
-                    .filter(|r| (&r.product, &r.keg_type, &r.store) == (&product.id, &keg.id, &store.id))
+                    .filter(|r| {
+                        (&r.product, &r.keg_type, &r.store) == (&product.id, &keg.id, &store.id)
+                    })
                     .collect();
                 let made = goes_into(product, keg)
-                    && builder.recipes.gassings.iter().any(|g| {
-                        (g.product, g.keg) == (p, k) && reaches(builder, g, s)
-                    });
+                    && builder
+                        .recipes
+                        .gassings
+                        .iter()
+                        .any(|g| (g.product, g.keg) == (p, k) && reaches(builder, g, s));
                 if !made && standing.is_empty() {
                     continue;
                 }
@@ -112,7 +116,12 @@ fn add_ready(builder: &mut Builder<'_>) -> Ready {
                         account.supply(t, -f64::from(r.kegs));
                     }
                 }
-                stocks.push(ReadyStock { product: p, keg: k, store: s, kegs });
+                stocks.push(ReadyStock {
+                    product: p,
+                    keg: k,
+                    store: s,
+                    kegs,
+                });
             }
         }
     }

@@ -8,18 +8,22 @@
 
 mod cuts;
 mod gassing;
+mod more;
 mod perishable;
 mod serving;
 mod supplies;
 mod upkeep;
 mod water;
 
+pub(crate) use supplies::cold_after;
+pub(crate) use water::drain_window;
+
 use perishable::Perishable;
 
 use crate::milp::{Formulation, formulate};
 use crate::network::{Network, Resource, ResourceId, Task, TaskId};
 use crate::recipe::Recipes;
-use crate::scenario::{Checked, DemandKind, Demand, Scenario};
+use crate::scenario::{Checked, Demand, DemandKind, Scenario};
 use crate::timeline::Timeline;
 
 /// What a task of the network means, by positions in the scenario's lists.
@@ -121,8 +125,6 @@ pub struct Limit {
     pub scarce: Scarce,
     /// Its resource.
     pub resource: ResourceId,
-    /// How much one more unit of it raises the resource.
-    pub unit: f64,
 }
 
 /// Something there may be too little of.
@@ -163,7 +165,11 @@ pub fn worth_per_litre(scenario: &Scenario, line: &Demand) -> f64 {
 }
 
 /// Cost of a keg that stands filled for an hour; only a tie-break, so that soda is fresh.
-pub(crate) const STANDING_PER_HOUR: f64 = 0.002;
+pub(crate) const STANDING_PER_HOUR: f64 = 0.0005;
+
+/// Cost of a litre that stands in a tapped keg for an hour; only a tie-break, so that no keg is
+/// opened before it is wanted.
+pub(crate) const ON_TAP_PER_LITRE_HOUR: f64 = 0.0001;
 
 /// Builds the network of a scenario.
 #[must_use]
@@ -248,33 +254,29 @@ impl<'a> Builder<'a> {
         self.net.add_resource(resource)
     }
 
-    fn limit(&mut self, scarce: Scarce, resource: ResourceId, unit: f64) {
-        self.limits.push(Limit {
-            scarce,
-            resource,
-            unit,
-        });
+    fn limit(&mut self, scarce: Scarce, resource: ResourceId) {
+        self.limits.push(Limit { scarce, resource });
     }
 
     /// Resources every part of the work competes for.
     fn shared(&mut self) -> Shared {
         let hands = self.resource(Resource::named("hands").renewed(&self.hands.clone()));
-        self.limit(Scarce::Hands, hands, 60.0);
+        self.limit(Scarce::Hands, hands);
         let ice = supplies::ice_bin(self.scenario, self.timeline);
         let ice = self.resource(ice);
-        self.limit(Scarce::Ice, ice, 1.0);
+        self.limit(Scarce::Ice, ice);
         let co2 = self.scenario.stock.co2_kg.kilograms();
         let co2 = self.resource(Resource::named("co2").starting(co2));
-        self.limit(Scarce::Co2, co2, 1.0);
+        self.limit(Scarce::Co2, co2);
         let mut places = Vec::new();
         let mut cooling = Vec::new();
         for s in 0..self.scenario.setup.cold_stores.len() {
             let (place, cool) = supplies::store(self.scenario, self.timeline, s);
             let place = self.resource(place);
-            self.limit(Scarce::Places(s), place, 1.0);
+            self.limit(Scarce::Places(s), place);
             places.push(place);
             let cool = self.resource(cool);
-            self.limit(Scarce::Cooling(s), cool, 100.0);
+            self.limit(Scarce::Cooling(s), cool);
             cooling.push(cool);
         }
         Shared {
@@ -290,13 +292,18 @@ impl<'a> Builder<'a> {
     fn kegs(&mut self) -> Kegs {
         let (mut clean, mut dirty) = (Vec::new(), Vec::new());
         for (k, keg) in self.scenario.setup.keg_types.iter().enumerate() {
-            let empty = self.scenario.stock.empty.iter().filter(|e| e.keg_type == keg.id);
+            let empty = self
+                .scenario
+                .stock
+                .empty
+                .iter()
+                .filter(|e| e.keg_type == keg.id);
             let (c, d) = empty.fold((0.0, 0.0), |(c, d), e| {
                 (c + f64::from(e.clean), d + f64::from(e.dirty))
             });
             let free = Resource::named(format!("clean {}", keg.id)).starting(c);
             clean.push(self.resource(free));
-            self.limit(Scarce::Kegs(k), clean[k], 1.0);
+            self.limit(Scarce::Kegs(k), clean[k]);
             let used = Resource::named(format!("dirty {}", keg.id)).starting(d);
             dirty.push(self.resource(used));
         }
@@ -318,7 +325,9 @@ impl<'a> Builder<'a> {
         (0..self.steps().saturating_sub(length.saturating_sub(1)))
             .filter(|t| {
                 needs.iter().all(|(offset, minutes)| {
-                    self.hands.get(t + offset).is_some_and(|free| free >= minutes)
+                    self.hands
+                        .get(t + offset)
+                        .is_some_and(|free| free >= minutes)
                 })
             })
             .collect()
@@ -331,6 +340,9 @@ impl<'a> Builder<'a> {
             task = task.per_start(hands, *offset, -need);
             minutes += need;
         }
-        (task, minutes * self.scenario.setup.costs.hands_per_h.amount() / 60.0)
+        (
+            task,
+            minutes * self.scenario.setup.costs.hands_per_h.amount() / 60.0,
+        )
     }
 }

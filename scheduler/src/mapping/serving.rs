@@ -39,7 +39,9 @@ fn services(builder: &Builder<'_>) -> Vec<(usize, usize)> {
         builder.timeline.step_of(due.to_utc()).map(|t| t.min(last))
     };
     let lines = builder.scenario.demand.iter().enumerate();
-    lines.filter_map(|(n, line)| Some((n, step(line.due)?))).collect()
+    lines
+        .filter_map(|(n, line)| Some((n, step(line.due)?)))
+        .collect()
 }
 
 fn services_of(builder: &Builder<'_>, services: &[(usize, usize)], product: usize) -> Vec<usize> {
@@ -70,7 +72,10 @@ fn add_taps(builder: &mut Builder<'_>) -> Vec<Tap> {
                 .collect();
             let yields = keg.fill_l.litres() * (1.0 - loss);
             let left: f64 = open.iter().map(|t| t.litres.litres()).sum();
-            let level = Resource::named(format!("on tap {name}")).starting(left);
+            let step_hours = timeline.step_minutes() / 60.0;
+            let level = Resource::named(format!("on tap {name}"))
+                .starting(left)
+                .worth(-super::ON_TAP_PER_LITRE_HOUR * step_hours);
             let litres = builder.perishable(level);
             for t in &open {
                 let life = product.on_tap_h.hours();
@@ -80,7 +85,10 @@ fn add_taps(builder: &mut Builder<'_>) -> Vec<Tap> {
                 }
             }
             // A keg comes back once as much as it yields has been drained.
-            let gone: f64 = open.iter().map(|t| (yields - t.litres.litres()).max(0.0)).sum();
+            let gone: f64 = open
+                .iter()
+                .map(|t| (yields - t.litres.litres()).max(0.0))
+                .sum();
             let drained = Resource::named(format!("drained {name}")).starting(gone);
             taps.push(Tap {
                 product: p,
@@ -114,6 +122,7 @@ fn add_tapping(
         let name = format!("tap {} {} from {}", product.id, keg.id, store.id);
         let task = Task::named(name, Count::Whole)
             .up_to_at(most.floor(), due.iter().copied())
+            .leading()
             .per_start(shared.places[s], 0, keg.places.places())
             .per_start(shared.co2, 0, -push)
             .worth(-push * setup.costs.co2_per_kg.amount());

@@ -32,9 +32,16 @@ fn shifts<'a>(
         timeline
             .dates()
             .filter(|day| !crew.closed.contains(day))
-            .filter(|day| shift.days.contains(&Weekday::from(chrono::Datelike::weekday(day))))
+            .filter(|day| {
+                shift
+                    .days
+                    .contains(&Weekday::from(chrono::Datelike::weekday(day)))
+            })
             .map(|day| {
-                let (from, to) = (timeline.instant(day, shift.from), timeline.instant(day, shift.to));
+                let (from, to) = (
+                    timeline.instant(day, shift.from),
+                    timeline.instant(day, shift.to),
+                );
                 (from, to, shift.hands)
             })
     })
@@ -58,7 +65,10 @@ pub(crate) fn first_steps(hands: &[f64], timeline: &Timeline) -> Vec<usize> {
 pub(super) fn ice_bin(scenario: &Scenario, timeline: &Timeline) -> Resource {
     let ice = &scenario.setup.ice;
     let made = ice.rate_kg_per_h.kilograms_per_hour() * timeline.step_minutes() / 60.0;
-    let bin = ice.bin_kg.kilograms().max(scenario.stock.ice_kg.kilograms());
+    let bin = ice
+        .bin_kg
+        .kilograms()
+        .max(scenario.stock.ice_kg.kilograms());
     let mut resource = Resource::named("ice")
         .starting(scenario.stock.ice_kg.kilograms())
         .at_most(bin)
@@ -71,7 +81,11 @@ pub(super) fn ice_bin(scenario: &Scenario, timeline: &Timeline) -> Resource {
             level = (level + made).min(bin);
             resource.supply(t, made);
         }
-        let wanted: f64 = draws.iter().filter(|(s, _)| *s == t).map(|(_, kg)| kg).sum();
+        let wanted: f64 = draws
+            .iter()
+            .filter(|(s, _)| *s == t)
+            .map(|(_, kg)| kg)
+            .sum();
         let taken = wanted.min(level);
         if taken > 0.0 {
             level -= taken;
@@ -96,11 +110,7 @@ fn bar_draws(scenario: &Scenario, timeline: &Timeline) -> Vec<(usize, f64)> {
 }
 
 /// Places and cooling power of a store, less what the kegs that stand there at the start take.
-pub(super) fn store(
-    scenario: &Checked,
-    timeline: &Timeline,
-    s: usize,
-) -> (Resource, Resource) {
+pub(super) fn store(scenario: &Checked, timeline: &Timeline, s: usize) -> (Resource, Resource) {
     let store = &scenario.setup.cold_stores[s];
     let standing = &scenario.stock;
     let keg = |id: &KegTypeId| scenario.setup.keg_types.iter().find(|k| k.id == *id);
@@ -114,10 +124,12 @@ pub(super) fn store(
         .sum();
     let places = Resource::named(format!("places in {}", store.id))
         .starting((f64::from(store.places) - taken).max(0.0));
-    let mut power = Resource::named(format!("cooling of {}", store.id))
-        .starting(store.cooling_w.watts());
+    let mut power =
+        Resource::named(format!("cooling of {}", store.id)).starting(store.cooling_w.watts());
     for f in filled {
-        let Some(keg_type) = keg(&f.keg_type) else { continue };
+        let Some(keg_type) = keg(&f.keg_type) else {
+            continue;
+        };
         if let Ok(Some(cooling)) = CoolRecipe::of(scenario, keg_type, store, f.temperature_c) {
             let mut before = 0.0;
             for (t, watts) in cooling.watts.iter().chain([&0.0]).enumerate() {
@@ -142,11 +154,10 @@ fn lowest_level(resource: &Resource, points: usize) -> f64 {
 }
 
 /// When a keg filled at `from` at the plan's start may be gassed, in steps.
-pub(super) fn cold_after(
+pub(crate) fn cold_after(
     scenario: &Checked,
     timeline: &Timeline,
-    keg: usize,
-    store: usize,
+    (keg, store): (usize, usize),
     from: Temperature,
 ) -> Option<usize> {
     let setup = &scenario.setup;

@@ -12,8 +12,11 @@ fn add_washing(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs) {
     let setup = &builder.scenario.setup;
     let stations = f64::from(setup.wash.stations);
     let station = builder.resource(Resource::named("washing stations").starting(stations));
-    builder.limit(Scarce::Washing, station, 1.0);
-    let length = builder.timeline.steps_for(setup.wash.minutes.minutes()).max(1);
+    builder.limit(Scarce::Washing, station);
+    let length = builder
+        .timeline
+        .steps_for(setup.wash.minutes.minutes())
+        .max(1);
     let needs = builder.attended(0, setup.wash.hands_min.minutes());
     let starts = builder.attended_starts(&needs, length);
     for (k, keg) in setup.keg_types.iter().enumerate() {

@@ -2,7 +2,9 @@
 
 use super::{Builder, Kegs, Perishable, Scarce, Shared, Work, supplies};
 use crate::network::{Count, Resource, ResourceId, Task};
-use crate::recipe::BoilRecipe;
+use crate::recipe::{BoilRecipe, Recipes};
+use crate::scenario::Scenario;
+use crate::timeline::Timeline;
 
 /// Cold kegs that are not yet gassed: `[keg type][store]`.
 pub(super) type Cold = Vec<Vec<ResourceId>>;
@@ -11,13 +13,20 @@ pub(super) fn add(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs) -> Co
     let pots = add_pots(builder);
     let cold = add_cold(builder);
     for route in 0..builder.scenario.setup.routes.len() {
-        let window = drain_window(builder, route);
+        let window = drain_window(builder.scenario, builder.recipes, builder.timeline, route);
         let id = &builder.scenario.setup.routes[route].id;
         let water = builder.perishable(Resource::named(format!("water {id}")));
         let recipes = builder.recipes;
         for (n, recipe) in recipes.boils.iter().enumerate() {
             if recipe.route == route {
-                add_boils(builder, shared, (n, recipe), pots[recipe.pot], water, window);
+                add_boils(
+                    builder,
+                    shared,
+                    (n, recipe),
+                    pots[recipe.pot],
+                    water,
+                    window,
+                );
             }
         }
         add_dump(builder, route, water);
@@ -30,9 +39,11 @@ fn add_pots(builder: &mut Builder<'_>) -> Vec<ResourceId> {
     let pots = &builder.scenario.setup.pots;
     let mut resources = Vec::new();
     for (p, pot) in pots.iter().enumerate() {
-        let free = Resource::named(format!("pot {}", pot.id)).starting(1.0).at_most(1.0);
+        let free = Resource::named(format!("pot {}", pot.id))
+            .starting(1.0)
+            .at_most(1.0);
         resources.push(builder.resource(free));
-        builder.limit(Scarce::Pot(p), resources[p], 1.0);
+        builder.limit(Scarce::Pot(p), resources[p]);
     }
     resources
 }
@@ -49,7 +60,7 @@ fn add_cold(builder: &mut Builder<'_>) -> Cold {
             for filled in &scenario.stock.filled {
                 if filled.keg_type == keg.id && filled.store == store.id {
                     let at = filled.temperature_c;
-                    if let Some(t) = supplies::cold_after(scenario, builder.timeline, k, s, at) {
+                    if let Some(t) = supplies::cold_after(scenario, builder.timeline, (k, s), at) {
                         resource.supply(t, f64::from(filled.kegs));
                     }
                 }
@@ -63,20 +74,22 @@ fn add_cold(builder: &mut Builder<'_>) -> Cold {
 
 /// Steps a route's water may stand in its pot while it is chilled and filled: long enough for one
 /// person to fill the fullest boil.
-fn drain_window(builder: &Builder<'_>, route: usize) -> usize {
-    let crew = &builder.scenario.setup.crew;
-    let smallest = builder
-        .scenario
-        .setup
-        .keg_types
-        .iter()
+pub(crate) fn drain_window(
+    scenario: &Scenario,
+    recipes: &Recipes,
+    timeline: &Timeline,
+    route: usize,
+) -> usize {
+    let crew = &scenario.setup.crew;
+    let types = scenario.setup.keg_types.iter();
+    let smallest = types
         .map(|keg| keg.fill_l.litres())
         .fold(f64::INFINITY, f64::min);
-    let boils = builder.recipes.boils.iter().filter(|b| b.route == route);
+    let boils = recipes.boils.iter().filter(|b| b.route == route);
     let litres = boils.map(|b| b.most_litres).fold(0.0, f64::max);
     let kegs = (litres / smallest).floor();
     let minutes = crew.chill_min.minutes() + kegs * crew.fill_keg_min.minutes();
-    builder.timeline.steps_for(minutes).max(1)
+    timeline.steps_for(minutes).max(1)
 }
 
 /// One task for each number of steps on the heater: the longer, the more water.
@@ -90,8 +103,12 @@ fn add_boils(
 ) {
     let timeline = builder.timeline;
     let crew = &builder.scenario.setup.crew;
-    let least = timeline.steps_for(recipe.heater_minutes(recipe.least_litres)).max(1);
-    let most = timeline.steps_for(recipe.heater_minutes(recipe.most_litres)).max(1);
+    let least = timeline
+        .steps_for(recipe.heater_minutes(recipe.least_litres))
+        .max(1);
+    let most = timeline
+        .steps_for(recipe.heater_minutes(recipe.most_litres))
+        .max(1);
     let bath = timeline.steps_for(recipe.bath_minutes);
     for heater in least..=most {
         let litres = recipe.litres_within(heater as f64 * timeline.step_minutes());
@@ -114,7 +131,8 @@ fn add_boils(
             + recipe.fixed_ice_kg * costs.ice_per_kg.amount();
         let task = Task::named(name, Count::Whole)
             .up_to_at(1.0, starts)
-            .sized(recipe.least_litres.min(litres), litres)
+            .leading()
+            .sized(recipe.least_litres, litres)
             .holding(pot, chilled + window, 1.0)
             .per_start(shared.ice, heater, -recipe.fixed_ice_kg)
             .per_size(shared.ice, heater, -fill.ice_kg())
@@ -122,7 +140,10 @@ fn add_boils(
         // The last step of the window is the last in which the water may be filled.
         let task = water.brought_by_size(task, chilled, window - 1);
         let (task, hands_cost) = builder.with_hands(task, shared.hands, &needs);
-        builder.task(task.worth(-fixed - hands_cost), Work::Boil { recipe: n, heater });
+        builder.task(
+            task.worth(-fixed - hands_cost),
+            Work::Boil { recipe: n, heater },
+        );
     }
 }
 
@@ -185,7 +206,11 @@ fn add_fills(
             }
             let task = water.taken(task, keg.fill_l.litres());
             let (task, cost) = builder.with_hands(task, shared.hands, &needs);
-            let work = Work::Fill { route, keg: k, store: s };
+            let work = Work::Fill {
+                route,
+                keg: k,
+                store: s,
+            };
             builder.task(task.worth(-cost), work);
         }
     }
@@ -227,7 +252,11 @@ mod tests {
         let changes = steps_down(&watts);
         let mut height = 0.0;
         for (offset, load) in watts.iter().enumerate() {
-            height += changes.iter().filter(|(o, _)| *o == offset).map(|(_, c)| c).sum::<f64>();
+            height += changes
+                .iter()
+                .filter(|(o, _)| *o == offset)
+                .map(|(_, c)| c)
+                .sum::<f64>();
             assert!(height >= *load - 1e-9 && height <= load / 0.85 + 1e-9);
         }
         assert!(changes.iter().map(|(_, c)| c).sum::<f64>().abs() < 1e-9);

@@ -185,12 +185,24 @@ impl Formulation {
             let supply = resource.supply.get(&t).copied().unwrap_or(0.0);
             if resource.carries {
                 let level = self.add_level(resource, t, until);
-                let start = if before.is_none() { resource.initial } else { 0.0 };
+                let start = if before.is_none() {
+                    resource.initial
+                } else {
+                    0.0
+                };
                 let row = self.carry(resource, t, (before, level), &arrivals[t], start + supply);
                 before = Some(level);
-                levels.push(Level { point: t, column: Some(level), row });
+                levels.push(Level {
+                    point: t,
+                    column: Some(level),
+                    row,
+                });
             } else if let Some(row) = self.renew(resource, t, &arrivals[t], supply) {
-                levels.push(Level { point: t, column: None, row });
+                levels.push(Level {
+                    point: t,
+                    column: None,
+                    row,
+                });
             }
         }
         self.levels.push(levels);

@@ -1,10 +1,11 @@
 //! Watching a solve: progress out, cancellation in.
 
+use std::cell::Cell;
 use std::ffi::{c_char, c_int, c_void};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use highs_sys::{
-    HighsCallbackDataIn, HighsCallbackDataOut, HighsInt, Highs_setCallback, Highs_startCallback,
+    Highs_setCallback, Highs_startCallback, HighsCallbackDataIn, HighsCallbackDataOut, HighsInt,
     kHighsCallbackIpmInterrupt, kHighsCallbackMipInterrupt, kHighsCallbackSimplexInterrupt,
 };
 
@@ -24,9 +25,21 @@ pub struct Progress {
 pub struct Watch<'a> {
     /// Set it to stop; the best solution so far is kept.
     pub cancel: &'a AtomicBool,
-    /// Called from time to time, on the solving thread.
+    /// Called when there is news, on the solving thread.
     pub progress: &'a (dyn Fn(Progress) + 'a),
 }
+
+/// What a running solve needs to know of its watch.
+pub(super) struct Watched<'a> {
+    watch: Watch<'a>,
+    /// A worth at which the solve may stop.
+    enough: f64,
+    /// Best worth and second of the last report.
+    last: Cell<(f64, f64)>,
+}
+
+/// Seconds between two reports without news.
+const QUIET: f64 = 0.25;
 
 impl std::fmt::Debug for Watch<'_> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
@@ -47,14 +60,25 @@ impl Default for Watch<'_> {
     }
 }
 
-impl Watch<'_> {
+impl<'a> Watch<'a> {
     /// Whether somebody asked to stop.
     #[must_use]
     pub fn cancelled(&self) -> bool {
         self.cancel.load(Ordering::Relaxed)
     }
 
-    /// Has the solver call back here until it is dropped.
+    /// A watch that also stops the solve once its best worth is `enough`.
+    pub(super) fn until(self, enough: Option<f64>) -> Watched<'a> {
+        Watched {
+            watch: self,
+            enough: enough.unwrap_or(f64::INFINITY),
+            last: Cell::new((f64::NEG_INFINITY, f64::NEG_INFINITY)),
+        }
+    }
+}
+
+impl Watched<'_> {
+    /// Has the solver call back here until its run ends.
     ///
     /// # Safety
     /// `highs` must be a live HiGHS instance, and `self` must outlive its run.
@@ -73,6 +97,23 @@ impl Watch<'_> {
             }
         }
     }
+
+    /// Tells how far the integer search has come, and says whether that is enough.
+    fn heard(&self, out: &HighsCallbackDataOut) -> bool {
+        let known = |x: f64| x.is_finite().then_some(x);
+        let best = known(out.mip_primal_bound);
+        let (told, second) = self.last.get();
+        let news = best.is_some_and(|b| b > told);
+        if news || out.running_time >= second + QUIET {
+            self.last.set((best.unwrap_or(told), out.running_time));
+            (self.watch.progress)(Progress {
+                seconds: out.running_time,
+                best,
+                bound: known(out.mip_dual_bound),
+            });
+        }
+        best.is_some_and(|b| b >= self.enough)
+    }
 }
 
 unsafe extern "C" fn called(
@@ -82,21 +123,18 @@ unsafe extern "C" fn called(
     into: *mut HighsCallbackDataIn,
     data: *mut c_void,
 ) {
-    // SAFETY: `data` is the `Watch` that `attach` was given, alive until the run ends; HiGHS
+    // SAFETY: `data` is the `Watched` that `attach` was given, alive until the run ends; HiGHS
     // passes pointers that are null or valid during the call.
-    let (watch, out, into) =
-        unsafe { (&*data.cast_const().cast::<Watch<'_>>(), out.as_ref(), into.as_mut()) };
-    if let Some(into) = into.filter(|_| watch.cancelled()) {
+    let (watched, out, into) = unsafe {
+        (
+            &*data.cast_const().cast::<Watched<'_>>(),
+            out.as_ref(),
+            into.as_mut(),
+        )
+    };
+    let mip = HighsInt::from(kind) == kHighsCallbackMipInterrupt;
+    let enough = mip && out.is_some_and(|out| watched.heard(out));
+    if let Some(into) = into.filter(|_| enough || watched.watch.cancelled()) {
         into.user_interrupt = 1;
-    }
-    if HighsInt::from(kind) == kHighsCallbackMipInterrupt
-        && let Some(out) = out
-    {
-        let known = |x: f64| x.is_finite().then_some(x);
-        (watch.progress)(Progress {
-            seconds: out.running_time,
-            best: known(out.mip_primal_bound),
-            bound: known(out.mip_dual_bound),
-        });
     }
 }

@@ -3,7 +3,9 @@
 use good_lp::solvers::highs::highs as highs_solver;
 use good_lp::{Constraint, Expression, ProblemVariables, SolverModel, Variable, variable};
 use highs::{HighsModelStatus, HighsSolutionStatus, Model, SolvedModel};
-use highs_sys::{Highs_resetGlobalScheduler, Highs_setSparseSolution, HighsInt};
+use highs_sys::{
+    Highs_getBasis, Highs_resetGlobalScheduler, Highs_setBasis, Highs_setSparseSolution, HighsInt,
+};
 
 use super::callback::Watch;
 use super::program::{Program, Relation};
@@ -15,8 +17,10 @@ pub struct Settings {
     pub gap: f64,
     /// Stop after this many seconds, keeping the best solution so far.
     pub seconds: f64,
-    /// How hard to look for solutions before branching, 0 to 1.
-    pub heuristics: f64,
+    /// Stop once a solution is worth this much.
+    pub enough: Option<f64>,
+    /// Stop after this many nodes of the search tree, the same on every machine.
+    pub nodes: Option<i32>,
 }
 
 impl Default for Settings {
@@ -24,7 +28,8 @@ impl Default for Settings {
         Self {
             gap: 1e-4,
             seconds: 600.0,
-            heuristics: 0.05,
+            enough: None,
+            nodes: None,
         }
     }
 }
@@ -36,8 +41,29 @@ pub enum Stop {
     Time,
     /// Somebody asked to stop.
     Cancelled,
-    /// Another limit of the solver.
+    /// A solution was worth what was asked for.
+    Enough,
+    /// The limit of nodes, or another limit of the solver.
     Other,
+}
+
+/// Where a linear program's optimum sits: which bounds its columns and rows rest on. A similar
+/// program is solved much faster from there.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Basis {
+    columns: Vec<HighsInt>,
+    rows: Vec<HighsInt>,
+}
+
+/// What is known before a solve.
+#[derive(Debug, Clone, Copy)]
+pub enum Known<'a> {
+    /// Nothing.
+    Nothing,
+    /// A solution.
+    Solution(&'a [f64]),
+    /// The basis of a similar linear program.
+    Basis(&'a Basis),
 }
 
 /// A solution, and how good it is known to be.
@@ -55,6 +81,8 @@ pub struct Solved {
     pub row_prices: Vec<f64>,
     /// What one more unit of each column would bring (linear programs only).
     pub column_prices: Vec<f64>,
+    /// Its basis (linear programs only).
+    pub basis: Option<Basis>,
     /// Seconds it took.
     pub seconds: f64,
 }
@@ -76,7 +104,7 @@ pub enum NoSolution {
     Failed(String),
 }
 
-/// Solves a program, starting from a known solution if there is one.
+/// Solves a program, starting from what is known.
 ///
 /// One thread, fixed seed: the same program gives the same answer wherever no time limit cuts in.
 ///
@@ -85,7 +113,7 @@ pub enum NoSolution {
 pub fn solve(
     program: &Program,
     settings: Settings,
-    known: Option<&[f64]>,
+    known: Known<'_>,
     watch: Watch<'_>,
 ) -> Result<Solved, NoSolution> {
     if watch.cancelled() {
@@ -93,15 +121,22 @@ pub fn solve(
     }
     let mut model = load(program)?;
     configure(&mut model, settings)?;
-    if let Some(values) = known {
-        start_from(&mut model, values);
+    match known {
+        Known::Nothing => {}
+        Known::Solution(values) => start_from(&mut model, values),
+        Known::Basis(basis) => start_at(&mut model, basis),
     }
-    // SAFETY: the model is alive until the end of this function, and so is `watch`.
-    unsafe { watch.attach(model.as_mut_ptr()) };
+    let watched = watch.until(settings.enough);
+    // SAFETY: the model is alive until its run ends below, and so is `watched`.
+    unsafe { watched.attach(model.as_mut_ptr()) };
     let solved = model
         .try_solve()
         .map_err(|e| NoSolution::Failed(format!("{e:?}")))?;
-    outcome(program, &solved)
+    let mut found = outcome(program, &solved)?;
+    if found.stopped == Some(Stop::Cancelled) && !watch.cancelled() {
+        found.stopped = Some(Stop::Enough);
+    }
+    Ok(found)
 }
 
 /// Hands the program to good_lp, which hands it to HiGHS.
@@ -112,7 +147,11 @@ pub(super) fn load(program: &Program) -> Result<Model, NoSolution> {
         .iter()
         .map(|column| {
             let bounded = variable().min(column.lower).max(column.upper);
-            variables.add(if column.whole { bounded.integer() } else { bounded })
+            variables.add(if column.whole {
+                bounded.integer()
+            } else {
+                bounded
+            })
         })
         .collect();
     let mut objective = Expression::with_capacity(columns.len());
@@ -155,8 +194,18 @@ fn configure(model: &mut Model, settings: Settings) -> Result<(), NoSolution> {
     model
         .try_set_option("time_limit", settings.seconds.max(0.0))
         .map_err(failed)?;
+    if let Some(nodes) = settings.nodes {
+        model
+            .try_set_option("mip_max_nodes", nodes)
+            .map_err(failed)?;
+    }
+    // A small cut pool: these programs are small, and separating cuts for them took most of the
+    // time at the root.
     model
-        .try_set_option("mip_heuristic_effort", settings.heuristics)
+        .try_set_option("mip_pool_soft_limit", 100)
+        .map_err(failed)?;
+    model
+        .try_set_option("mip_pool_age_limit", 2)
         .map_err(failed)?;
     Ok(())
 }
@@ -173,6 +222,33 @@ fn start_from(model: &mut Model, values: &[f64]) {
     unsafe {
         Highs_setSparseSolution(model.as_mut_ptr(), count, index.as_ptr(), value.as_ptr());
     }
+}
+
+/// Starts from a basis, if it is one of a program of this shape.
+fn start_at(model: &mut Model, basis: &Basis) {
+    let fits = model.num_cols() == basis.columns.len() && model.num_rows() == basis.rows.len();
+    if fits {
+        let (columns, rows) = (basis.columns.as_ptr(), basis.rows.as_ptr());
+        // SAFETY: the arrays have as many entries as the model has columns and rows, and outlive
+        // the call, which copies them.
+        unsafe { Highs_setBasis(model.as_mut_ptr(), columns, rows) };
+    }
+}
+
+fn basis_of(solved: &SolvedModel, columns: usize, rows: usize) -> Option<Basis> {
+    let mut basis = Basis {
+        columns: vec![0; columns],
+        rows: vec![0; rows],
+    };
+    // SAFETY: the instance is alive and writes one status for each column and row.
+    let status = unsafe {
+        Highs_getBasis(
+            solved.as_ptr(),
+            basis.columns.as_mut_ptr(),
+            basis.rows.as_mut_ptr(),
+        )
+    };
+    (status == highs_sys::STATUS_OK).then_some(basis)
 }
 
 fn outcome(program: &Program, solved: &SolvedModel) -> Result<Solved, NoSolution> {
@@ -214,6 +290,11 @@ fn outcome(program: &Program, solved: &SolvedModel) -> Result<Solved, NoSolution
         stopped,
         row_prices: solution.dual_rows().to_vec(),
         column_prices: solution.dual_columns().to_vec(),
+        basis: if whole {
+            None
+        } else {
+            basis_of(solved, program.columns.len(), program.rows.len())
+        },
         values,
         seconds: run_time(solved),
     })
@@ -258,7 +339,13 @@ mod tests {
 
     #[test]
     fn a_linear_program_has_its_optimum_and_prices() {
-        let solved = solve(&small(false), Settings::default(), None, Watch::default()).unwrap();
+        let solved = solve(
+            &small(false),
+            Settings::default(),
+            Known::Nothing,
+            Watch::default(),
+        )
+        .unwrap();
         assert!((solved.worth - 12.0).abs() < 1e-9);
         // One more unit on the right is one more y, worth 2; one more x instead of y brings 1.
         assert!((solved.row_prices[0] - 2.0).abs() < 1e-9, "{solved:?}");
@@ -267,7 +354,13 @@ mod tests {
 
     #[test]
     fn a_whole_program_has_its_optimum_and_bound() {
-        let solved = solve(&small(true), Settings::default(), None, Watch::default()).unwrap();
+        let solved = solve(
+            &small(true),
+            Settings::default(),
+            Known::Nothing,
+            Watch::default(),
+        )
+        .unwrap();
         assert!((solved.worth - 11.0).abs() < 1e-9);
         assert!((solved.bound - 11.0).abs() < 1e-2);
         assert_eq!(solved.stopped, None);
@@ -277,13 +370,23 @@ mod tests {
     fn contradictions_and_endless_worth_are_told_apart() {
         let mut program = small(false);
         program.rows.push(row(&[(0, 1.0)], Relation::AtLeast, 5.0));
-        let found = solve(&program, Settings::default(), None, Watch::default());
+        let found = solve(
+            &program,
+            Settings::default(),
+            Known::Nothing,
+            Watch::default(),
+        );
         assert_eq!(found, Err(NoSolution::Infeasible));
         let program = Program {
             columns: vec![column(1.0, f64::INFINITY, false)],
             rows: vec![row(&[(0, 1.0)], Relation::AtLeast, 0.0)],
         };
-        let found = solve(&program, Settings::default(), None, Watch::default());
+        let found = solve(
+            &program,
+            Settings::default(),
+            Known::Nothing,
+            Watch::default(),
+        );
         assert_eq!(found, Err(NoSolution::Unbounded));
     }
 
@@ -294,7 +397,7 @@ mod tests {
             cancel: &cancel,
             progress: &|_| {},
         };
-        let found = solve(&small(true), Settings::default(), None, watch);
+        let found = solve(&small(true), Settings::default(), Known::Nothing, watch);
         assert_eq!(found, Err(NoSolution::Stopped(Stop::Cancelled)));
     }
 }

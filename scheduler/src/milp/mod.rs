@@ -11,6 +11,6 @@ mod program;
 
 pub use build::{Formulation, Level, formulate};
 pub use callback::{Progress, Watch};
-pub use engine::{NoSolution, Settings, Solved, Stop, solve};
+pub use engine::{Basis, Known, NoSolution, Settings, Solved, Stop, solve};
 pub use export::{ExportError, export_mps};
 pub use program::{Column, Program, Relation, Row};

@@ -148,7 +148,11 @@ impl Network {
         }
         for task in &self.tasks {
             let task_name = || task.name.clone();
-            if task.moves.iter().any(|m| m.resource.0 >= self.resources.len()) {
+            if task
+                .moves
+                .iter()
+                .any(|m| m.resource.0 >= self.resources.len())
+            {
                 return Err(BadNetwork::UnknownResource { task: task_name() });
             }
             if task.size.is_none() && task.moves_by_size() {

@@ -56,6 +56,8 @@ pub struct Task {
     pub worth_per_start: Series,
     /// What a unit of size is worth.
     pub worth_per_size: f64,
+    /// Whether the search settles it before the others, which then follow easily.
+    pub leads: bool,
 }
 
 impl Task {
@@ -70,7 +72,15 @@ impl Task {
             moves: Vec::new(),
             worth_per_start: Series::Constant(0.0),
             worth_per_size: 0.0,
+            leads: false,
         }
+    }
+
+    /// Has the search settle it before the others.
+    #[must_use]
+    pub fn leading(mut self) -> Self {
+        self.leads = true;
+        self
     }
 
     /// Lets it start up to `most` times at each of `points`, and nowhere else.
@@ -158,9 +168,9 @@ impl Task {
 
     pub(super) fn makes_sense(&self, points: usize) -> bool {
         let finite = |m: &Move| m.per_start.is_finite() && m.per_size.is_finite();
-        let sized = self
-            .size
-            .is_none_or(|s| s.least.is_finite() && s.most.is_finite() && 0.0 <= s.least && s.least <= s.most);
+        let sized = self.size.is_none_or(|s| {
+            s.least.is_finite() && s.most.is_finite() && 0.0 <= s.least && s.least <= s.most
+        });
         self.moves.iter().all(finite)
             && sized
             && self.worth_per_size.is_finite()

@@ -7,9 +7,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::Caution;
-use crate::scenario::{
-    GasStationId, KegTypeId, MaterialId, PotId, ProductId, RouteId, StoreId,
-};
+use crate::scenario::{GasStationId, KegTypeId, MaterialId, PotId, ProductId, RouteId, StoreId};
 
 /// Names a work item within its plan: kind and number, such as `boil-3`.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema)]

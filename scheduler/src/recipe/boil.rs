@@ -68,8 +68,13 @@ fn ice_in_water(
 ) -> Result<(FillWater, f64), NoRecipe> {
     let ice = &scenario.setup.ice;
     let wanted = Volume::new(REFERENCE_LITRES)?;
-    let recipe =
-        model::ice::recipe(wanted, route.heat_to_c, to, ice.temperature_c, IceFactor::DRY)?;
+    let recipe = model::ice::recipe(
+        wanted,
+        route.heat_to_c,
+        to,
+        ice.temperature_c,
+        IceFactor::DRY,
+    )?;
     let mixed = model::ice::mixed(&model::ice::Mix {
         hot: recipe.hot,
         temperature: route.heat_to_c,
@@ -170,7 +175,8 @@ impl BoilRecipe {
         let pot_litres = pot.volume_l.litres();
         let most_litres = pot_litres / water.hot_litres.max(1.0);
         let least_litres = (pot.smallest_fill_l.litres() / water.tap_litres).min(most_litres);
-        let minutes = |litres: f64| heating_minutes(scenario, route, pot, litres * water.tap_litres);
+        let minutes =
+            |litres: f64| heating_minutes(scenario, route, pot, litres * water.tap_litres);
         // Heating time is a straight line in the volume: the water's heat plus the pot's.
         let (low, high) = (minutes(least_litres)?, minutes(most_litres * 1.001)?);
         let minutes_per_litre = (high - low) / (most_litres * 1.001 - least_litres);

@@ -144,7 +144,9 @@ impl<'a> Bench<'a> {
             return Ok(Vec::new());
         }
         match &station.method {
-            GasMethod::Shaken { kla_per_s } => self.shaken(station, at, *kla_per_s).map(|r| vec![r]),
+            GasMethod::Shaken { kla_per_s } => {
+                self.shaken(station, at, *kla_per_s).map(|r| vec![r])
+            }
             GasMethod::Rest { highest_bar, hours } => {
                 let highest = highest_bar.bar().min(self.ceiling());
                 let mut recipes = Vec::new();
@@ -192,9 +194,8 @@ impl<'a> Bench<'a> {
             atmosphere: self.atmosphere,
         })?;
         // The target is dissolved, whatever the pressure that brought it there.
-        let dissolved = self.product.carbonation_g_per_l.grams_per_litre()
-            * self.keg.fill_l.litres()
-            / 1000.0;
+        let dissolved =
+            self.product.carbonation_g_per_l.grams_per_litre() * self.keg.fill_l.litres() / 1000.0;
         let syrup = self.product.syrup.as_ref();
         let share = syrup.map_or(0.0, |s| s.ml_per_l.millilitres_per_litre() / 1000.0);
         Ok(GasRecipe {
@@ -246,6 +247,9 @@ impl<'a> Bench<'a> {
         if reached.grams_per_litre() <= target.grams_per_litre() * 1.0005 {
             return Ok(f64::INFINITY);
         }
-        Ok(self.still.time(Carbonation::new(0.0)?, target, reached)?.hours())
+        Ok(self
+            .still
+            .time(Carbonation::new(0.0)?, target, reached)?
+            .hours())
     }
 }

@@ -88,7 +88,12 @@ impl Recipes {
             }
             cools.push(stores);
         }
-        let air = AirContent::new(water.iter().map(|w| w.air.milligrams_per_litre()).fold(0.0, f64::max))?;
+        let air = AirContent::new(
+            water
+                .iter()
+                .map(|w| w.air.milligrams_per_litre())
+                .fold(0.0, f64::max),
+        )?;
         let gassings = gas::all(scenario, air)?;
         Ok(Self {
             water,

@@ -47,7 +47,11 @@ pub fn scenario(today: DateTime<Tz>) -> Scenario {
 #[must_use]
 pub fn fixed() -> Scenario {
     let monday = ZONE.with_ymd_and_hms(2026, 6, 1, 6, 0, 0);
-    scenario(monday.earliest().unwrap_or_else(|| DateTime::UNIX_EPOCH.with_timezone(&ZONE)))
+    scenario(
+        monday
+            .earliest()
+            .unwrap_or_else(|| DateTime::UNIX_EPOCH.with_timezone(&ZONE)),
+    )
 }
 
 fn first_monday(today: DateTime<Tz>) -> DateTime<Tz> {
@@ -71,7 +75,10 @@ fn at(monday: DateTime<Tz>, days: u64, hour: u32, minute: u32) -> DateTime<chron
 }
 
 /// An id that is known to be one.
-#[allow(clippy::expect_used, reason = "the ids of the demo are literals, checked by its test")]
+#[allow(
+    clippy::expect_used,
+    reason = "the ids of the demo are literals, checked by its test"
+)]
 fn id<T: TryFrom<String>>(text: &str) -> T
 where
     T::Error: std::fmt::Debug,

@@ -155,7 +155,12 @@ fn gas_stations() -> Vec<GasStation> {
             uncouple_min: StepMinutes::of(2.0),
             method: GasMethod::Rest {
                 highest_bar: GaugePressure::of(5.0),
-                hours: vec![Hours::of(20.0), Hours::of(24.0), Hours::of(44.0), Hours::of(48.0)],
+                hours: vec![
+                    Hours::of(20.0),
+                    Hours::of(24.0),
+                    Hours::of(44.0),
+                    Hours::of(48.0),
+                ],
             },
         },
         GasStation {

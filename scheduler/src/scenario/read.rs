@@ -82,6 +82,9 @@ mod tests {
 
     #[test]
     fn a_cut_text_is_not_json() {
-        assert!(matches!(read("{\"site\": "), Err(Unreadable::NotJson { .. })));
+        assert!(matches!(
+            read("{\"site\": "),
+            Err(Unreadable::NotJson { .. })
+        ));
     }
 }

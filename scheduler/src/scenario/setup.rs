@@ -115,7 +115,11 @@ pub struct Route {
     /// The route's own id.
     pub id: RouteId,
     /// What people call it.
-    #[schema(min_length = 1, max_length = 120, example = "Half ice, then the walk-in")]
+    #[schema(
+        min_length = 1,
+        max_length = 120,
+        example = "Half ice, then the walk-in"
+    )]
     pub name: String,
     /// Temperature the water is heated to.
     pub heat_to_c: Temperature,

@@ -25,7 +25,11 @@ pub(super) fn check(scenario: &Scenario, faults: &mut Collector) {
         let GasMethod::Rest { highest_bar, .. } = &station.method else {
             continue;
         };
-        for keg in setup.keg_types.iter().filter(|k| station.keg_types.contains(&k.id)) {
+        for keg in setup
+            .keg_types
+            .iter()
+            .filter(|k| station.keg_types.contains(&k.id))
+        {
             let allowed = keg.rating_bar.bar() * RATING_SHARE;
             if highest_bar.bar() > allowed {
                 faults.add(

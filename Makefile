@@ -1,0 +1,43 @@
+# The two commands of the README: `make run` and `make test`. Each does all its own set-up.
+
+SHELL := /bin/bash
+.ONESHELL:
+.SHELLFLAGS := -euo pipefail -c
+
+# Where builds go; set CARGO_TARGET_DIR to share one between checkouts.
+TARGET := $(or $(CARGO_TARGET_DIR),target)
+DATABASE := $(TARGET)/demo/fizzwright.sqlite
+LISTEN ?= 127.0.0.1:8480
+
+# Every cargo call below builds the whole workspace. The features of shared dependencies are then
+# the same each time, and the solver (four minutes of C++) is built once.
+WHOLE := --workspace --all-targets --locked
+
+.PHONY: run test setup lint docs contract help
+
+help: ## list the commands
+	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*## /\t/'
+
+setup: ## install what a build needs, saying what and why
+	@.ci/setup
+
+run: setup ## build a release, load the demo site into a fresh database and start the service
+	cargo build --release --workspace --bins --locked
+	mkdir -p $(dir $(DATABASE))
+	rm -f $(DATABASE) $(DATABASE)-wal $(DATABASE)-shm
+	exec $(TARGET)/release/fizzwright serve --demo --listen $(LISTEN) --database $(DATABASE)
+
+test: setup lint docs ## formatting, lints, every test
+	cargo build $(WHOLE)
+	cargo test --workspace --locked
+
+lint: setup
+	cargo fmt --all --check
+	cargo clippy $(WHOLE) -- -D warnings
+
+docs: setup
+	RUSTDOCFLAGS="-D warnings" cargo doc --workspace --no-deps --locked --quiet
+
+contract: setup ## write openapi/openapi.json anew from the code
+	cargo build $(WHOLE)
+	$(TARGET)/debug/fizzwright openapi > openapi/openapi.json

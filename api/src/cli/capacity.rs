@@ -1,0 +1,57 @@
+//! `fizzwright capacity`: how many kegs can be ready by a time, and what stops there being more.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use scheduler::answer::{self, CapacityQuestion};
+use scheduler::milp::Watch;
+use scheduler::scenario::ProductId;
+use scheduler::search::Limits;
+
+use super::limits::LimitOptions;
+use super::progress::Ticker;
+use super::{Failure, file, interrupt, output, when};
+use crate::text;
+
+/// Say how many kegs can be ready by a time, and what stops there being more.
+#[derive(Debug, Args)]
+pub(crate) struct Capacity {
+    /// The scenario file; `-` reads standard input.
+    file: PathBuf,
+    /// When: `2026-06-05T17:00:00+01:00`, or by the site's clock `2026-06-05 17:00` or
+    /// `friday 17:00`.
+    #[arg(long, value_name = "WHEN")]
+    by: String,
+    /// Only kegs of this product.
+    #[arg(long, value_name = "ID", value_parser = ProductId::parse)]
+    product: Option<ProductId>,
+    /// Print the answer as JSON.
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    limits: LimitOptions,
+}
+
+impl Capacity {
+    pub(crate) fn run(self) -> Result<(), Failure> {
+        let scenario = file::scenario(&self.file)?;
+        let question = CapacityQuestion {
+            by: when::instant(&self.by, &scenario).map_err(Failure::input)?,
+            product: self.product,
+        };
+        let cancel = interrupt::listen();
+        let ticker = Ticker::start("counting the kegs that can be ready");
+        let watch = Watch {
+            cancel: &cancel,
+            progress: &|progress| ticker.show(progress),
+        };
+        let found = answer::capacity(&scenario, &question, Limits::from(&self.limits), watch);
+        ticker.finish();
+        let answer = found?;
+        if self.json {
+            output::print_json(&answer)
+        } else {
+            output::print(&text::capacity(&scenario, &answer))
+        }
+    }
+}

@@ -1,0 +1,118 @@
+//! The published contract, made from the same list of handlers the server runs.
+
+use actix_web::App;
+use serde_json::{Map, Value};
+use utoipa::OpenApi;
+use utoipa::openapi::OpenApi as Document;
+use utoipa_actix_web::AppExt;
+
+use crate::problem::ProblemDocument;
+use crate::routes;
+
+#[derive(OpenApi)]
+#[openapi(
+    info(
+        title = "Fizzwright",
+        description = "Plans a soda program's week: what to boil, ice, fill, gas and wash, and \
+            when, so that every service has its kegs cold and properly carbonated.\n\nNumbers carry \
+            their unit in the name of the field (`_l` litres, `_kg` kilograms, `_c` degrees Celsius, \
+            `_bar` bar gauge, `_min` minutes). Instants are RFC 3339 with an offset; those that are \
+            sent back are on the site's clock. Unknown fields are refused. Whatever is refused is \
+            answered with a problem document (RFC 9457) whose `code` is stable.",
+        license(name = "MIT OR Apache-2.0", identifier = "MIT OR Apache-2.0")
+    ),
+    tags(
+        (name = "sites", description = "Places that make soda"),
+        (name = "setup", description = "What a site makes soda with, as one versioned document"),
+        (name = "demand", description = "Litres wanted at services"),
+        (name = "stock", description = "What is on hand: a ledger of counts and movements"),
+        (name = "plans", description = "What to do and when; plans are made in the background"),
+        (name = "capacity", description = "How many kegs can be ready by a time"),
+        (name = "service", description = "The service itself: health and problem codes"),
+    ),
+    components(schemas(ProblemDocument))
+)]
+struct Base;
+
+/// The contract as OpenAPI 3.1.
+pub(crate) fn document() -> Document {
+    let mut base = Base::openapi();
+    base.info.contact = None;
+    let app = App::new().into_utoipa_app().openapi(base).configure(routes::all);
+    let (_, document) = app.split_for_parts();
+    let mended = serde_json::to_value(&document).and_then(|mut value| {
+        mend(&mut value);
+        serde_json::from_value(value)
+    });
+    // The generator reads what it writes; if it ever does not, its own text is still a contract.
+    mended.unwrap_or(document)
+}
+
+/// The contract as text, as it is published.
+pub(crate) fn text() -> Result<String, serde_json::Error> {
+    Ok(serde_json::to_string_pretty(&document())? + "\n")
+}
+
+/// Makes good what the generator gets wrong, in every schema.
+fn mend(value: &mut Value) {
+    match value {
+        Value::Object(fields) => {
+            if let Some(Value::String(text)) = fields.get_mut("description") {
+                *text = without_code(text);
+            }
+            if let Some(merged) = fields.get("allOf").and_then(described_only) {
+                fields.remove("allOf");
+                fields.extend(merged);
+            }
+            fields.values_mut().for_each(mend);
+        }
+        Value::Array(items) => items.iter_mut().for_each(mend),
+        _ => {}
+    }
+}
+
+/// Examples in Rust belong to the Rust documentation.
+fn without_code(text: &str) -> String {
+    let outside = text.split("```").step_by(2);
+    outside.collect::<Vec<_>>().join("").trim_end().to_owned()
+}
+
+/// An inlined type with a description of its own comes out as "this type, and an object too",
+/// which nothing is. It means the type, so described.
+fn described_only(all_of: &Value) -> Option<Map<String, Value>> {
+    let [inlined, object] = all_of.as_array()?.as_slice() else {
+        return None;
+    };
+    let object = object.as_object()?;
+    let only_described = object.keys().all(|key| key == "type" || key == "description");
+    if !only_described || inlined["type"] == "object" || !inlined["type"].is_string() {
+        return None;
+    }
+    let mut merged = inlined.as_object()?.clone();
+    merged.insert("description".to_owned(), object.get("description")?.clone());
+    Some(merged)
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::*;
+
+    #[test]
+    fn an_inlined_type_with_a_description_is_that_type() {
+        let mut schema = json!({ "allOf": [
+            { "type": "string", "enum": ["a"], "description": "Long.\n\n```\ncode\n```" },
+            { "type": "object", "description": "Short." },
+        ] });
+        mend(&mut schema);
+        assert_eq!(schema, json!({ "type": "string", "enum": ["a"], "description": "Short." }));
+    }
+
+    #[test]
+    fn descriptions_lose_their_code() {
+        let mut schema = json!({ "description": "What it is.\n\n```\ncode();\n```" });
+        mend(&mut schema);
+        assert_eq!(schema["description"], "What it is.");
+    }
+}

@@ -1,0 +1,58 @@
+//! Loading the demo site, so that a first look needs no data of one's own.
+
+use scheduler::sample;
+use scheduler::scenario::Scenario;
+
+use crate::domain::plans::{PlanId, PlanRequest};
+use crate::domain::setup::SetupDocument;
+use crate::domain::stock::{Count, Record, Reference};
+use crate::domain::demand::Range;
+use crate::domain::{Refusal, Revision, time};
+use crate::routes;
+use crate::service::Service;
+use crate::storage::{Connection, demand, setup, sites, stock};
+
+/// Loads the demo site and requests its first plan, unless there is a site already.
+pub(crate) fn load(service: &Service) -> Result<Option<PlanId>, Refusal> {
+    let now = time::now().with_timezone(&sample::ZONE);
+    let scenario = sample::scenario(now);
+    let plan = service.store.write_now(|conn| {
+        if !sites::list(conn)?.is_empty() {
+            return Ok(None);
+        }
+        store(conn, &scenario)?;
+        let request = PlanRequest {
+            start: scenario.horizon.start,
+            days: scenario.horizon.days,
+            grid_minutes: scenario.horizon.grid_minutes,
+            time_limit_s: None,
+            gap: None,
+        };
+        let plan = routes::queue(conn, &scenario.site.id, &request)?;
+        Ok::<_, Refusal>(Some(plan.summary.id))
+    })?;
+    service.jobs.wake();
+    Ok(plan)
+}
+
+fn store(conn: &mut Connection, scenario: &Scenario) -> Result<(), Refusal> {
+    let site = &scenario.site;
+    let document = SetupDocument {
+        setup: scenario.setup.clone(),
+        policy: scenario.policy.clone(),
+    };
+    let always = Range {
+        from: None,
+        to: None,
+    };
+    let count = Count {
+        reference: Reference::try_from("demo".to_owned()).map_err(Refusal::internal)?,
+        at: time::now().with_timezone(&site.time_zone).fixed_offset(),
+        stock: scenario.stock.clone(),
+    };
+    sites::insert(conn, site)?;
+    setup::insert(conn, &site.id, Revision::FIRST, &document)?;
+    demand::replace(conn, &site.id, always, &scenario.demand)?;
+    stock::append(conn, &site.id, &Record::Count(count), site.time_zone)?;
+    Ok(())
+}

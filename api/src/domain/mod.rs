@@ -1,0 +1,17 @@
+//! What the service decides, without HTTP and without SQL.
+//!
+//! Types here hold their bounds: a request or a row becomes one of them or is refused.
+
+pub(crate) mod demand;
+pub(crate) mod page;
+pub(crate) mod plans;
+pub(crate) mod refusal;
+pub(crate) mod revision;
+pub(crate) mod scenario;
+pub(crate) mod setup;
+pub(crate) mod sites;
+pub(crate) mod stock;
+pub(crate) mod time;
+
+pub(crate) use refusal::Refusal;
+pub(crate) use revision::{Expected, Revision, Revised};

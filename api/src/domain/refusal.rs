@@ -1,0 +1,111 @@
+//! Why the service does not do what it was asked to. No HTTP here: one table maps these to it.
+
+use std::error::Error;
+
+use scheduler::answer::NoAnswer;
+use scheduler::scenario::{DemandId, Fault, Faults, SiteId};
+
+use super::Revision;
+use super::plans::{PlanId, PlanState};
+use super::stock::Reference;
+
+/// Why the service does not do what it was asked to.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum Refusal {
+    #[error("there is no site \"{0}\"; GET /v1/sites lists those there are")]
+    UnknownSite(SiteId),
+    #[error("there is no plan {0}; GET /v1/sites/SITE/plans lists a site's plans")]
+    UnknownPlan(PlanId),
+    #[error("there is no line of demand \"{0}\" at this site")]
+    UnknownDemand(DemandId),
+    #[error("there is no revision {0} of this site's setup")]
+    UnknownRevision(Revision),
+    #[error("the site \"{0}\" has no setup yet; PUT /v1/sites/{0}/setup stores one")]
+    NoSetup(SiteId),
+    #[error("nothing was counted at \"{0}\" yet; POST /v1/sites/{0}/stock/counts records a count")]
+    NoStock(SiteId),
+    #[error("there already is a site \"{0}\"; PUT /v1/sites/{0} replaces it")]
+    SiteExists(SiteId),
+    #[error(
+        "{}; read it again, decide whether the change still holds, and send it with the new ETag",
+        changed(*.current)
+    )]
+    ChangedSince { current: Option<Revision> },
+    #[error(
+        "it exists, at revision {current}; send If-Match with the ETag you read, so that no change \
+         made since then is lost"
+    )]
+    Unconditional { current: Revision },
+    #[error(
+        "the reference \"{0}\" was used before for something else; a repeat must say the same, and \
+         something new needs a reference of its own"
+    )]
+    ReferenceReused(Reference),
+    #[error("{what}; check the amount, or record a count of what is really there")]
+    BelowZero { what: String },
+    #[error("{}", summary(.0))]
+    Invalid(Vec<Fault>),
+    #[error("the site is not ready to be planned; store what `errors` lists first")]
+    NotReady(Vec<Fault>),
+    #[error(
+        "no demand lies inside the horizon, so there is nothing to plan; put lines of demand first \
+         or choose other days"
+    )]
+    NoDemand,
+    #[error("the plan {id} is {state}, not done; GET /v1/plans/{id} tells when it is")]
+    PlanUnfinished { id: PlanId, state: PlanState },
+    #[error("the plan {id} is {state}; only a plan that is queued or running can be cancelled")]
+    PlanFinished { id: PlanId, state: PlanState },
+    #[error("too many questions are waiting already; ask again in a few seconds")]
+    Busy,
+    #[error("the search was stopped before it had an answer; ask again, or allow more time")]
+    Stopped,
+    #[error("something went wrong inside the service; its log has the details")]
+    Internal(#[source] Box<dyn Error + Send + Sync>),
+}
+
+impl Refusal {
+    /// One field is wrong.
+    pub(crate) fn field(field: impl Into<String>, what: impl Into<String>) -> Self {
+        Self::Invalid(vec![Fault {
+            field: field.into(),
+            what: what.into(),
+        }])
+    }
+
+    /// Something that must not happen did.
+    pub(crate) fn internal(source: impl Into<Box<dyn Error + Send + Sync>>) -> Self {
+        Self::Internal(source.into())
+    }
+}
+
+fn changed(current: Option<Revision>) -> String {
+    current.map_or("it does not exist".to_owned(), |revision| {
+        format!("it has changed since you read it and is at revision {revision} now")
+    })
+}
+
+fn summary(faults: &[Fault]) -> String {
+    match faults {
+        [only] => only.to_string(),
+        many => format!("{} fields cannot be used; `errors` lists them", many.len()),
+    }
+}
+
+impl From<Faults> for Refusal {
+    fn from(Faults(faults): Faults) -> Self {
+        Self::Invalid(faults)
+    }
+}
+
+impl From<NoAnswer> for Refusal {
+    fn from(error: NoAnswer) -> Self {
+        match error {
+            NoAnswer::NoDemand => Self::NoDemand,
+            NoAnswer::BadQuestion { field, what } => Self::field(field, what),
+            NoAnswer::Physics(reason) => Self::field("setup", reason.to_string()),
+            NoAnswer::Stopped(_) => Self::Stopped,
+            other => Self::internal(other),
+        }
+    }
+}

@@ -1,0 +1,50 @@
+//! Each request has an id, a span in the log and a line when it is answered.
+
+use std::time::Instant;
+
+use actix_web::Error;
+use actix_web::body::MessageBody;
+use actix_web::dev::{ServiceRequest, ServiceResponse};
+use actix_web::http::Method;
+use actix_web::http::header::{HeaderName, HeaderValue};
+use actix_web::middleware::Next;
+use tracing::Instrument;
+use uuid::Uuid;
+
+/// The header that carries the id.
+const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
+
+/// The longest id taken over from a caller.
+const LONGEST: usize = 64;
+
+/// Follows a request through the log. The caller's own id is kept if it is a plain word.
+///
+/// HEAD is answered as GET is; the server itself leaves the body out.
+pub(crate) async fn follow<B: MessageBody>(
+    mut request: ServiceRequest,
+    next: Next<B>,
+) -> Result<ServiceResponse<B>, Error> {
+    let id = id_of(&request);
+    let (method, path) = (request.method().clone(), request.path().to_owned());
+    let span = tracing::info_span!("request", %id, %method, path);
+    if method == Method::HEAD {
+        request.head_mut().method = Method::GET;
+    }
+    let begun = Instant::now();
+    let mut response = next.call(request).instrument(span.clone()).await?;
+    if let Ok(value) = HeaderValue::from_str(&id) {
+        response.headers_mut().insert(REQUEST_ID, value);
+    }
+    let status = response.status().as_u16();
+    let ms = begun.elapsed().as_millis();
+    span.in_scope(|| tracing::info!(status, ms, "answered"));
+    Ok(response)
+}
+
+fn id_of(request: &ServiceRequest) -> String {
+    let plain = |c: char| c.is_ascii_alphanumeric() || "-_.:".contains(c);
+    let given = request.headers().get(&REQUEST_ID).and_then(|value| value.to_str().ok());
+    given
+        .filter(|id| (1..=LONGEST).contains(&id.len()) && id.chars().all(plain))
+        .map_or_else(|| Uuid::now_v7().to_string(), str::to_owned)
+}

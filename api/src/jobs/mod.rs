@@ -1,0 +1,130 @@
+//! Work that takes seconds: plans and questions, on solver threads of their own.
+//!
+//! The solver keeps state for each thread that calls it, so it runs on a few threads that live as
+//! long as the service and never on those that answer requests. A plan is a row in the database:
+//! a solver thread leases it, renews the lease while it works, and writes the result. Questions
+//! are answered while the caller waits, on a thread beside the plans so that a long plan does not
+//! hold them up.
+
+mod alarm;
+mod control;
+mod keeper;
+mod questions;
+mod worker;
+
+use std::collections::HashMap;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread::{self, JoinHandle};
+
+use uuid::Uuid;
+
+use crate::domain::Refusal;
+use crate::domain::plans::{PlanId, PlanProgress};
+use crate::storage::Store;
+
+use alarm::Alarm;
+use control::Control;
+use questions::Questions;
+
+/// The solver threads and what they share.
+pub(crate) struct Jobs {
+    shared: Arc<Shared>,
+    questions: Questions,
+    threads: Mutex<Vec<JoinHandle<()>>>,
+}
+
+struct Shared {
+    store: Store,
+    /// Names this process in leases.
+    owner: String,
+    stopping: AtomicBool,
+    alarm: Alarm,
+    running: Mutex<HashMap<PlanId, Arc<Control>>>,
+}
+
+impl Jobs {
+    /// Starts `solvers` threads that make plans, and one that answers questions.
+    pub(crate) fn start(store: Store, solvers: usize) -> Self {
+        let shared = Arc::new(Shared {
+            store,
+            owner: Uuid::now_v7().to_string(),
+            stopping: AtomicBool::new(false),
+            alarm: Alarm::default(),
+            running: Mutex::default(),
+        });
+        let (questions, answering) = Questions::start();
+        let mut threads = vec![answering];
+        for _ in 0..solvers.max(1) {
+            let shared = Arc::clone(&shared);
+            threads.push(thread::spawn(move || worker::work(&shared)));
+        }
+        Self {
+            shared,
+            questions,
+            threads: Mutex::new(threads),
+        }
+    }
+
+    /// Tells the solvers that there is a new plan to make.
+    pub(crate) fn wake(&self) {
+        self.shared.alarm.ring();
+    }
+
+    /// How far a plan is that this process works on.
+    pub(crate) fn progress(&self, id: PlanId) -> Option<PlanProgress> {
+        self.shared.control(id).map(|control| control.progress())
+    }
+
+    /// Stops the search for a plan if this process works on it.
+    pub(crate) fn cancel(&self, id: PlanId) {
+        if let Some(control) = self.shared.control(id) {
+            control.cancel();
+        }
+    }
+
+    /// Answers a question on the thread for it, and waits. The search ends when the caller goes
+    /// away.
+    pub(crate) async fn ask<T: Send + 'static>(
+        &self,
+        question: impl FnOnce(&AtomicBool) -> T + Send + 'static,
+    ) -> Result<T, Refusal> {
+        self.questions.ask(question).await
+    }
+
+    /// Whether every thread still runs.
+    pub(crate) fn alive(&self) -> bool {
+        let threads = self.threads.lock().unwrap_or_else(PoisonError::into_inner);
+        threads.iter().all(|thread| !thread.is_finished())
+    }
+
+    /// Ends the threads. Plans that are not finished go back into the queue.
+    pub(crate) fn stop(&self) {
+        self.shared.stopping.store(true, Ordering::SeqCst);
+        for control in self.shared.controls().values() {
+            control.interrupt();
+        }
+        self.shared.alarm.ring();
+        self.questions.stop();
+        let mut threads = self.threads.lock().unwrap_or_else(PoisonError::into_inner);
+        for thread in threads.drain(..) {
+            if thread.join().is_err() {
+                tracing::error!("a solver thread had panicked");
+            }
+        }
+    }
+}
+
+impl Shared {
+    fn stopping(&self) -> bool {
+        self.stopping.load(Ordering::SeqCst)
+    }
+
+    fn controls(&self) -> std::sync::MutexGuard<'_, HashMap<PlanId, Arc<Control>>> {
+        self.running.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn control(&self, id: PlanId) -> Option<Arc<Control>> {
+        self.controls().get(&id).cloned()
+    }
+}

@@ -1,0 +1,144 @@
+//! The one table from refusals to codes, statuses and titles.
+
+use crate::domain::Refusal;
+
+macro_rules! kinds {
+    ($($kind:ident: $code:literal, $status:literal, $title:literal, $advice:literal;)*) => {
+        /// A kind of problem.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+        pub(crate) enum Kind {
+            $(#[doc = $title] $kind,)*
+        }
+
+        impl Kind {
+            /// Every kind there is.
+            pub(crate) const ALL: &[Self] = &[$(Self::$kind,)*];
+
+            /// The stable code programs look at.
+            pub(crate) fn code(self) -> &'static str {
+                match self { $(Self::$kind => $code,)* }
+            }
+
+            /// The HTTP status.
+            pub(crate) fn status(self) -> u16 {
+                match self { $(Self::$kind => $status,)* }
+            }
+
+            /// What kind of problem it is, in a few words.
+            pub(crate) fn title(self) -> &'static str {
+                match self { $(Self::$kind => $title,)* }
+            }
+
+            /// What to do about it.
+            pub(crate) fn advice(self) -> &'static str {
+                match self { $(Self::$kind => $advice,)* }
+            }
+        }
+    };
+}
+
+kinds! {
+    BadJson: "bad_json", 400, "The body is not JSON",
+        "Send one complete JSON document in UTF-8; the detail names line and column.";
+    BadQuery: "bad_query", 400, "The query is not understood",
+        "Correct the parameter that `errors` names; a plus sign in a query is written %2B.";
+    BadPath: "bad_path", 400, "The path is not understood",
+        "Correct the part of the path that `errors` names.";
+    BadHeader: "bad_header", 400, "A header is not understood",
+        "Send If-Match and If-None-Match with an ETag as it was received, or with *.";
+    UnknownPath: "unknown_path", 404, "There is nothing at this path",
+        "Look at /openapi.json for the paths there are.";
+    UnknownSite: "unknown_site", 404, "There is no such site",
+        "GET /v1/sites lists the sites there are.";
+    UnknownPlan: "unknown_plan", 404, "There is no such plan",
+        "GET /v1/sites/{site}/plans lists a site's plans.";
+    UnknownDemand: "unknown_demand", 404, "There is no such line of demand",
+        "GET /v1/sites/{site}/demand lists a site's lines.";
+    UnknownRevision: "unknown_revision", 404, "There is no such revision",
+        "GET /v1/sites/{site}/setup/revisions lists the revisions there are.";
+    UnknownProblem: "unknown_problem", 404, "There is no such problem code",
+        "GET /v1/problems lists the codes there are.";
+    NoSetup: "no_setup", 404, "The site has no setup yet",
+        "PUT /v1/sites/{site}/setup stores one.";
+    NoStock: "no_stock", 404, "Nothing was counted yet",
+        "POST /v1/sites/{site}/stock/counts records a count.";
+    MethodNotAllowed: "method_not_allowed", 405, "This path does not take this method",
+        "Use one of the methods the Allow header lists.";
+    SiteExists: "site_exists", 409, "The site exists already",
+        "Choose another id, or PUT the site to replace it.";
+    NotReady: "not_ready", 409, "The site is not ready to be planned",
+        "Store what `errors` lists, then ask again.";
+    ReferenceReused: "reference_reused", 409, "The reference was used for something else",
+        "Repeat an entry exactly, or give a new one a reference of its own.";
+    BelowZero: "below_zero", 409, "There would be less than nothing",
+        "Check the amount, or record a count of what is really there.";
+    PlanUnfinished: "plan_unfinished", 409, "There is no plan yet",
+        "GET /v1/plans/{plan} until its state is done.";
+    PlanFinished: "plan_finished", 409, "The plan is finished",
+        "Nothing: a finished plan cannot be cancelled.";
+    ChangedSince: "changed_since", 412, "It has changed since it was read",
+        "Read it again, decide whether the change still holds, and send it with the new ETag.";
+    BodyTooLarge: "body_too_large", 413, "The body is too large",
+        "Send less at once; the detail states the limit.";
+    UnsupportedMediaType: "unsupported_media_type", 415, "The body is not marked as JSON",
+        "Send Content-Type: application/json.";
+    Invalid: "invalid", 422, "Fields cannot be used",
+        "Correct the fields that `errors` names; each says what was found and what is allowed.";
+    NoDemand: "no_demand", 422, "There is nothing to plan",
+        "Put lines of demand inside the horizon, or choose other days.";
+    PreconditionRequired: "precondition_required", 428, "If-Match is required",
+        "Send If-Match with the ETag that was read, so that no other change is lost.";
+    Internal: "internal", 500, "Something went wrong inside the service",
+        "Ask again; if it stays, give the X-Request-Id to whoever runs the service.";
+    Busy: "busy", 503, "Too many questions are waiting",
+        "Ask again after the seconds Retry-After states.";
+    Stopped: "stopped", 503, "The search was stopped before it had an answer",
+        "Ask again, with a larger time limit if there was one.";
+    Unavailable: "unavailable", 503, "The service cannot work at the moment",
+        "Wait for /readyz to answer 200.";
+}
+
+impl Kind {
+    /// What a refusal is to callers.
+    pub(crate) fn of(refusal: &Refusal) -> Self {
+        match refusal {
+            Refusal::UnknownSite(_) => Self::UnknownSite,
+            Refusal::UnknownPlan(_) => Self::UnknownPlan,
+            Refusal::UnknownDemand(_) => Self::UnknownDemand,
+            Refusal::UnknownRevision(_) => Self::UnknownRevision,
+            Refusal::NoSetup(_) => Self::NoSetup,
+            Refusal::NoStock(_) => Self::NoStock,
+            Refusal::SiteExists(_) => Self::SiteExists,
+            Refusal::ChangedSince { .. } => Self::ChangedSince,
+            Refusal::Unconditional { .. } => Self::PreconditionRequired,
+            Refusal::ReferenceReused(_) => Self::ReferenceReused,
+            Refusal::BelowZero { .. } => Self::BelowZero,
+            Refusal::Invalid(_) => Self::Invalid,
+            Refusal::NotReady(_) => Self::NotReady,
+            Refusal::NoDemand => Self::NoDemand,
+            Refusal::PlanUnfinished { .. } => Self::PlanUnfinished,
+            Refusal::PlanFinished { .. } => Self::PlanFinished,
+            Refusal::Busy => Self::Busy,
+            Refusal::Stopped => Self::Stopped,
+            Refusal::Internal(_) => Self::Internal,
+        }
+    }
+
+    /// The kind with a code.
+    pub(crate) fn find(code: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|kind| kind.code() == code)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn codes_are_unique_and_statuses_are_errors() {
+        for (n, kind) in Kind::ALL.iter().enumerate() {
+            assert_eq!(Kind::find(kind.code()), Some(Kind::ALL[n]), "{kind:?}");
+            assert!((400..600).contains(&kind.status()), "{kind:?}");
+        }
+    }
+}

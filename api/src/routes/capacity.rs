@@ -1,0 +1,112 @@
+//! Capacity: how many kegs can be ready by a time, and what stops there being more.
+
+use actix_web::{HttpResponse, post, web};
+use chrono::{DateTime, FixedOffset};
+use scheduler::answer::{CapacityAnswer, CapacityQuestion, capacity};
+use scheduler::milp::Watch;
+use scheduler::scenario::{Grid, ProductId};
+use serde::Deserialize;
+use utoipa::ToSchema;
+use utoipa_actix_web::service_config::ServiceConfig;
+
+use super::SitePath;
+use crate::domain::Refusal;
+use crate::domain::plans::{Gap, PlanRequest, TimeLimit};
+use crate::domain::scenario::assemble;
+use crate::http::{At, Body};
+use crate::problem::{Problem, problems};
+use crate::service::Service;
+use crate::storage::scenario;
+
+problems! {
+    CapacityProblems: BadJson, BadPath, UnknownSite, NotReady, BodyTooLarge, UnsupportedMediaType,
+        Invalid, Internal, Busy, Stopped;
+}
+
+/// How many kegs can be ready by an instant, if nothing is served before it?
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct CapacityRequest {
+    /// From when on work can be done (RFC 3339 with an offset), on a full grid step.
+    #[schema(value_type = String, format = DateTime, example = "2026-06-01T06:00:00+01:00")]
+    start: DateTime<FixedOffset>,
+    /// Days by the site's clock that are looked at.
+    #[schema(minimum = 1, maximum = 14, example = 7)]
+    days: u8,
+    /// Minutes of a step.
+    grid_minutes: Grid,
+    /// The instant, inside those days (RFC 3339 with an offset).
+    #[schema(value_type = String, format = DateTime, example = "2026-06-05T17:00:00+01:00")]
+    by: DateTime<FixedOffset>,
+    /// Only kegs of this product; of all products where none is named.
+    #[serde(default)]
+    product: Option<ProductId>,
+    /// Seconds to search at most; 60 where nothing is said.
+    #[serde(default)]
+    time_limit_s: Option<TimeLimit>,
+    /// Good enough: part of the bound; 0.001 where nothing is said.
+    #[serde(default)]
+    gap: Option<Gap>,
+}
+
+impl CapacityRequest {
+    fn parts(self) -> (PlanRequest, CapacityQuestion) {
+        let stretch = PlanRequest {
+            start: self.start,
+            days: self.days,
+            grid_minutes: self.grid_minutes,
+            time_limit_s: self.time_limit_s,
+            gap: self.gap,
+        };
+        let question = CapacityQuestion {
+            by: self.by,
+            product: self.product,
+        };
+        (stretch, question)
+    }
+}
+
+pub(super) fn configure(app: &mut ServiceConfig<'_>) {
+    app.service(ask_capacity);
+}
+
+/// Ask how many kegs can be ready by a time.
+///
+/// The answer is searched for while the caller waits; hanging up ends the search.
+#[utoipa::path(
+    tag = "capacity",
+    params(SitePath),
+    request_body(content = CapacityRequest, description = "The instant, and the days around it."),
+    responses(
+        (status = 200, description = "The most kegs, the bound that proves it, and what limits it.",
+            body = CapacityAnswer),
+        CapacityProblems
+    )
+)]
+#[post("/v1/sites/{site}/capacity")]
+pub(crate) async fn ask_capacity(
+    service: web::Data<Service>,
+    At(SitePath { site }): At<SitePath>,
+    Body(request): Body<CapacityRequest>,
+) -> Result<HttpResponse, Problem> {
+    let (stretch, question) = request.parts();
+    let (horizon, limits) = (stretch.horizon(), stretch.limits());
+    let known = service
+        .store
+        .read(move |conn| {
+            let known = scenario::known(conn, &site, &horizon)?;
+            Ok::<_, Refusal>(assemble(known, horizon)?.0)
+        })
+        .await?;
+    let answer = service
+        .jobs
+        .ask(move |cancel| {
+            let watch = Watch {
+                cancel,
+                progress: &|_| {},
+            };
+            capacity(&known, &question, limits, watch)
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(answer.map_err(Refusal::from)?))
+}

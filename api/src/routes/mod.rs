@@ -1,0 +1,47 @@
+//! The handlers, one file per noun. Each reads as a story: parse, load, decide, save, reply.
+
+mod capacity;
+mod demand;
+mod pages;
+mod plans;
+mod problems;
+mod service;
+mod setup;
+mod sites;
+mod stock;
+
+pub(crate) use pages::pages;
+pub(crate) use plans::queue;
+#[cfg(test)]
+pub(crate) use plans::WorkParams;
+
+use scheduler::scenario::SiteId;
+use serde::Deserialize;
+use utoipa::IntoParams;
+use utoipa_actix_web::service_config::ServiceConfig;
+
+/// A path that names a site.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Path)]
+pub(crate) struct SitePath {
+    /// The site's id.
+    #[param(value_type = String, pattern = "^[a-z0-9_-]{1,64}$", example = "harbour-bar")]
+    pub(crate) site: SiteId,
+}
+
+/// Every operation of the contract, in the order people read it.
+pub(crate) fn all(app: &mut ServiceConfig<'_>) {
+    app.configure(service::configure)
+        .configure(problems::configure)
+        .configure(sites::configure)
+        .configure(setup::configure)
+        .configure(demand::configure)
+        .configure(stock::configure)
+        .configure(plans::configure)
+        .configure(capacity::configure);
+}
+
+/// The same operations, for the server.
+pub(crate) fn plain(app: &mut actix_web::web::ServiceConfig) {
+    all(&mut ServiceConfig::new(app));
+}

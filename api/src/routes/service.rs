@@ -1,0 +1,62 @@
+//! Whether the service is alive, and whether it can work.
+
+use actix_web::{HttpResponse, get, web};
+use serde::Serialize;
+use utoipa::ToSchema;
+use utoipa_actix_web::service_config::ServiceConfig;
+
+use crate::domain::Refusal;
+use crate::problem::{Kind, Problem, problems};
+use crate::service::Service;
+use crate::storage;
+
+problems! {
+    ReadyProblems: Unavailable;
+}
+
+/// How the service is.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct Health {
+    /// `ok` while it is.
+    #[schema(example = "ok")]
+    status: &'static str,
+    /// Version of the program.
+    #[schema(example = "0.1.0")]
+    version: &'static str,
+}
+
+const OK: Health = Health {
+    status: "ok",
+    version: env!("CARGO_PKG_VERSION"),
+};
+
+pub(super) fn configure(app: &mut ServiceConfig<'_>) {
+    app.service(read_health).service(read_readiness);
+}
+
+/// Tell whether the process is alive.
+#[utoipa::path(
+    tag = "service",
+    responses((status = 200, description = "It is alive.", body = Health))
+)]
+#[get("/healthz")]
+pub(crate) async fn read_health() -> HttpResponse {
+    HttpResponse::Ok().json(OK)
+}
+
+/// Tell whether the database answers and the solvers run.
+#[utoipa::path(
+    tag = "service",
+    responses((status = 200, description = "It can work.", body = Health), ReadyProblems)
+)]
+#[get("/readyz")]
+pub(crate) async fn read_readiness(service: web::Data<Service>) -> Result<HttpResponse, Problem> {
+    let sites = service.store.read(|conn| Ok::<_, Refusal>(storage::sites::list(conn)?)).await;
+    if sites.is_err() {
+        return Err(Problem::new(Kind::Unavailable, "the database does not answer"));
+    }
+    if !service.jobs.alive() {
+        return Err(Problem::new(Kind::Unavailable, "a solver thread has ended; restart the service"));
+    }
+    Ok(HttpResponse::Ok().json(OK))
+}

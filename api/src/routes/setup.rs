@@ -1,0 +1,175 @@
+//! A site's setup and its revisions.
+
+use actix_web::http::StatusCode;
+use actix_web::{HttpResponse, get, put, web};
+use scheduler::scenario::SiteId;
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use utoipa_actix_web::service_config::ServiceConfig;
+
+use super::SitePath;
+use crate::domain::setup::{SetupDocument, SetupRevision, check};
+use crate::domain::{Refusal, Revision};
+use crate::http::{At, Body, Precondition, etag};
+use crate::problem::{Problem, problems};
+use crate::service::Service;
+use crate::storage::{setup, sites};
+
+problems! {
+    ReadProblems: BadPath, UnknownSite, NoSetup, Internal;
+    ReplaceProblems: BadJson, BadPath, BadHeader, UnknownSite, ChangedSince, BodyTooLarge,
+        UnsupportedMediaType, Invalid, PreconditionRequired, Internal;
+    ListProblems: BadPath, UnknownSite, Internal;
+    RevisionProblems: BadPath, UnknownSite, UnknownRevision, Internal;
+}
+
+/// The revisions of a setup.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct SetupRevisionList {
+    /// All revisions, latest first.
+    revisions: Vec<SetupRevision>,
+}
+
+/// A path that names a revision of a site's setup.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Path)]
+pub(crate) struct RevisionPath {
+    /// The site's id.
+    #[param(value_type = String, pattern = "^[a-z0-9_-]{1,64}$", example = "harbour-bar")]
+    site: SiteId,
+    /// The revision's number.
+    #[param(value_type = i64, minimum = 1, example = 3)]
+    revision: Revision,
+}
+
+pub(super) fn configure(app: &mut ServiceConfig<'_>) {
+    app.service(read_setup)
+        .service(replace_setup)
+        .service(list_setup_revisions)
+        .service(read_setup_revision);
+}
+
+/// Read a site's setup.
+#[utoipa::path(
+    tag = "setup",
+    params(SitePath),
+    responses(
+        (status = 200, description = "The latest setup.", body = SetupDocument, headers(
+            ("ETag" = String, description = "Its revision, for If-Match."),
+        )),
+        ReadProblems
+    )
+)]
+#[get("/v1/sites/{site}/setup")]
+pub(crate) async fn read_setup(
+    service: web::Data<Service>,
+    At(SitePath { site }): At<SitePath>,
+) -> Result<HttpResponse, Problem> {
+    let found = service
+        .store
+        .read(move |conn| {
+            sites::load(conn, &site)?;
+            setup::latest(conn, &site)?.ok_or(Refusal::NoSetup(site))
+        })
+        .await?;
+    Ok(HttpResponse::Ok().insert_header(etag(found.revision)).json(found.document))
+}
+
+/// Store a new revision of a site's setup.
+///
+/// A document that says the same as the latest revision makes no new one.
+#[utoipa::path(
+    tag = "setup",
+    params(
+        SitePath,
+        ("If-Match" = Option<String>, Header, example = "\"3\"",
+            description = "The ETag that was read, or *; required where a setup exists."),
+        ("If-None-Match" = Option<String>, Header, example = "*",
+            description = "With *, the setup is stored only if there is none yet.")
+    ),
+    request_body(content = SetupDocument, description = "The whole setup, as it is to be."),
+    responses(
+        (status = 200, description = "The setup as it was stored.", body = SetupDocument, headers(
+            ("ETag" = String, description = "Its revision."),
+        )),
+        (status = 201, description = "The first setup of the site, as it was stored.",
+            body = SetupDocument, headers(("ETag" = String, description = "Its revision."))),
+        ReplaceProblems
+    )
+)]
+#[put("/v1/sites/{site}/setup")]
+pub(crate) async fn replace_setup(
+    service: web::Data<Service>,
+    At(SitePath { site: id }): At<SitePath>,
+    Precondition(expected): Precondition,
+    Body(document): Body<SetupDocument>,
+) -> Result<HttpResponse, Problem> {
+    let stored = document.clone();
+    let (status, revision) = service
+        .store
+        .write(move |conn| {
+            let site = sites::load(conn, &id)?;
+            let latest = setup::latest(conn, &id)?;
+            check(&site, &stored)?;
+            expected.admit(latest.as_ref().map(|found| found.revision))?;
+            let (status, revision) = match latest {
+                Some(found) if found.document == stored => {
+                    return Ok((StatusCode::OK, found.revision));
+                }
+                Some(found) => (StatusCode::OK, found.revision.next()),
+                None => (StatusCode::CREATED, Revision::FIRST),
+            };
+            setup::insert(conn, &id, revision, &stored)?;
+            Ok::<_, Refusal>((status, revision))
+        })
+        .await?;
+    Ok(HttpResponse::build(status).insert_header(etag(revision)).json(document))
+}
+
+/// List the revisions of a site's setup.
+#[utoipa::path(
+    tag = "setup",
+    params(SitePath),
+    responses(
+        (status = 200, description = "All revisions, latest first.", body = SetupRevisionList),
+        ListProblems
+    )
+)]
+#[get("/v1/sites/{site}/setup/revisions")]
+pub(crate) async fn list_setup_revisions(
+    service: web::Data<Service>,
+    At(SitePath { site: id }): At<SitePath>,
+) -> Result<HttpResponse, Problem> {
+    let revisions = service
+        .store
+        .read(move |conn| {
+            let site = sites::load(conn, &id)?;
+            Ok::<_, Refusal>(setup::list(conn, &id, site.time_zone)?)
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(SetupRevisionList { revisions }))
+}
+
+/// Read a site's setup as it was at a revision.
+#[utoipa::path(
+    tag = "setup",
+    params(RevisionPath),
+    responses(
+        (status = 200, description = "The setup as it was.", body = SetupDocument),
+        RevisionProblems
+    )
+)]
+#[get("/v1/sites/{site}/setup/revisions/{revision}")]
+pub(crate) async fn read_setup_revision(
+    service: web::Data<Service>,
+    At(RevisionPath { site, revision }): At<RevisionPath>,
+) -> Result<HttpResponse, Problem> {
+    let found = service
+        .store
+        .read(move |conn| {
+            sites::load(conn, &site)?;
+            setup::at(conn, &site, revision)?.ok_or(Refusal::UnknownRevision(revision))
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(found.document))
+}

@@ -1,0 +1,145 @@
+//! Sites.
+
+use actix_web::http::header::LOCATION;
+use actix_web::{HttpResponse, get, post, put, web};
+use scheduler::scenario::Site;
+use serde::Serialize;
+use utoipa::ToSchema;
+use utoipa_actix_web::service_config::ServiceConfig;
+
+use super::SitePath;
+use crate::domain::{self, Refusal, Revision};
+use crate::http::{At, Body, Precondition, etag};
+use crate::problem::{Problem, problems};
+use crate::service::Service;
+use crate::storage;
+
+problems! {
+    ListProblems: Internal;
+    CreateProblems: BadJson, SiteExists, BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
+    ReadProblems: BadPath, UnknownSite, Internal;
+    ReplaceProblems: BadJson, BadPath, BadHeader, UnknownSite, ChangedSince, BodyTooLarge,
+        UnsupportedMediaType, Invalid, PreconditionRequired, Internal;
+}
+
+/// The sites there are.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct SiteList {
+    /// All sites, by id.
+    sites: Vec<Site>,
+}
+
+pub(super) fn configure(app: &mut ServiceConfig<'_>) {
+    app.service(list_sites).service(create_site).service(read_site).service(replace_site);
+}
+
+/// List all sites.
+#[utoipa::path(
+    tag = "sites",
+    responses((status = 200, description = "All sites, by id.", body = SiteList), ListProblems)
+)]
+#[get("/v1/sites")]
+pub(crate) async fn list_sites(service: web::Data<Service>) -> Result<HttpResponse, Problem> {
+    let sites = service.store.read(|conn| Ok::<_, Refusal>(storage::sites::list(conn)?)).await?;
+    Ok(HttpResponse::Ok().json(SiteList { sites }))
+}
+
+/// Create a site.
+#[utoipa::path(
+    tag = "sites",
+    request_body(content = Site, description = "The facts of the place; it chooses the id."),
+    responses(
+        (status = 201, description = "The site as it was stored.", body = Site, headers(
+            ("Location" = String, description = "Path of the site."),
+            ("ETag" = String, description = "Its revision, for If-Match."),
+        )),
+        CreateProblems
+    )
+)]
+#[post("/v1/sites")]
+pub(crate) async fn create_site(
+    service: web::Data<Service>,
+    Body(site): Body<Site>,
+) -> Result<HttpResponse, Problem> {
+    domain::sites::check(&site)?;
+    let stored = site.clone();
+    service
+        .store
+        .write(move |conn| match storage::sites::insert(conn, &stored)? {
+            true => Ok(()),
+            false => Err(Refusal::SiteExists(stored.id)),
+        })
+        .await?;
+    Ok(HttpResponse::Created()
+        .insert_header((LOCATION, format!("/v1/sites/{}", site.id)))
+        .insert_header(etag(Revision::FIRST))
+        .json(site))
+}
+
+/// Read a site.
+#[utoipa::path(
+    tag = "sites",
+    params(SitePath),
+    responses(
+        (status = 200, description = "The site.", body = Site, headers(
+            ("ETag" = String, description = "Its revision, for If-Match."),
+        )),
+        ReadProblems
+    )
+)]
+#[get("/v1/sites/{site}")]
+pub(crate) async fn read_site(
+    service: web::Data<Service>,
+    At(SitePath { site }): At<SitePath>,
+) -> Result<HttpResponse, Problem> {
+    let found = service
+        .store
+        .read(move |conn| {
+            storage::sites::find(conn, &site)?.ok_or(Refusal::UnknownSite(site))
+        })
+        .await?;
+    Ok(HttpResponse::Ok().insert_header(etag(found.revision)).json(found.document))
+}
+
+/// Replace a site's facts.
+#[utoipa::path(
+    tag = "sites",
+    params(
+        SitePath,
+        ("If-Match" = String, Header, description = "The ETag that was read, or *.", example = "\"1\"")
+    ),
+    request_body(content = Site, description = "The facts of the place; the id stays."),
+    responses(
+        (status = 200, description = "The site as it was stored.", body = Site, headers(
+            ("ETag" = String, description = "Its new revision."),
+        )),
+        ReplaceProblems
+    )
+)]
+#[put("/v1/sites/{site}")]
+pub(crate) async fn replace_site(
+    service: web::Data<Service>,
+    At(SitePath { site: id }): At<SitePath>,
+    Precondition(expected): Precondition,
+    Body(site): Body<Site>,
+) -> Result<HttpResponse, Problem> {
+    if site.id != id {
+        let what = format!("\"{}\" found; the id stays \"{id}\"", site.id);
+        return Err(Refusal::field("id", what).into());
+    }
+    domain::sites::check(&site)?;
+    let stored = site.clone();
+    let revision = service
+        .store
+        .write(move |conn| {
+            let found = storage::sites::find(conn, &id)?.ok_or(Refusal::UnknownSite(id))?;
+            expected.admit(Some(found.revision))?;
+            if found.document == stored {
+                return Ok(found.revision);
+            }
+            storage::sites::replace(conn, &stored, found.revision.next())?;
+            Ok::<_, Refusal>(found.revision.next())
+        })
+        .await?;
+    Ok(HttpResponse::Ok().insert_header(etag(revision)).json(site))
+}

@@ -1,0 +1,191 @@
+//! Stock: a ledger of counts and movements.
+
+use actix_web::http::StatusCode;
+use actix_web::{HttpResponse, get, post, web};
+use scheduler::scenario::{Site, SiteId};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use utoipa_actix_web::service_config::ServiceConfig;
+
+use super::SitePath;
+use crate::domain::page::PageSize;
+use crate::domain::setup::SetupDocument;
+use crate::domain::stock::{Balance, Count, Movement, Record, StockEntry, check, check_movement};
+use crate::domain::{Refusal, time};
+use crate::http::{At, Body, Params};
+use crate::problem::{Problem, problems};
+use crate::service::Service;
+use crate::storage::{Connection, setup, sites, stock};
+
+problems! {
+    ReadProblems: BadPath, UnknownSite, NoStock, Internal;
+    ListProblems: BadPath, BadQuery, UnknownSite, Internal;
+    RecordProblems: BadJson, BadPath, UnknownSite, NoSetup, ReferenceReused, BelowZero,
+        BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
+}
+
+/// Entries of the ledger.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct StockEntryList {
+    /// The entries, in the order of recording.
+    entries: Vec<StockEntry>,
+    /// What to send as `after` for the entries that follow; none at the end.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 100)]
+    next: Option<i64>,
+}
+
+/// Where to go on in the ledger.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct PageParams {
+    /// Entries after this `seq`.
+    #[param(value_type = Option<i64>, minimum = 0, maximum = 4294967295_i64, example = 100)]
+    after: Option<u32>,
+    /// At most this many entries; 100 where nothing is said.
+    #[param(value_type = Option<u16>, minimum = 1, maximum = 500, example = 100)]
+    limit: Option<PageSize>,
+}
+
+pub(super) fn configure(app: &mut ServiceConfig<'_>) {
+    app.service(read_stock)
+        .service(list_stock_entries)
+        .service(record_stock_count)
+        .service(record_stock_movement);
+}
+
+/// Read what is on hand: the latest count and what moved since.
+#[utoipa::path(
+    tag = "stock",
+    params(SitePath),
+    responses((status = 200, description = "What is on hand.", body = Balance), ReadProblems)
+)]
+#[get("/v1/sites/{site}/stock")]
+pub(crate) async fn read_stock(
+    service: web::Data<Service>,
+    At(SitePath { site: id }): At<SitePath>,
+) -> Result<HttpResponse, Problem> {
+    let balance: Balance = service
+        .store
+        .read(move |conn| {
+            let site = sites::load(conn, &id)?;
+            stock::current(conn, &id, site.time_zone)?.ok_or(Refusal::NoStock(id))
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(balance))
+}
+
+/// List the entries of a site's stock ledger.
+#[utoipa::path(
+    tag = "stock",
+    params(SitePath, PageParams),
+    responses(
+        (status = 200, description = "Entries, in the order of recording.", body = StockEntryList),
+        ListProblems
+    )
+)]
+#[get("/v1/sites/{site}/stock/entries")]
+pub(crate) async fn list_stock_entries(
+    service: web::Data<Service>,
+    At(SitePath { site: id }): At<SitePath>,
+    Params(PageParams { after, limit }): Params<PageParams>,
+) -> Result<HttpResponse, Problem> {
+    let after = i64::from(after.unwrap_or(0));
+    let limit = limit.unwrap_or_default();
+    let mut entries = service
+        .store
+        .read(move |conn| {
+            let site = sites::load(conn, &id)?;
+            Ok::<_, Refusal>(stock::list(conn, &id, after, limit.and_one(), site.time_zone)?)
+        })
+        .await?;
+    let more = limit.cut(&mut entries);
+    let next = entries.last().filter(|_| more).map(|entry| entry.seq);
+    Ok(HttpResponse::Ok().json(StockEntryList { entries, next }))
+}
+
+/// Record a count: everything that was found.
+#[utoipa::path(
+    tag = "stock",
+    params(SitePath),
+    request_body(content = Count, description = "Everything that was found, by state."),
+    responses(
+        (status = 200, description = "This very count is recorded already.", body = StockEntry),
+        (status = 201, description = "The entry.", body = StockEntry),
+        RecordProblems
+    )
+)]
+#[post("/v1/sites/{site}/stock/counts")]
+pub(crate) async fn record_stock_count(
+    service: web::Data<Service>,
+    At(SitePath { site }): At<SitePath>,
+    Body(count): Body<Count>,
+) -> Result<HttpResponse, Problem> {
+    let recorded = service
+        .store
+        .write(move |conn| {
+            let (site, setup) = known(conn, &site)?;
+            check(&site, &setup, &count)?;
+            record(conn, &site, &Record::Count(count))
+        })
+        .await?;
+    Ok(reply(recorded))
+}
+
+/// Record a movement: something that came in or went out since the last count.
+#[utoipa::path(
+    tag = "stock",
+    params(SitePath),
+    request_body(content = Movement, description = "What came in or went out."),
+    responses(
+        (status = 200, description = "This very movement is recorded already.", body = StockEntry),
+        (status = 201, description = "The entry.", body = StockEntry),
+        RecordProblems
+    )
+)]
+#[post("/v1/sites/{site}/stock/movements")]
+pub(crate) async fn record_stock_movement(
+    service: web::Data<Service>,
+    At(SitePath { site }): At<SitePath>,
+    Body(movement): Body<Movement>,
+) -> Result<HttpResponse, Problem> {
+    let recorded = service
+        .store
+        .write(move |conn| {
+            let (site, setup) = known(conn, &site)?;
+            check_movement(&setup, &movement)?;
+            record(conn, &site, &Record::Movement(movement))
+        })
+        .await?;
+    Ok(reply(recorded))
+}
+
+fn known(conn: &mut Connection, id: &SiteId) -> Result<(Site, SetupDocument), Refusal> {
+    let site = sites::load(conn, id)?;
+    let setup = setup::latest(conn, id)?.ok_or_else(|| Refusal::NoSetup(id.clone()))?;
+    Ok((site, setup.document))
+}
+
+/// Adds an entry, unless it is there already. A balance below zero undoes it.
+fn record(
+    conn: &mut Connection,
+    site: &Site,
+    record: &Record,
+) -> Result<(StatusCode, StockEntry), Refusal> {
+    record.check_time(time::now())?;
+    let zone = site.time_zone;
+    if let Some(found) = stock::find(conn, &site.id, record.reference(), zone)? {
+        if found.record == *record {
+            return Ok((StatusCode::OK, found));
+        }
+        return Err(Refusal::ReferenceReused(record.reference().clone()));
+    }
+    let entry = stock::append(conn, &site.id, record, zone)?;
+    stock::current(conn, &site.id, zone)?;
+    Ok((StatusCode::CREATED, entry))
+}
+
+fn reply((status, entry): (StatusCode, StockEntry)) -> HttpResponse {
+    HttpResponse::build(status).json(entry)
+}

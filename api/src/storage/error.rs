@@ -1,0 +1,34 @@
+//! What can go wrong with the database. All of it is the service's own trouble, not the caller's.
+
+use crate::domain::Refusal;
+
+/// What can go wrong with the database.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum StorageError {
+    #[error("the database refused a statement")]
+    Database(#[from] diesel::result::Error),
+    #[error("no connection to the database")]
+    Pool(#[from] diesel::r2d2::PoolError),
+    #[error("the database cannot be opened or brought up to date: {0}")]
+    Open(String),
+    #[error("{table}, row {key}: {what}")]
+    BadRow {
+        table: &'static str,
+        key: String,
+        what: String,
+    },
+    #[error("{what} cannot be written down")]
+    Unwritable {
+        what: &'static str,
+        #[source]
+        source: serde_json::Error,
+    },
+    #[error("the thread that worked on the database went away")]
+    Thread,
+}
+
+impl From<StorageError> for Refusal {
+    fn from(error: StorageError) -> Self {
+        Self::internal(error)
+    }
+}

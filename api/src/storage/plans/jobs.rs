@@ -1,0 +1,273 @@
+//! The queue: who works on which plan, and until when others must leave it alone.
+//!
+//! A solver leases a plan and renews the lease while it works. A lease that ran out belongs to a
+//! solver that went away, so the plan is taken up again by the next.
+
+use chrono::{DateTime, Duration, Utc};
+use diesel::prelude::*;
+use scheduler::plan::Plan;
+use scheduler::scenario::Scenario;
+
+use super::super::row;
+use super::super::schema::plans;
+use super::super::{Connection, StorageError};
+use super::named;
+use crate::domain::plans::{PlanFailure, PlanId, PlanProgress, PlanRequest, PlanState};
+use crate::domain::{Refusal, time};
+
+/// How long a lease lasts without being renewed.
+pub(crate) const LEASE: Duration = Duration::seconds(6);
+
+/// Times a plan is taken up before it counts as one that brings its solver down.
+pub(crate) const ATTEMPTS: i32 = 3;
+
+/// A plan to work on.
+#[derive(Debug)]
+pub(crate) struct Job {
+    pub(crate) id: PlanId,
+    pub(crate) request: PlanRequest,
+    pub(crate) scenario: Scenario,
+    /// How often it has been taken up, this time included.
+    pub(crate) attempt: i32,
+}
+
+/// How work on a plan ended.
+#[derive(Debug)]
+pub(crate) enum Outcome {
+    Done(Box<Plan>),
+    Cancelled(Option<Box<Plan>>),
+    Failed(PlanFailure),
+}
+
+impl Outcome {
+    /// For the log.
+    pub(crate) fn name(&self) -> &'static str {
+        match self {
+            Self::Done(_) => "done",
+            Self::Cancelled(_) => "cancelled",
+            Self::Failed(_) => "failed",
+        }
+    }
+}
+
+/// Leases the oldest plan that nobody works on.
+pub(crate) fn claim(
+    conn: &mut Connection,
+    owner: &str,
+    now: DateTime<Utc>,
+) -> Result<Option<Job>, StorageError> {
+    let queued = plans::state.eq(PlanState::Queued.as_str());
+    let abandoned = plans::state
+        .eq(PlanState::Running.as_str())
+        .and(plans::lease_until.lt(row::stored(now)).assume_not_null());
+    let found: Option<(String, String, String, i32)> = plans::table
+        .filter(queued.or(abandoned))
+        .order((plans::created_at, plans::id))
+        .select((plans::id, plans::request, plans::scenario, plans::attempts))
+        .first(conn)
+        .optional()?;
+    let Some((key, request, scenario, attempts)) = found else {
+        return Ok(None);
+    };
+    diesel::update(plans::table.find(&key))
+        .set((
+            plans::state.eq(PlanState::Running.as_str()),
+            plans::lease_owner.eq(owner),
+            plans::lease_until.eq(row::stored(now + LEASE)),
+            plans::attempts.eq(attempts + 1),
+            plans::started_at.eq(row::stored(now)),
+        ))
+        .execute(conn)?;
+    Ok(Some(Job {
+        id: PlanId::parse(&key).map_err(|error| named(&key).bad(error))?,
+        request: named(&key).document(&request)?,
+        scenario: named(&key).document(&scenario)?,
+        attempt: attempts + 1,
+    }))
+}
+
+/// Renews a lease and notes the progress. Says whether somebody asked to cancel, or nothing if
+/// the lease is lost.
+pub(crate) fn renew(
+    conn: &mut Connection,
+    id: PlanId,
+    owner: &str,
+    progress: PlanProgress,
+) -> Result<Option<bool>, StorageError> {
+    let asked: Option<bool> = diesel::update(mine(id, owner))
+        .set((
+            plans::lease_until.eq(row::stored(time::now() + LEASE)),
+            plans::progress.eq(row::text("progress", &progress)?),
+        ))
+        .returning(plans::cancel_requested)
+        .get_result(conn)
+        .optional()?;
+    Ok(asked)
+}
+
+/// Notes how the work ended; false if the lease was lost, and then nothing is noted.
+pub(crate) fn finish(
+    conn: &mut Connection,
+    id: PlanId,
+    owner: &str,
+    outcome: &Outcome,
+    progress: PlanProgress,
+) -> Result<bool, StorageError> {
+    let (state, plan, failure) = match outcome {
+        Outcome::Done(plan) => (PlanState::Done, Some(plan), None),
+        Outcome::Cancelled(plan) => (PlanState::Cancelled, plan.as_ref(), None),
+        Outcome::Failed(failure) => (PlanState::Failed, None, Some(failure)),
+    };
+    let result = plan.map(|plan| row::text("a plan", plan)).transpose()?;
+    let ended = diesel::update(mine(id, owner))
+        .set((
+            plans::state.eq(state.as_str()),
+            plans::result.eq(result),
+            plans::failure.eq(failure.map(|f| row::text("a failure", f)).transpose()?),
+            plans::progress.eq(row::text("progress", &progress)?),
+            plans::lease_owner.eq(None::<String>),
+            plans::finished_at.eq(row::stored(time::now())),
+        ))
+        .execute(conn)?;
+    Ok(ended == 1)
+}
+
+/// Puts a plan back into the queue, untouched, for another solver.
+pub(crate) fn release(conn: &mut Connection, id: PlanId, owner: &str) -> Result<(), StorageError> {
+    diesel::update(mine(id, owner))
+        .set((
+            plans::state.eq(PlanState::Queued.as_str()),
+            plans::lease_owner.eq(None::<String>),
+            plans::attempts.eq(plans::attempts - 1),
+        ))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// Asks for a plan to be cancelled. One that nobody works on is cancelled at once.
+pub(crate) fn cancel(conn: &mut Connection, id: PlanId) -> Result<(), Refusal> {
+    let found: Option<String> = plans::table
+        .find(id.to_string())
+        .select(plans::state)
+        .first(conn)
+        .optional()
+        .map_err(StorageError::from)?;
+    let text = found.ok_or(Refusal::UnknownPlan(id))?;
+    let state = PlanState::parse(&text).ok_or_else(|| named(&id).bad("unknown state"))?;
+    let row = plans::table.find(id.to_string());
+    let done = match state {
+        PlanState::Queued => diesel::update(row)
+            .set((
+                plans::state.eq(PlanState::Cancelled.as_str()),
+                plans::finished_at.eq(row::stored(time::now())),
+            ))
+            .execute(conn),
+        PlanState::Running => {
+            diesel::update(row).set(plans::cancel_requested.eq(true)).execute(conn)
+        }
+        PlanState::Cancelled => Ok(0),
+        PlanState::Done | PlanState::Failed => return Err(Refusal::PlanFinished { id, state }),
+    };
+    done.map_err(StorageError::from)?;
+    Ok(())
+}
+
+#[diesel::dsl::auto_type(no_type_alias)]
+fn mine<'a>(id: PlanId, owner: &'a str) -> _ {
+    let key: String = id.to_string();
+    let state: &'static str = "running";
+    plans::table
+        .filter(plans::id.eq(key))
+        .filter(plans::lease_owner.eq(owner))
+        .filter(plans::state.eq(state))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::pool::tests::fresh;
+    use super::super::super::{Store, sites};
+    use super::super::{NewPlan, insert, load};
+    use super::*;
+    use crate::domain::Revision;
+
+    fn queued(store: &Store) -> PlanId {
+        let scenario = scheduler::sample::fixed();
+        let request = PlanRequest {
+            start: scenario.horizon.start,
+            days: 7,
+            grid_minutes: scenario.horizon.grid_minutes,
+            time_limit_s: None,
+            gap: None,
+        };
+        let id = PlanId::new();
+        store
+            .write_now(|conn| -> Result<_, StorageError> {
+                sites::insert(conn, &scenario.site)?;
+                insert(
+                    conn,
+                    &NewPlan {
+                        id,
+                        site: &scenario.site.id,
+                        setup_revision: Revision::FIRST,
+                        request: &request,
+                        scenario: &scenario,
+                    },
+                )
+            })
+            .unwrap();
+        id
+    }
+
+    fn claimed(store: &Store, owner: &str, later: Duration) -> Option<PlanId> {
+        let job = store.write_now(|conn| claim(conn, owner, time::now() + later)).unwrap();
+        job.map(|job| job.id)
+    }
+
+    fn state(store: &Store, id: PlanId) -> PlanState {
+        store.read_now(|conn| load(conn, id)).unwrap().summary.state
+    }
+
+    #[test]
+    fn a_leased_plan_is_left_alone_until_the_lease_runs_out() {
+        let (_dir, store) = fresh();
+        let id = queued(&store);
+        assert_eq!(claimed(&store, "one", Duration::zero()), Some(id));
+        assert_eq!(claimed(&store, "two", Duration::zero()), None);
+        assert_eq!(claimed(&store, "two", LEASE + Duration::seconds(1)), Some(id));
+        let progress = PlanProgress::default();
+        let renewed = |owner| store.write_now(|conn| renew(conn, id, owner, progress)).unwrap();
+        assert_eq!(renewed("one"), None);
+        assert_eq!(renewed("two"), Some(false));
+    }
+
+    #[test]
+    fn cancelling_ends_a_queued_plan_and_asks_a_running_one() {
+        let (_dir, store) = fresh();
+        let id = queued(&store);
+        claimed(&store, "one", Duration::zero());
+        store.write_now(|conn| cancel(conn, id)).unwrap();
+        assert_eq!(state(&store, id), PlanState::Running);
+        let progress = PlanProgress::default();
+        let asked = store.write_now(|conn| renew(conn, id, "one", progress)).unwrap();
+        assert_eq!(asked, Some(true));
+        let end = Outcome::Cancelled(None);
+        assert!(store.write_now(|conn| finish(conn, id, "one", &end, progress)).unwrap());
+        assert_eq!(state(&store, id), PlanState::Cancelled);
+        let second = queued(&store);
+        store.write_now(|conn| cancel(conn, second)).unwrap();
+        assert_eq!(state(&store, second), PlanState::Cancelled);
+    }
+
+    #[test]
+    fn a_plan_whose_lease_was_lost_is_not_finished_by_its_old_solver() {
+        let (_dir, store) = fresh();
+        let id = queued(&store);
+        claimed(&store, "one", Duration::zero());
+        claimed(&store, "two", LEASE + Duration::seconds(1));
+        let end = Outcome::Cancelled(None);
+        let progress = PlanProgress::default();
+        assert!(!store.write_now(|conn| finish(conn, id, "one", &end, progress)).unwrap());
+        store.write_now(|conn| release(conn, id, "two")).unwrap();
+        assert_eq!(state(&store, id), PlanState::Queued);
+    }
+}

@@ -1,0 +1,30 @@
+//! Everything the database knows about a site and a stretch of time, read in one go.
+
+use scheduler::scenario::{Horizon, SiteId};
+use scheduler::timeline::Timeline;
+
+use super::{Connection, demand, setup, sites, stock};
+use crate::domain::Refusal;
+use crate::domain::demand::Range;
+use crate::domain::scenario::Known;
+
+/// What is known about a site for a horizon.
+pub(crate) fn known(
+    conn: &mut Connection,
+    id: &SiteId,
+    horizon: &Horizon,
+) -> Result<Known, Refusal> {
+    let site = sites::load(conn, id)?;
+    let zone = site.time_zone;
+    let timeline = Timeline::new(horizon, zone);
+    let range = Range {
+        from: Some(horizon.start),
+        to: Some(timeline.stamp(timeline.end())),
+    };
+    Ok(Known {
+        setup: setup::latest(conn, id)?,
+        stock: stock::current(conn, id, zone)?.map(|balance| balance.stock),
+        demand: demand::list(conn, id, range, zone)?,
+        site,
+    })
+}

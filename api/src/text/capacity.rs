@@ -1,0 +1,60 @@
+//! How many kegs can be ready, the bound that proves it, and what limits it.
+
+use scheduler::answer::CapacityAnswer;
+use scheduler::plan::Status;
+use scheduler::scenario::Scenario;
+
+use super::figures::{counted, day_and_time, number, paragraph};
+use super::names::Names;
+use super::verdict::limit;
+
+/// An answer to the capacity question.
+pub(crate) fn capacity(scenario: &Scenario, answer: &CapacityAnswer) -> String {
+    let names = Names::of(scenario);
+    let of = answer.product.as_ref().map_or(String::new(), |product| {
+        format!(" of {}", names.product(product))
+    });
+    let mut text = paragraph(
+        0,
+        &format!(
+            "{}: {}{of} ({} L) can be ready by {}, if nothing is served before. What is on hand now \
+             is among them.",
+            scenario.site.name,
+            counted(answer.kegs, "keg"),
+            number(answer.litres),
+            day_and_time(answer.by)
+        ),
+    );
+    text += &paragraph(0, &proof(answer));
+    if !answer.by_keg.is_empty() {
+        text += "\nREADY THEN\n";
+    }
+    for count in &answer.by_keg {
+        text += &format!(
+            "  {:>4}  {} ({})\n",
+            count.kegs,
+            names.product(&count.product),
+            names.keg(&count.keg_type)
+        );
+    }
+    if !answer.limits.is_empty() {
+        text += "\nWHAT LIMITS IT\n";
+    }
+    for reason in &answer.limits {
+        text += &limit(reason);
+    }
+    text
+}
+
+fn proof(answer: &CapacityAnswer) -> String {
+    let bound = counted(answer.at_most, "keg");
+    if answer.kegs == answer.at_most {
+        return format!("Proven: no plan can have more than {bound} ready by then.");
+    }
+    let why = match answer.status {
+        Status::StoppedByTime => "the time limit came first",
+        Status::StoppedByRequest => "the search was stopped",
+        Status::Optimal | Status::WithinGap | Status::GapOpen => "the search was not exhaustive",
+    };
+    format!("Not proven ({why}): no plan can have more than {bound} ready by then.")
+}

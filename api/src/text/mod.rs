@@ -1,0 +1,53 @@
+//! Plans and answers as text people can work from. Times are those of the site's clock.
+
+mod capacity;
+mod figures;
+mod names;
+mod needs;
+mod steps;
+mod verdict;
+mod work;
+
+pub(crate) use capacity::capacity;
+
+use scheduler::plan::Plan;
+use scheduler::scenario::Scenario;
+
+use figures::day_and_time;
+use names::Names;
+
+/// A whole plan: the verdict first, then the work day by day, then what to have on hand.
+pub(crate) fn plan(scenario: &Scenario, plan: &Plan) -> String {
+    let names = Names::of(scenario);
+    let mut text = format!(
+        "{}: {} to {}, by the site's clock\n\n",
+        scenario.site.name,
+        day_and_time(plan.start),
+        day_and_time(plan.end)
+    );
+    text += &verdict::verdict(&names, plan);
+    text += &work::days(&names, plan);
+    text += &needs::table(&names, plan);
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn text() -> String {
+        let made = serde_json::from_str(include_str!("sample_plan.json")).unwrap();
+        plan(&scheduler::sample::fixed(), &made)
+    }
+
+    #[test]
+    fn a_plan_reads_as_it_always_did() {
+        let text = text();
+        let kept = concat!(env!("CARGO_MANIFEST_DIR"), "/src/text/sample_plan.txt");
+        if std::env::var_os("KEEP").is_some() {
+            std::fs::write(kept, &text).unwrap();
+        }
+        let kept = std::fs::read_to_string(kept).unwrap();
+        assert!(text == kept, "if this is better, run the test with KEEP=1:\n{text}");
+    }
+}

@@ -1,0 +1,91 @@
+//! What people call the things a plan names by id.
+
+use std::collections::BTreeMap;
+
+use model::dechlorination::Agent;
+use scheduler::scenario::{
+    GasMethod, GasStationId, KegTypeId, PotId, ProductId, RouteId, Scenario, StoreId,
+};
+
+/// Looks up what people call pots, kegs, products and the rest.
+pub(super) struct Names<'a> {
+    scenario: &'a Scenario,
+    names: BTreeMap<(Noun, &'a str), &'a str>,
+}
+
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+enum Noun {
+    Pot,
+    Store,
+    Keg,
+    Station,
+    Route,
+    Product,
+}
+
+impl<'a> Names<'a> {
+    pub(super) fn of(scenario: &'a Scenario) -> Self {
+        let setup = &scenario.setup;
+        let pots = setup.pots.iter().map(|x| ((Noun::Pot, x.id.as_str()), x.name.as_str()));
+        let stores = setup.cold_stores.iter();
+        let stores = stores.map(|x| ((Noun::Store, x.id.as_str()), x.name.as_str()));
+        let kegs = setup.keg_types.iter();
+        let kegs = kegs.map(|x| ((Noun::Keg, x.id.as_str()), x.name.as_str()));
+        let stations = setup.gas_stations.iter();
+        let stations = stations.map(|x| ((Noun::Station, x.id.as_str()), x.name.as_str()));
+        let routes = setup.routes.iter();
+        let routes = routes.map(|x| ((Noun::Route, x.id.as_str()), x.name.as_str()));
+        let products = setup.products.iter();
+        let products = products.map(|x| ((Noun::Product, x.id.as_str()), x.name.as_str()));
+        let names = pots
+            .chain(stores)
+            .chain(kegs)
+            .chain(stations)
+            .chain(routes)
+            .chain(products)
+            .collect();
+        Self { scenario, names }
+    }
+
+    fn name<'s>(&'s self, noun: Noun, id: &'s str) -> &'s str {
+        self.names.get(&(noun, id)).copied().unwrap_or(id)
+    }
+
+    pub(super) fn pot<'s>(&'s self, id: &'s PotId) -> &'s str {
+        self.name(Noun::Pot, id.as_str())
+    }
+
+    pub(super) fn store<'s>(&'s self, id: &'s StoreId) -> &'s str {
+        self.name(Noun::Store, id.as_str())
+    }
+
+    pub(super) fn keg<'s>(&'s self, id: &'s KegTypeId) -> &'s str {
+        self.name(Noun::Keg, id.as_str())
+    }
+
+    pub(super) fn station<'s>(&'s self, id: &'s GasStationId) -> &'s str {
+        self.name(Noun::Station, id.as_str())
+    }
+
+    pub(super) fn route<'s>(&'s self, id: &'s RouteId) -> &'s str {
+        self.name(Noun::Route, id.as_str())
+    }
+
+    pub(super) fn product<'s>(&'s self, id: &'s ProductId) -> &'s str {
+        self.name(Noun::Product, id.as_str())
+    }
+
+    /// Whether kegs at this station are shaken by hand.
+    pub(super) fn is_shaken(&self, id: &GasStationId) -> bool {
+        let mut stations = self.scenario.setup.gas_stations.iter();
+        stations.any(|s| s.id == *id && matches!(s.method, GasMethod::Shaken { .. }))
+    }
+
+    /// What removes the chlorine.
+    pub(super) fn agent(&self) -> &'static str {
+        match self.scenario.policy.agent {
+            Agent::SodiumAscorbate => "sodium ascorbate",
+            Agent::AscorbicAcid => "ascorbic acid",
+        }
+    }
+}

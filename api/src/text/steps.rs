@@ -1,0 +1,207 @@
+//! One thing to do, as sentences with numbers a person can act on.
+
+use chrono::{DateTime, FixedOffset};
+use scheduler::plan::{Source, Step, WorkId, WorkItem};
+
+use super::figures::{counted, duration, number, pressure, time_after};
+use super::names::Names;
+
+/// What to do, in a few words.
+pub(super) fn headline(names: &Names<'_>, step: &Step) -> String {
+    let of_product = |kegs: &u32, product, keg_type| {
+        format!("{} ({}) of {}", counted(*kegs, "keg"), names.keg(keg_type), names.product(product))
+    };
+    match step {
+        Step::Boil { pot, route, .. } => {
+            format!("Boil in \"{}\": {}", names.pot(pot), names.route(route))
+        }
+        Step::Fill { keg_type, kegs, .. } => {
+            format!("Fill {} ({})", counted(*kegs, "keg"), names.keg(keg_type))
+        }
+        Step::Gas { product, keg_type, kegs, station, .. } => format!(
+            "Gas {} on \"{}\"",
+            of_product(kegs, product, keg_type),
+            names.station(station)
+        ),
+        Step::Tap { product, keg_type, kegs, .. } => {
+            format!("Take to the tap {}", of_product(kegs, product, keg_type))
+        }
+        Step::Stale { product, litres, .. } => {
+            format!("Pour away {} L of {}, on tap too long", number(*litres), names.product(product))
+        }
+        Step::Return { product, keg_type, kegs } => {
+            format!("Take in, emptied, {}", of_product(kegs, product, keg_type))
+        }
+        Step::Discard { product, keg_type, kegs, .. } => {
+            format!("Empty, past their shelf life, {}", of_product(kegs, product, keg_type))
+        }
+        Step::Wash { keg_type, kegs } => {
+            format!("Wash and sanitise {} ({})", counted(*kegs, "keg"), names.keg(keg_type))
+        }
+        Step::Ice { kg, .. } => format!("Take in {} kg of ordered ice", number(*kg)),
+    }
+}
+
+/// How to do it, one sentence or two per line.
+pub(super) fn instructions(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
+    match &item.step {
+        Step::Boil { .. } => boil(names, item),
+        Step::Fill { .. } => fill(names, item),
+        Step::Gas { .. } => gas(names, item),
+        Step::Tap { store, from, serve_bar, .. } => vec![format!(
+            "From \"{}\"{}; serve at {}.",
+            names.store(store),
+            sources(from),
+            pressure(*serve_bar)
+        )],
+        Step::Stale { keg_type, .. } => {
+            vec![format!("It is what is left in a tapped keg ({}).", names.keg(keg_type))]
+        }
+        Step::Return { .. } => vec!["Put with what waits for the wash.".to_owned()],
+        Step::Discard { store, .. } => {
+            vec![format!("Out of \"{}\"; then put with what waits for the wash.", names.store(store))]
+        }
+        Step::Wash { .. } => Vec::new(),
+        Step::Ice { order_by, .. } => {
+            vec![format!("Order it by {}.", time_after(*order_by, item.start))]
+        }
+    }
+}
+
+fn boil(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
+    let Step::Boil {
+        tap_l,
+        agent_g,
+        heat_to_c,
+        heating_min,
+        hold_min,
+        air_mg_per_l,
+        chill_at,
+        ice_in_kg,
+        ice_bath_kg,
+        chill_to_c,
+        fill_from,
+        makes_l,
+        left_l,
+        ..
+    } = &item.step
+    else {
+        return Vec::new();
+    };
+    let mut lines = vec![format!(
+        "Put in {} L of tap water, stir in {agent_g:.2} g of {}. Heat to {} °C (about {}) and keep it \
+         there for {}.",
+        number(*tap_l),
+        names.agent(),
+        number(*heat_to_c),
+        duration(*heating_min),
+        duration(*hold_min)
+    )];
+    let chill = clock(*chill_at, item);
+    if *ice_in_kg > 0.0 {
+        lines.push(format!(
+            "{chill}: stir in {} kg of ice, which brings it to {} °C.",
+            number(*ice_in_kg),
+            number(*chill_to_c)
+        ));
+    }
+    if *ice_bath_kg > 0.0 {
+        lines.push(format!(
+            "{chill}: stand the covered pot in {} kg of ice until the water is at {} °C.",
+            number(*ice_bath_kg),
+            number(*chill_to_c)
+        ));
+    }
+    let left = if *left_l > 0.05 {
+        format!(" Pour away the {} L left over.", number(*left_l))
+    } else {
+        String::new()
+    };
+    lines.push(format!(
+        "Fill from {} on; the pot must be empty by {}. It makes {} L with {air_mg_per_l:.1} mg/L of \
+         air left in it.{left}",
+        clock(*fill_from, item),
+        clock(item.end, item),
+        number(*makes_l)
+    ));
+    lines
+}
+
+fn fill(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
+    let Step::Fill { from, store, litres_each, at_c, cold_at, .. } = &item.step else {
+        return Vec::new();
+    };
+    let from: Vec<&str> = from.iter().map(WorkId::as_str).collect();
+    vec![format!(
+        "{} L into each, at {} °C, out of {}. Put them into \"{}\"; cold enough to gas from {}.",
+        number(*litres_each),
+        number(*at_c),
+        from.join(" and "),
+        names.store(store),
+        clock(*cold_at, item)
+    )]
+}
+
+fn gas(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
+    let Step::Gas {
+        station,
+        store,
+        from,
+        syrup,
+        syrup_l_each,
+        purges,
+        purge_bar,
+        regulator_bar,
+        hold_bar,
+        uptake_min,
+        target_g_per_l,
+        co2_g_each,
+        ready_at,
+        ..
+    } = &item.step
+    else {
+        return Vec::new();
+    };
+    let mut lines = vec![format!("In \"{}\"{}.", names.store(store), sources(from))];
+    if let Some(syrup) = syrup {
+        lines.push(format!(
+            "Draw {syrup_l_each:.2} L of water off each keg and put in {syrup_l_each:.2} L of {syrup}."
+        ));
+    }
+    let how = if names.is_shaken(station) {
+        format!("shake for {}", duration(*uptake_min))
+    } else {
+        format!("leave for {}", duration(*uptake_min))
+    };
+    lines.push(format!(
+        "Purge {purges} times to {}. Set the regulator to {} and {how}, then hold at {}.",
+        pressure(*purge_bar),
+        pressure(*regulator_bar),
+        pressure(*hold_bar)
+    ));
+    lines.push(format!(
+        "Each takes {} g of CO2 and comes to {target_g_per_l:.1} g/L. Ready {}.",
+        number(*co2_g_each),
+        clock(*ready_at, item)
+    ));
+    lines
+}
+
+fn clock(at: DateTime<FixedOffset>, item: &WorkItem) -> String {
+    time_after(at, item.start)
+}
+
+/// `, 2 from fill-3 and 1 from stock`; nothing where it goes without saying.
+fn sources(from: &[Source]) -> String {
+    if from.is_empty() {
+        return String::new();
+    }
+    let parts: Vec<String> = from
+        .iter()
+        .map(|source| match &source.item {
+            Some(id) => format!("{} from {id}", source.kegs),
+            None => format!("{} from stock", source.kegs),
+        })
+        .collect();
+    format!(", {}", parts.join(" and "))
+}

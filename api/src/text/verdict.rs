@@ -1,0 +1,125 @@
+//! The verdict: what is served, what is short and why, and how well that is known.
+
+use scheduler::plan::{Plan, Reason, Served, Status, Verdict};
+use scheduler::scenario::DemandKind;
+
+use super::figures::{counted, day_and_time, number, paragraph};
+use super::names::Names;
+
+/// Litres below this are a rounding error, not a shortage.
+const NOTHING_L: f64 = 0.005;
+
+pub(super) fn verdict(names: &Names<'_>, plan: &Plan) -> String {
+    let verdict = &plan.verdict;
+    let short = plan.services.iter().filter(|s| s.short_l > NOTHING_L);
+    let mut short: Vec<&Served> = short.collect();
+    short.sort_by_key(|line| line.due);
+    let mut text = "VERDICT\n".to_owned();
+    text += &paragraph(2, &served(plan, verdict, short.len()));
+    text += &paragraph(2, &proof(verdict));
+    text += &paragraph(
+        2,
+        &format!(
+            "It costs {:.2} {} in hands, heat, ice, CO2 and washing. The replay walked {} minutes \
+             of it and found everything in order.",
+            verdict.cost, verdict.currency, verdict.replayed_minutes
+        ),
+    );
+    text.push('\n');
+    text + &shortages(names, &short)
+}
+
+/// Each line that falls short. Reasons that hold for all of them are told once.
+fn shortages(names: &Names<'_>, short: &[&Served]) -> String {
+    let Some(first) = short.first() else {
+        return String::new();
+    };
+    let shared = short.iter().all(|line| line.why == first.why);
+    let mut text = "SHORT\n".to_owned();
+    for line in short {
+        text += &shortage(names, line);
+        if !shared {
+            text += &line.why.iter().map(limit).collect::<String>();
+        }
+    }
+    if shared {
+        text += &first.why.iter().map(limit).collect::<String>();
+    }
+    text + "\n"
+}
+
+fn served(plan: &Plan, verdict: &Verdict, short: usize) -> String {
+    let effort = format!(
+        "{} and {}",
+        counted(verdict.kegs_gassed, "gassed keg"),
+        counted(verdict.boils, "boil")
+    );
+    let lines = plan.services.len();
+    if short == 0 {
+        return format!(
+            "Everything is served: {} L for {lines} lines of demand, with {effort}.",
+            number(verdict.served_l)
+        );
+    }
+    format!(
+        "{} L are served and {} L are not: {short} of {lines} lines of demand fall short, with \
+         {effort}.",
+        number(verdict.served_l),
+        number(verdict.short_l)
+    )
+}
+
+fn proof(verdict: &Verdict) -> String {
+    let found = match verdict.status {
+        Status::Optimal => "This is the best plan, to a hundredth of a per cent",
+        Status::WithinGap => "The plan is as good as was asked for",
+        Status::GapOpen => "The search went as wide as it goes",
+        Status::StoppedByTime => "The time limit came before the proof",
+        Status::StoppedByRequest => "The search was stopped before the proof",
+    };
+    let Verdict {
+        worth,
+        bound,
+        currency,
+        gap,
+        ..
+    } = verdict;
+    format!(
+        "{found}: it is worth {worth:.2} {currency}, and no plan can be worth more than \
+         {bound:.2} {currency}, a gap of {:.3} %.",
+        gap * 100.0
+    )
+}
+
+fn shortage(names: &Names<'_>, line: &Served) -> String {
+    let booked = match line.kind {
+        DemandKind::Booking => " (booked)",
+        DemandKind::Forecast => "",
+    };
+    paragraph(
+        2,
+        &format!(
+            "{}: {}{booked}, {} L wanted, {} L served, {} L short [{}]",
+            day_and_time(line.due),
+            names.product(&line.product),
+            number(line.wanted_l),
+            number(line.served_l),
+            number(line.short_l),
+            line.demand
+        ),
+    )
+}
+
+/// One thing that limits, and what one more of it would bring.
+pub(super) fn limit(reason: &Reason) -> String {
+    paragraph(
+        6,
+        &format!(
+            "limited by {}: {} would bring {} {}",
+            reason.resource,
+            reason.one_more,
+            number(reason.brings),
+            reason.unit
+        ),
+    )
+}

@@ -1,0 +1,109 @@
+//! Boils as work items, and the water they leave to be filled.
+
+use super::{Context, Start, Writer, crew, of_kind, round};
+use crate::mapping::Work;
+use crate::plan::{Step, WorkId};
+
+/// Water of one boil that is still in its pot.
+pub(super) struct Water {
+    pub route: usize,
+    /// First and last step in which it may be filled.
+    pub from: usize,
+    pub until: usize,
+    pub litres: f64,
+    pub boil: WorkId,
+    /// Position of the boil's item, to note what is left over.
+    item: usize,
+}
+
+/// Writes the boils, and returns their water in the order in which it must be used.
+pub(super) fn write(context: Context<'_>, starts: &[Start], writer: &mut Writer) -> Vec<Water> {
+    let mut waters = Vec::new();
+    let boils = of_kind(starts, |work| match work {
+        Work::Boil { recipe, heater } => Some((*recipe, *heater)),
+        _ => None,
+    });
+    for (start, (recipe, heater)) in boils {
+        let boil = &context.recipes.boils[recipe];
+        let chill = start.step + heater;
+        let from = chill + context.timeline.steps_for(boil.bath_minutes);
+        let window = crate::mapping::drain_window(
+            context.scenario,
+            context.recipes,
+            context.timeline,
+            boil.route,
+        );
+        let until = from + window;
+        let step = boil_step(context, recipe, start.size, (chill, from));
+        let hands = crew(context.scenario).start_boil_min.minutes()
+            + crew(context.scenario).chill_min.minutes();
+        let times = (context.stamp(start.step), context.stamp(until));
+        let item = writer.items.len();
+        waters.push(Water {
+            route: boil.route,
+            from,
+            until: until - 1,
+            litres: start.size,
+            boil: writer.add(times, hands, step),
+            item,
+        });
+    }
+    waters.sort_by_key(|water| water.until);
+    waters
+}
+
+fn boil_step(
+    context: Context<'_>,
+    recipe: usize,
+    litres: f64,
+    (chill, from): (usize, usize),
+) -> Step {
+    let boil = &context.recipes.boils[recipe];
+    let water = &context.recipes.water[boil.route];
+    let route = &context.scenario.setup.routes[boil.route];
+    Step::Boil {
+        route: route.id.clone(),
+        pot: context.scenario.setup.pots[boil.pot].id.clone(),
+        tap_l: round(litres * water.tap_litres, 2),
+        agent_g: round(litres * water.agent_g, 3),
+        heat_to_c: route.heat_to_c.celsius(),
+        heating_min: round(boil.heater_minutes(litres) - route.hold_min.minutes(), 1),
+        hold_min: route.hold_min.minutes(),
+        air_mg_per_l: round(water.air.milligrams_per_litre(), 1),
+        chill_at: context.stamp(chill),
+        ice_in_kg: round(litres * water.ice_in_kg, 2),
+        ice_bath_kg: round(litres * water.ice_bath_kg + boil.fixed_ice_kg, 2),
+        chill_to_c: water.at.celsius(),
+        fill_from: context.stamp(from),
+        makes_l: round(litres, 2),
+        left_l: 0.0,
+    }
+}
+
+/// Takes water for kegs at a step and returns the boils it came from. What is not taken by the end
+/// is what each boil has left over.
+pub(super) fn take(waters: &mut [Water], route: usize, step: usize, litres: f64) -> Vec<WorkId> {
+    let mut wanted = litres;
+    let mut boils = Vec::new();
+    let usable = |w: &&mut Water| w.route == route && (w.from..=w.until).contains(&step);
+    for water in waters.iter_mut().filter(usable) {
+        let taken = water.litres.min(wanted);
+        if taken > 1e-6 {
+            water.litres -= taken;
+            wanted -= taken;
+            boils.push(water.boil.clone());
+        }
+    }
+    boils
+}
+
+/// Notes in each boil's item what is left over to be poured away.
+pub(super) fn note_left(waters: &[Water], writer: &mut Writer) {
+    for water in waters {
+        if let Some(item) = writer.items.get_mut(water.item)
+            && let Step::Boil { left_l, .. } = &mut item.step
+        {
+            *left_l = round(water.litres.max(0.0), 2);
+        }
+    }
+}

@@ -1,0 +1,88 @@
+//! The usual cautions for a step. They defer to the vessel's stamp, local code and licensed
+//! practice.
+
+use crate::plan::{Caution, CautionKind, Step};
+use crate::scenario::Scenario;
+
+/// Water hotter than this scalds in seconds (common practice, no source).
+const SCALDING_C: f64 = 50.0;
+
+pub(super) fn of(scenario: &Scenario, step: &Step) -> Vec<Caution> {
+    match step {
+        Step::Boil {
+            ice_in_kg,
+            ice_bath_kg,
+            ..
+        } => boil(scenario, *ice_in_kg > 0.0, *ice_bath_kg > 0.0),
+        Step::Fill { at_c, .. } if *at_c > SCALDING_C => vec![say(
+            CautionKind::HotWater,
+            "Hot filling: wear gloves and a face shield, mark the keg HOT, and put CO2 on before \
+             it cools, or its lid draws in air.",
+        )],
+        Step::Gas { regulator_bar, .. } => gas(*regulator_bar),
+        Step::Tap { .. } => vec![say(
+            CautionKind::Pressure,
+            "Keep kegs cold until they are tapped: a sealed keg that warms up gains pressure. \
+             Vent before opening a lid.",
+        )],
+        _ => Vec::new(),
+    }
+}
+
+fn boil(scenario: &Scenario, ice_in: bool, bath: bool) -> Vec<Caution> {
+    let mut cautions = vec![
+        say(
+            CautionKind::HotWater,
+            "Scalding water: move no full pot, keep the lid on, keep clear of the steam.",
+        ),
+        say(
+            CautionKind::Backflow,
+            "Fill through an air gap or a backflow preventer, with no copper or brass after it.",
+        ),
+    ];
+    if ice_in {
+        cautions.push(say(
+            CautionKind::Food,
+            "Ice becomes part of the drink: only ice made from drinking water, scooped with a \
+             clean scoop.",
+        ));
+        if !scenario.setup.ice.from_treated_water {
+            cautions.push(say(
+                CautionKind::Food,
+                "This ice is made from untreated water and brings its chlorine along: test the \
+                 mix and dose again if a strip shows any.",
+            ));
+        }
+    }
+    if bath {
+        cautions.push(say(
+            CautionKind::Food,
+            "Bath ice has touched the outside of the pot: throw it away, never use it in drinks.",
+        ));
+    }
+    cautions
+}
+
+fn gas(regulator_bar: f64) -> Vec<Caution> {
+    vec![
+        say(
+            CautionKind::Pressure,
+            &format!(
+                "{regulator_bar} bar: check the keg's stamp, its relief valve and its lid first; \
+                 never exceed the stamp."
+            ),
+        ),
+        say(
+            CautionKind::CarbonDioxide,
+            "CO2 is heavier than air and smothers: ventilate, heed the CO2 alarm, and do not stay \
+             in a cold room where gas hisses.",
+        ),
+    ]
+}
+
+fn say(kind: CautionKind, text: &str) -> Caution {
+    Caution {
+        kind,
+        text: text.to_owned(),
+    }
+}

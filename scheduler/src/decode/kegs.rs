@@ -1,0 +1,204 @@
+//! Fills, gassings and tappings as work items, each with its history.
+
+use std::collections::BTreeMap;
+
+use super::boils::{self, Water};
+use super::pool::Pool;
+use super::{Context, Start, Writer, crew, of_kind, round};
+use crate::mapping::Work;
+use crate::plan::Step;
+use crate::recipe::GasRecipe;
+
+/// Cold kegs that wait to be gassed, by keg type and store.
+pub(super) type Cold = BTreeMap<(usize, usize), Pool>;
+
+/// Kegs ready for service, by product, keg type and store.
+pub(super) type Ready = BTreeMap<(usize, usize, usize), Pool>;
+
+/// Writes the fills.
+pub(super) fn fills(
+    context: Context<'_>,
+    starts: &[Start],
+    mut waters: Vec<Water>,
+    writer: &mut Writer,
+) -> Cold {
+    let setup = &context.scenario.setup;
+    let mut cold = standing_cold(context);
+    let fills = of_kind(starts, |work| match work {
+        Work::Fill { route, keg, store } => Some((*route, *keg, *store)),
+        _ => None,
+    });
+    for (start, (route, keg, store)) in fills {
+        let keg_type = &setup.keg_types[keg];
+        let litres = f64::from(start.count) * keg_type.fill_l.litres();
+        let from = boils::take(&mut waters, route, start.step, litres);
+        let cooling = context.recipes.cools[keg][store][route].as_ref();
+        let minutes = cooling.map_or(0.0, |c| c.minutes);
+        let cold_at = start.step + 1 + context.timeline.steps_for(minutes);
+        let step = Step::Fill {
+            route: setup.routes[route].id.clone(),
+            from,
+            keg_type: keg_type.id.clone(),
+            kegs: start.count,
+            store: setup.cold_stores[store].id.clone(),
+            litres_each: keg_type.fill_l.litres(),
+            at_c: context.recipes.water[route].at.celsius(),
+            cold_at: context.stamp(cold_at),
+        };
+        let hands = f64::from(start.count) * crew(context.scenario).fill_keg_min.minutes();
+        let times = (context.stamp(start.step), context.stamp(start.step + 1));
+        let id = writer.add(times, hands, step);
+        let pool = cold.entry((keg, store)).or_default();
+        pool.add(cold_at, Some(id), start.count);
+    }
+    boils::note_left(&waters, writer);
+    cold
+}
+
+/// Kegs that were filled before the plan starts.
+fn standing_cold(context: Context<'_>) -> Cold {
+    let mut cold = Cold::new();
+    let setup = &context.scenario.setup;
+    for filled in &context.scenario.stock.filled {
+        let keg = setup.keg_types.iter().position(|k| k.id == filled.keg_type);
+        let store = setup.cold_stores.iter().position(|s| s.id == filled.store);
+        if let (Some(keg), Some(store)) = (keg, store)
+            && let Some(from) = crate::mapping::cold_after(
+                context.scenario,
+                context.timeline,
+                (keg, store),
+                filled.temperature_c,
+            )
+        {
+            let pool = cold.entry((keg, store)).or_default();
+            pool.add(from, None, u32::from(filled.kegs));
+        }
+    }
+    cold
+}
+
+/// Writes the gassings.
+pub(super) fn gassings(
+    context: Context<'_>,
+    starts: &[Start],
+    mut cold: Cold,
+    writer: &mut Writer,
+) -> Ready {
+    let mut ready = standing_ready(context);
+    let gassings = of_kind(starts, |work| match work {
+        Work::Gas { recipe, store } => Some((*recipe, *store)),
+        _ => None,
+    });
+    for (start, (recipe, store)) in gassings {
+        let gas = &context.recipes.gassings[recipe];
+        let length = context.timeline.steps_for(gas.minutes).max(1);
+        let ready_at = start.step + length;
+        let pool = cold.entry((gas.keg, store)).or_default();
+        let from = pool.take(start.step, start.count);
+        let step = gas_step(context, gas, store, (start, ready_at), from);
+        let hands = f64::from(start.count) * (gas.attended_minutes + gas.uncouple_minutes);
+        let times = (context.stamp(start.step), context.stamp(ready_at));
+        let id = writer.add(times, hands, step);
+        let pool = ready.entry((gas.product, gas.keg, store)).or_default();
+        pool.add(ready_at, Some(id), start.count);
+    }
+    ready
+}
+
+fn gas_step(
+    context: Context<'_>,
+    gas: &GasRecipe,
+    store: usize,
+    (start, ready_at): (&Start, usize),
+    from: Vec<crate::plan::Source>,
+) -> Step {
+    let (setup, policy) = (&context.scenario.setup, &context.scenario.policy);
+    let product = &setup.products[gas.product];
+    Step::Gas {
+        station: setup.gas_stations[gas.station].id.clone(),
+        product: product.id.clone(),
+        keg_type: setup.keg_types[gas.keg].id.clone(),
+        kegs: start.count,
+        store: setup.cold_stores[store].id.clone(),
+        from,
+        syrup: product.syrup.as_ref().map(|s| s.material.clone()),
+        syrup_l_each: round(gas.syrup_litres, 2),
+        purges: policy.purges,
+        purge_bar: policy.purge_bar.bar(),
+        regulator_bar: round(gas.regulator.bar(), 2),
+        hold_bar: round(gas.hold.bar(), 2),
+        uptake_min: round(gas.uptake_minutes, 1),
+        target_g_per_l: product.carbonation_g_per_l.grams_per_litre(),
+        co2_g_each: round(gas.co2_kg * 1000.0, 0),
+        ready_at: context.stamp(ready_at),
+    }
+}
+
+/// Kegs that were ready before the plan starts, the oldest first.
+fn standing_ready(context: Context<'_>) -> Ready {
+    let mut ready = Ready::new();
+    let setup = &context.scenario.setup;
+    let mut standing: Vec<_> = context.scenario.stock.ready.iter().collect();
+    standing.sort_by_key(|r| r.gassed_at);
+    for r in standing {
+        let product = setup.products.iter().position(|p| p.id == r.product);
+        let keg = setup.keg_types.iter().position(|k| k.id == r.keg_type);
+        let store = setup.cold_stores.iter().position(|s| s.id == r.store);
+        if let (Some(product), Some(keg), Some(store)) = (product, keg, store) {
+            let pool = ready.entry((product, keg, store)).or_default();
+            pool.add(0, None, u32::from(r.kegs));
+        }
+    }
+    ready
+}
+
+/// Writes the tappings and what is discarded.
+pub(super) fn taps(context: Context<'_>, starts: &[Start], mut ready: Ready, writer: &mut Writer) {
+    let setup = &context.scenario.setup;
+    for start in starts {
+        let now = (context.stamp(start.step), context.stamp(start.step));
+        match start.work {
+            Work::Tap {
+                product,
+                keg,
+                store,
+            } => {
+                let pool = ready.entry((product, keg, store)).or_default();
+                let step = Step::Tap {
+                    product: setup.products[product].id.clone(),
+                    keg_type: setup.keg_types[keg].id.clone(),
+                    kegs: start.count,
+                    store: setup.cold_stores[store].id.clone(),
+                    from: pool.take(start.step, start.count),
+                    serve_bar: round(hold_bar(context, product, keg), 2),
+                };
+                writer.add(now, 0.0, step);
+            }
+            Work::Discard {
+                product,
+                keg,
+                store,
+            } => {
+                let pool = ready.entry((product, keg, store)).or_default();
+                pool.take(start.step, start.count);
+                let step = Step::Discard {
+                    product: setup.products[product].id.clone(),
+                    keg_type: setup.keg_types[keg].id.clone(),
+                    kegs: start.count,
+                    store: setup.cold_stores[store].id.clone(),
+                };
+                writer.add(now, 0.0, step);
+            }
+            _ => {}
+        }
+    }
+}
+
+/// Pressure that keeps a keg of a product as it is.
+fn hold_bar(context: Context<'_>, product: usize, keg: usize) -> f64 {
+    let gassings = context.recipes.gassings.iter();
+    gassings
+        .filter(|g| g.product == product && g.keg == keg)
+        .map(|g| g.hold.bar())
+        .fold(0.0, f64::max)
+}

@@ -1,0 +1,130 @@
+//! From the program's values to a plan people can work by.
+//!
+//! The program counts kegs; here they get their history: every fill knows its boils, every gassing
+//! the fills, every tapping the gassings, oldest first.
+
+mod boils;
+mod cautions;
+mod kegs;
+mod minor;
+mod needs;
+mod pool;
+mod served;
+mod starts;
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, FixedOffset};
+
+pub(crate) use served::served;
+pub(crate) use starts::{Start, starts};
+
+use crate::mapping::Work;
+use crate::plan::{Need, Step, WorkId, WorkItem};
+use crate::recipe::Recipes;
+use crate::scenario::{Checked, Scenario};
+use crate::timeline::Timeline;
+
+/// What decoding looks things up in.
+#[derive(Clone, Copy)]
+pub(crate) struct Context<'a> {
+    pub scenario: &'a Checked,
+    pub recipes: &'a Recipes,
+    pub timeline: &'a Timeline,
+}
+
+impl Context<'_> {
+    /// Instant at which a step starts, on the site's clock.
+    fn stamp(&self, step: usize) -> DateTime<FixedOffset> {
+        self.timeline.stamp(self.timeline.at(step))
+    }
+}
+
+/// Turns the starts of tasks into work items, in order of time.
+pub(crate) fn work(context: Context<'_>, starts: &[Start]) -> Vec<WorkItem> {
+    let mut writer = Writer::default();
+    let boils = boils::write(context, starts, &mut writer);
+    let cold = kegs::fills(context, starts, boils, &mut writer);
+    let ready = kegs::gassings(context, starts, cold, &mut writer);
+    kegs::taps(context, starts, ready, &mut writer);
+    minor::write(context, starts, &mut writer);
+    let mut items = writer.items;
+    for item in &mut items {
+        item.cautions = cautions::of(context.scenario, &item.step);
+    }
+    items.sort_by(|a, b| {
+        let order = |item: &WorkItem| (item.start, rank(&item.step));
+        order(a).cmp(&order(b)).then_with(|| a.id.cmp(&b.id))
+    });
+    items
+}
+
+/// What a plan uses up, and whether there is enough of it.
+pub(crate) fn needs(context: Context<'_>, items: &[WorkItem]) -> Vec<Need> {
+    needs::of(context, items)
+}
+
+/// Order of items that start at the same time: what frees and brings things first.
+fn rank(step: &Step) -> u8 {
+    match step {
+        Step::Ice { .. } => 0,
+        Step::Return { .. } => 1,
+        Step::Discard { .. } => 2,
+        Step::Wash { .. } => 3,
+        Step::Boil { .. } => 4,
+        Step::Fill { .. } => 5,
+        Step::Gas { .. } => 6,
+        Step::Tap { .. } => 7,
+        Step::Stale { .. } => 8,
+    }
+}
+
+/// Collects items and gives each an id of its own: kind and number, in the order written.
+#[derive(Default)]
+struct Writer {
+    items: Vec<WorkItem>,
+    numbers: BTreeMap<&'static str, usize>,
+}
+
+impl Writer {
+    fn add(
+        &mut self,
+        (start, end): (DateTime<FixedOffset>, DateTime<FixedOffset>),
+        hands_min: f64,
+        step: Step,
+    ) -> WorkId {
+        let number = self.numbers.entry(step.kind()).or_default();
+        *number += 1;
+        let id = WorkId::new(step.kind(), *number);
+        self.items.push(WorkItem {
+            id: id.clone(),
+            start,
+            end,
+            hands_min: round(hands_min, 1),
+            step,
+            cautions: Vec::new(),
+        });
+        id
+    }
+}
+
+/// Rounds for people: a plan says 24.7 kg, not 24.700000001.
+fn round(value: f64, digits: i32) -> f64 {
+    let scale = 10.0_f64.powi(digits);
+    (value * scale).round() / scale
+}
+
+/// Starts of one kind of work, in order of time.
+fn of_kind<'a, T>(
+    starts: &'a [Start],
+    pick: impl Fn(&Work) -> Option<T> + 'a,
+) -> impl Iterator<Item = (&'a Start, T)> {
+    starts
+        .iter()
+        .filter_map(move |start| Some((start, pick(&start.work)?)))
+}
+
+/// Minutes of hands as the crew's part of the setup states them.
+fn crew(scenario: &Scenario) -> &crate::scenario::Crew {
+    &scenario.setup.crew
+}

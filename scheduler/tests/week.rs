@@ -1,0 +1,149 @@
+//! The demo week, planned for real.
+
+#![allow(clippy::unwrap_used, reason = "tests may fail loudly")]
+
+use std::sync::atomic::AtomicBool;
+
+use chrono::{Duration, TimeZone};
+use scheduler::answer::{CapacityQuestion, NoAnswer, capacity, plan};
+use scheduler::milp::{Stop, Watch};
+use scheduler::plan::{Plan, Status, Step};
+use scheduler::sample;
+use scheduler::scenario::quantities::DemandVolume;
+use scheduler::scenario::{ProductId, Scenario};
+use scheduler::search::Limits;
+
+fn planned(scenario: Scenario) -> Plan {
+    let scenario = scenario.check().unwrap();
+    plan(&scenario, Limits::default(), Watch::default()).unwrap()
+}
+
+#[test]
+fn the_demo_week_is_served_whole_within_a_thousandth_of_its_bound() {
+    let plan = planned(sample::fixed());
+    assert!(plan.short_litres() < 1e-9, "{:?}", plan.services);
+    assert!(matches!(plan.verdict.status, Status::Optimal | Status::WithinGap));
+    assert!(plan.verdict.gap <= 1e-3);
+    assert!(plan.verdict.worth <= plan.verdict.bound + 1e-6);
+    // The replay walked the whole week.
+    assert_eq!(plan.verdict.replayed_minutes, 7 * 24 * 60);
+}
+
+#[test]
+fn the_same_scenario_gives_the_same_plan() {
+    let plans: Vec<String> = (0..2)
+        .map(|_| serde_json::to_string(&planned(sample::fixed())).unwrap())
+        .collect();
+    assert_eq!(plans[0], plans[1]);
+}
+
+#[test]
+fn weeks_with_a_clock_change_are_planned_too() {
+    // EU clocks change on the Sundays at the end of these weeks (Directive 2000/84/EC).
+    for (month, day) in [(3, 23), (10, 19)] {
+        let monday = sample::ZONE.with_ymd_and_hms(2026, month, day, 6, 0, 0).unwrap();
+        let plan = planned(sample::scenario(monday));
+        assert!(plan.short_litres() < 1e-9);
+        let shift = plan.end - plan.start - Duration::days(7);
+        assert_eq!(shift.num_minutes().abs(), 60);
+    }
+}
+
+/// Every keg gassed comes from fills, every fill from boils, and none is used twice.
+#[test]
+fn every_keg_has_a_history() {
+    let plan = planned(sample::fixed());
+    let mut from_fills = std::collections::BTreeMap::new();
+    for item in &plan.work {
+        if let Step::Gas { from, kegs, .. } = &item.step {
+            assert_eq!(from.iter().map(|s| s.kegs).sum::<u32>(), *kegs, "{}", item.id);
+            for source in from {
+                *from_fills.entry(source.item.clone().unwrap()).or_insert(0) += source.kegs;
+            }
+        }
+        if let Step::Fill { from, .. } = &item.step {
+            assert!(!from.is_empty(), "{}", item.id);
+        }
+    }
+    for item in &plan.work {
+        if let Step::Fill { kegs, .. } = &item.step {
+            let used = from_fills.get(&item.id).copied().unwrap_or(0);
+            assert!(used <= *kegs, "{}: {used} of {kegs}", item.id);
+        }
+    }
+}
+
+#[test]
+fn three_times_the_demand_is_a_shortage_with_reasons_not_an_error() {
+    let mut scenario = sample::fixed();
+    for line in &mut scenario.demand {
+        line.litres = DemandVolume::new(line.litres.litres() * 3.0).unwrap();
+    }
+    let scenario = scenario.check().unwrap();
+    let limits = Limits {
+        seconds: 20.0,
+        ..Limits::default()
+    };
+    let plan = plan(&scenario, limits, Watch::default()).unwrap();
+    assert!(plan.short_litres() > 100.0);
+    let short = plan.services.iter().find(|s| s.short_l > 0.0).unwrap();
+    assert!(!short.why.is_empty());
+    assert!(short.why.iter().all(|reason| reason.brings > 0.0));
+}
+
+#[test]
+fn nothing_wanted_is_nothing_to_plan() {
+    let mut scenario = sample::fixed();
+    scenario.demand.clear();
+    let scenario = scenario.check().unwrap();
+    let answer = plan(&scenario, Limits::default(), Watch::default());
+    assert_eq!(answer, Err(NoAnswer::NoDemand));
+}
+
+#[test]
+fn a_cancelled_search_says_so() {
+    let scenario = sample::fixed().check().unwrap();
+    let cancel = AtomicBool::new(true);
+    let watch = Watch {
+        cancel: &cancel,
+        progress: &|_| {},
+    };
+    let answer = plan(&scenario, Limits::default(), watch);
+    assert_eq!(answer, Err(NoAnswer::Stopped(Stop::Cancelled)));
+}
+
+#[test]
+fn capacity_is_proven_and_never_falls_as_time_goes_on() {
+    let scenario = sample::fixed().check().unwrap();
+    let mut before = 0;
+    for day in [0, 1, 2, 3] {
+        let question = CapacityQuestion {
+            by: scenario.horizon.start + Duration::hours(11 + 24 * day),
+            product: None,
+        };
+        let answer = capacity(&scenario, &question, Limits::default(), Watch::default()).unwrap();
+        assert_eq!(answer.kegs, answer.at_most, "{answer:?}");
+        assert!(answer.kegs >= before, "{answer:?}");
+        before = answer.kegs;
+    }
+}
+
+#[test]
+fn capacity_outside_the_horizon_or_of_an_unknown_product_is_refused() {
+    let scenario = sample::fixed().check().unwrap();
+    let start = scenario.horizon.start;
+    let cases = [
+        (start + Duration::days(9), None, "by"),
+        (start - Duration::days(1), None, "by"),
+        (start + Duration::days(1), Some("cola"), "product"),
+    ];
+    for (by, product, field) in cases {
+        let product = product.map(|p| ProductId::parse(p).unwrap());
+        let question = CapacityQuestion { by, product };
+        let answer = capacity(&scenario, &question, Limits::default(), Watch::default());
+        let Err(NoAnswer::BadQuestion { field: found, .. }) = answer else {
+            panic!("{answer:?}");
+        };
+        assert_eq!(found, field);
+    }
+}

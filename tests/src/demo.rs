@@ -1,0 +1,57 @@
+//! The demo scenario, as the program prints it, and the demo site put into a server by hand.
+
+use serde_json::{Value, json};
+
+use crate::{Server, fizzwright};
+
+/// The demo scenario with fixed dates.
+#[must_use]
+pub fn scenario() -> Value {
+    fizzwright(&["sample", "--fixed"], b"").well().json()
+}
+
+/// Path of the demo site.
+pub const SITE: &str = "/v1/sites/harbour-bar";
+
+/// A request for a plan of the demo's fixed week.
+#[must_use]
+pub fn week() -> Value {
+    json!({ "start": "2026-06-01T06:00:00+01:00", "days": 7, "grid_minutes": 30 })
+}
+
+/// The setup document of a scenario.
+#[must_use]
+pub fn setup_of(scenario: &Value) -> Value {
+    json!({ "setup": scenario["setup"], "policy": scenario["policy"] })
+}
+
+/// A count of a scenario's stock.
+#[must_use]
+pub fn count_of(scenario: &Value) -> Value {
+    json!({
+        "reference": "monday-count",
+        "at": "2026-06-01T06:00:00+01:00",
+        "stock": scenario["stock"],
+    })
+}
+
+/// A server with the demo site's fixed week stored over HTTP, and no plan requested.
+///
+/// # Panics
+/// If something is refused.
+#[must_use]
+pub fn fixed_week() -> Server {
+    let server = Server::empty();
+    let scenario = scenario();
+    let _ = server.post("/v1/sites", &scenario["site"]).expect(201);
+    let _ = server
+        .put(&format!("{SITE}/setup"), &setup_of(&scenario))
+        .expect(201);
+    let _ = server
+        .post(&format!("{SITE}/stock/counts"), &count_of(&scenario))
+        .expect(201);
+    let range = "from=2026-06-01T00:00:00Z&to=2026-06-09T00:00:00Z";
+    let demand = json!({ "demand": scenario["demand"] });
+    let _ = server.put(&format!("{SITE}/demand?{range}"), &demand).ok();
+    server
+}

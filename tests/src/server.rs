@@ -1,0 +1,252 @@
+//! A real server on a free port, with a database of its own.
+
+use std::io::{BufRead, BufReader};
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+use reqwest::Method;
+use reqwest::blocking::{Client, RequestBuilder};
+use serde_json::Value;
+use tempfile::TempDir;
+
+use crate::program;
+
+/// A running server; it is killed when the test ends.
+#[derive(Debug)]
+pub struct Server {
+    child: Child,
+    root: String,
+    client: Client,
+    dir: TempDir,
+}
+
+/// What the server answered.
+#[derive(Debug)]
+pub struct Reply {
+    /// HTTP status.
+    pub status: u16,
+    /// Headers, lower-case names.
+    pub headers: reqwest::header::HeaderMap,
+    /// Body as text.
+    pub text: String,
+}
+
+impl Server {
+    /// Starts a server with an empty database.
+    #[must_use]
+    pub fn empty() -> Self {
+        Self::start(&[])
+    }
+
+    /// Starts a server with the demo site, whose first plan is being made.
+    #[must_use]
+    pub fn demo() -> Self {
+        Self::start(&["--demo"])
+    }
+
+    fn start(arguments: &[&str]) -> Self {
+        let dir = tempfile::tempdir().expect("a temporary directory");
+        let (child, root) = launch(dir.path(), arguments);
+        let client = Client::builder()
+            .no_proxy()
+            .redirect(reqwest::redirect::Policy::none())
+            .timeout(Duration::from_secs(120))
+            .build()
+            .expect("a client");
+        Self {
+            child,
+            root,
+            client,
+            dir,
+        }
+    }
+
+    /// Kills the server where it stands, as a power cut would, and starts it again.
+    pub fn crash_and_restart(&mut self) {
+        self.child.kill().expect("it can be killed");
+        self.child.wait().expect("it ends");
+        (self.child, self.root) = launch(self.dir.path(), &[]);
+    }
+
+    /// Stops the server politely, as a service manager would, and starts it again.
+    pub fn stop_and_restart(&mut self) {
+        interrupt(self.child.id());
+        let ended = self.child.wait().expect("it ends");
+        assert!(ended.success(), "{ended}");
+        (self.child, self.root) = launch(self.dir.path(), &[]);
+    }
+
+    /// A request, to be added to.
+    pub fn request(&self, method: Method, path: &str) -> RequestBuilder {
+        self.client.request(method, format!("{}{path}", self.root))
+    }
+
+    /// Sends a request.
+    ///
+    /// # Panics
+    /// If there is no answer.
+    #[must_use]
+    pub fn send(&self, request: RequestBuilder) -> Reply {
+        let response = request.send().expect("the server answers");
+        Reply {
+            status: response.status().as_u16(),
+            headers: response.headers().clone(),
+            text: response.text().expect("a text"),
+        }
+    }
+
+    /// GETs a path.
+    #[must_use]
+    pub fn get(&self, path: &str) -> Reply {
+        self.send(self.request(Method::GET, path))
+    }
+
+    /// POSTs JSON to a path.
+    #[must_use]
+    pub fn post(&self, path: &str, body: &Value) -> Reply {
+        self.send(self.request(Method::POST, path).json(body))
+    }
+
+    /// PUTs JSON to a path.
+    #[must_use]
+    pub fn put(&self, path: &str, body: &Value) -> Reply {
+        self.send(self.request(Method::PUT, path).json(body))
+    }
+
+    /// PUTs JSON to a path, on condition.
+    #[must_use]
+    pub fn put_if(&self, path: &str, etag: &str, body: &Value) -> Reply {
+        self.send(
+            self.request(Method::PUT, path)
+                .header("If-Match", etag)
+                .json(body),
+        )
+    }
+
+    /// DELETEs a path.
+    #[must_use]
+    pub fn delete(&self, path: &str) -> Reply {
+        self.send(self.request(Method::DELETE, path))
+    }
+
+    /// GETs a path until what it answers is as wanted.
+    ///
+    /// # Panics
+    /// If that takes too long.
+    #[must_use]
+    pub fn poll(&self, path: &str, wanted: impl Fn(&Value) -> bool) -> Value {
+        let begun = Instant::now();
+        loop {
+            let found = self.get(path).ok();
+            if wanted(&found) {
+                return found;
+            }
+            assert!(
+                begun.elapsed() < Duration::from_secs(120),
+                "{path} stays: {found}"
+            );
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        // It may have ended already.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+impl Reply {
+    /// The body as JSON.
+    ///
+    /// # Panics
+    /// If it is not JSON.
+    #[must_use]
+    pub fn json(&self) -> Value {
+        serde_json::from_str(&self.text).unwrap_or_else(|e| panic!("not JSON: {e}\n{}", self.text))
+    }
+
+    /// The body as JSON, after checking the status.
+    ///
+    /// # Panics
+    /// If the status is not this one.
+    #[must_use]
+    pub fn expect(&self, status: u16) -> Value {
+        assert_eq!(self.status, status, "{}", self.text);
+        self.json()
+    }
+
+    /// The body of a 200.
+    #[must_use]
+    pub fn ok(&self) -> Value {
+        self.expect(200)
+    }
+
+    /// A header's value.
+    ///
+    /// # Panics
+    /// If there is no such header.
+    #[must_use]
+    pub fn header(&self, name: &str) -> &str {
+        let value = self
+            .headers
+            .get(name)
+            .unwrap_or_else(|| panic!("no header {name}"));
+        value.to_str().expect("a plain header")
+    }
+
+    /// Checks that this is a problem document with a code and status, and gives it.
+    ///
+    /// # Panics
+    /// If it is not.
+    #[must_use]
+    pub fn problem(&self, status: u16, code: &str) -> Value {
+        let document = self.expect(status);
+        assert_eq!(self.header("content-type"), "application/problem+json");
+        assert_eq!(document["code"], code, "{document}");
+        assert_eq!(document["status"], status, "{document}");
+        assert_eq!(document["type"], format!("/v1/problems/{code}"));
+        for field in ["title", "detail"] {
+            assert!(
+                !document[field].as_str().expect("text").is_empty(),
+                "{document}"
+            );
+        }
+        document
+    }
+}
+
+/// Asks a process to end, as Ctrl-C does.
+///
+/// # Panics
+/// If it cannot be asked.
+pub fn interrupt(process: u32) {
+    let sent = Command::new("kill")
+        .args(["-INT", &process.to_string()])
+        .status();
+    assert!(sent.expect("kill runs").success());
+}
+
+fn launch(dir: &Path, arguments: &[&str]) -> (Child, String) {
+    let mut child = Command::new(program::path())
+        .args(["serve", "--listen", "127.0.0.1:0", "--database"])
+        .arg(dir.join("test.sqlite"))
+        .args(arguments)
+        .env("RUST_LOG", "warn")
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("the server starts");
+    let out = child.stdout.take().expect("stdout is piped");
+    let mut lines = BufReader::new(out).lines();
+    let first = lines.next().expect("a first line").expect("a text");
+    let root = first
+        .strip_prefix("Listening on ")
+        .expect("the address")
+        .to_owned();
+    // Keep the pipe open, or the next line the server prints has nowhere to go.
+    std::thread::spawn(move || lines.for_each(drop));
+    (child, root)
+}

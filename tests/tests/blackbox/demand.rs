@@ -1,0 +1,133 @@
+//! Demand over HTTP.
+
+use serde_json::{Value, json};
+use tests::{Server, demo};
+
+const DEMAND: &str = "/v1/sites/harbour-bar/demand";
+
+fn with_site() -> Server {
+    let server = Server::empty();
+    let scenario = demo::scenario();
+    let _ = server.post("/v1/sites", &scenario["site"]).expect(201);
+    let _ = server
+        .put("/v1/sites/harbour-bar/setup", &demo::setup_of(&scenario))
+        .expect(201);
+    server
+}
+
+fn line(litres: f64) -> Value {
+    json!({
+        "product": "tonic",
+        "due": "2026-06-05T17:00:00+01:00",
+        "litres": litres,
+        "priority": 3,
+        "kind": "booking",
+    })
+}
+
+#[test]
+fn a_line_is_put_under_the_callers_reference() {
+    let server = with_site();
+    let path = format!("{DEMAND}/fri-tonic");
+    let new = server.put(&path, &line(20.0)).expect(201);
+    assert_eq!(new["id"], "fri-tonic");
+    let _ = server.put(&path, &line(24.0)).ok();
+    let listed = server.get(DEMAND).ok();
+    assert_eq!(listed["demand"].as_array().unwrap().len(), 1);
+    assert_eq!(listed["demand"][0]["litres"], 24.0);
+    assert_eq!(server.delete(&path).status, 204);
+    let _ = server.delete(&path).problem(404, "unknown_demand");
+}
+
+#[test]
+fn times_are_sent_back_on_the_sites_clock() {
+    let server = with_site();
+    let mut tokyo = line(20.0);
+    tokyo["due"] = json!("2026-06-06T01:00:00+09:00");
+    let _ = server
+        .put(&format!("{DEMAND}/fri-tonic"), &tokyo)
+        .expect(201);
+    assert_eq!(
+        server.get(DEMAND).ok()["demand"][0]["due"],
+        "2026-06-05T17:00:00+01:00"
+    );
+}
+
+#[test]
+fn a_range_is_listed_and_replaced_without_the_rest() {
+    let server = with_site();
+    let all = demo::scenario()["demand"].as_array().unwrap().len();
+    let week = "from=2026-06-01T00:00:00Z&to=2026-06-09T00:00:00Z";
+    let body = json!({ "demand": demo::scenario()["demand"] });
+    let stored = server.put(&format!("{DEMAND}?{week}"), &body).ok();
+    assert_eq!(stored["demand"].as_array().unwrap().len(), all);
+    let friday = "from=2026-06-05T00:00:00%2B01:00&to=2026-06-06T00:00:00%2B01:00";
+    let before = server.get(&format!("{DEMAND}?{friday}")).ok()["demand"]
+        .as_array()
+        .unwrap()
+        .len();
+    assert!(before > 0 && before < all);
+    let _ = server
+        .put(&format!("{DEMAND}?{friday}"), &json!({ "demand": [] }))
+        .ok();
+    let left = server.get(DEMAND).ok()["demand"].as_array().unwrap().len();
+    assert_eq!(left, all - before);
+}
+
+#[test]
+fn what_is_wrong_with_a_line_is_named() {
+    let server = with_site();
+    let check = |edit: fn(&mut Value), field: &str, part: &str| {
+        let mut wrong = line(20.0);
+        edit(&mut wrong);
+        let problem = server
+            .put(&format!("{DEMAND}/x"), &wrong)
+            .problem(422, "invalid");
+        assert_eq!(problem["errors"][0]["field"], field, "{problem}");
+        assert!(
+            problem["detail"].as_str().unwrap().contains(part),
+            "{problem}"
+        );
+    };
+    check(
+        |l| l["product"] = json!("cola"),
+        "product",
+        "the setup has: plain-soda",
+    );
+    check(|l| l["litres"] = json!(-3), "litres", "0.1 to 10000 L");
+    check(
+        |l| l["priority"] = json!(9),
+        "priority",
+        "1 (served first) to 5",
+    );
+    check(
+        |l| l["due"] = json!("friday"),
+        "due",
+        "input contains invalid characters",
+    );
+    check(|l| l["kind"] = json!("rumour"), "kind", "`forecast`");
+    check(|l| l["liters"] = json!(3), "liters", "unknown field");
+}
+
+#[test]
+fn a_range_needs_both_ends_in_order_and_a_limited_number_of_lines() {
+    let server = with_site();
+    let put = |query: &str, body: &Value| server.put(&format!("{DEMAND}?{query}"), body);
+    let none = json!({ "demand": [] });
+    let problem = put("from=2026-06-05T00:00:00Z", &none).problem(400, "bad_query");
+    assert!(
+        problem["detail"].as_str().unwrap().contains("`to`"),
+        "{problem}"
+    );
+    let backwards = "from=2026-06-05T00:00:00Z&to=2026-06-04T00:00:00Z";
+    let _ = put(backwards, &none).problem(422, "invalid");
+    let mut named = line(1.0);
+    named["id"] = json!("again");
+    let many = json!({ "demand": vec![named; 10_000] });
+    let june = "from=2026-06-01T00:00:00Z&to=2026-07-01T00:00:00Z";
+    let problem = put(june, &many).problem(422, "invalid");
+    assert!(
+        problem["detail"].as_str().unwrap().contains("at most 2000"),
+        "{problem}"
+    );
+}

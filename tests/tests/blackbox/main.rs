@@ -1,0 +1,21 @@
+//! Black-box tests: the real program and a real server, one file per noun.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "tests may fail loudly"
+)]
+
+mod capacity;
+mod command_input;
+mod command_line;
+mod contract;
+mod demand;
+mod house;
+mod plans;
+mod problems;
+mod service;
+mod setup;
+mod sites;
+mod stock;

@@ -1,0 +1,109 @@
+//! Setup over HTTP: revisions, ETags, and changes that must not overwrite each other.
+
+use reqwest::Method;
+use serde_json::json;
+use tests::{Server, demo};
+
+const SETUP: &str = "/v1/sites/harbour-bar/setup";
+
+fn with_site() -> (Server, serde_json::Value) {
+    let server = Server::empty();
+    let scenario = demo::scenario();
+    let _ = server.post("/v1/sites", &scenario["site"]).expect(201);
+    (server, demo::setup_of(&scenario))
+}
+
+#[test]
+fn each_change_is_a_revision_and_old_ones_stay() {
+    let (server, first) = with_site();
+    let _ = server.get(SETUP).problem(404, "no_setup");
+    let stored = server.put(SETUP, &first);
+    assert_eq!(stored.expect(201), first);
+    assert_eq!(stored.header("etag"), "\"1\"");
+    let mut second = first.clone();
+    second["setup"]["pots"][0]["power_w"] = json!(6000.0);
+    let stored = server.put_if(SETUP, "\"1\"", &second);
+    assert_eq!(stored.ok(), second);
+    assert_eq!(stored.header("etag"), "\"2\"");
+    assert_eq!(server.get(SETUP).ok(), second);
+    assert_eq!(server.get(&format!("{SETUP}/revisions/1")).ok(), first);
+    let _ = server
+        .get(&format!("{SETUP}/revisions/3"))
+        .problem(404, "unknown_revision");
+    let _ = server
+        .get(&format!("{SETUP}/revisions/0"))
+        .problem(400, "bad_path");
+    let revisions = server.get(&format!("{SETUP}/revisions")).ok();
+    assert_eq!(revisions["revisions"][0]["revision"], 2);
+    assert_eq!(revisions["revisions"][1]["revision"], 1);
+}
+
+#[test]
+fn a_lost_update_is_refused() {
+    let (server, first) = with_site();
+    let _ = server
+        .put_if(SETUP, "\"1\"", &first)
+        .problem(412, "changed_since");
+    let _ = server.put(SETUP, &first).expect(201);
+    let _ = server
+        .put(SETUP, &first)
+        .problem(428, "precondition_required");
+    let mut second = first.clone();
+    second["policy"]["purges"] = json!(4);
+    let _ = server.put_if(SETUP, "\"1\"", &second).ok();
+    let mut third = first.clone();
+    third["policy"]["purges"] = json!(5);
+    let problem = server
+        .put_if(SETUP, "\"1\"", &third)
+        .problem(412, "changed_since");
+    assert!(
+        problem["detail"].as_str().unwrap().contains("revision 2"),
+        "{problem}"
+    );
+    assert_eq!(server.get(SETUP).ok(), second);
+    let absent = server
+        .request(Method::PUT, SETUP)
+        .header("If-None-Match", "*")
+        .json(&third);
+    let _ = server.send(absent).problem(412, "changed_since");
+    let _ = server.put_if(SETUP, "1", &third).problem(400, "bad_header");
+    let _ = server.put_if(SETUP, "*", &third).ok();
+}
+
+#[test]
+fn saying_the_same_again_makes_no_revision() {
+    let (server, first) = with_site();
+    let _ = server.put(SETUP, &first).expect(201);
+    let again = server.put_if(SETUP, "\"1\"", &first);
+    assert_eq!(again.header("etag"), "\"1\"");
+    assert_eq!(
+        server.get(&format!("{SETUP}/revisions")).ok()["revisions"]
+            .as_array()
+            .unwrap()
+            .len(),
+        1
+    );
+}
+
+#[test]
+fn a_setup_that_cannot_work_is_refused() {
+    let (server, first) = with_site();
+    let check = |pointer: &str, value: serde_json::Value, field: &str| {
+        let mut setup = first.clone();
+        *setup.pointer_mut(pointer).unwrap() = value;
+        let problem = server.put(SETUP, &setup).problem(422, "invalid");
+        assert_eq!(problem["errors"][0]["field"], field, "{problem}");
+    };
+    check("/setup/pots/0/power_w", json!(0), "setup.pots[0].power_w");
+    check(
+        "/setup/routes/0/pots",
+        json!(["kettle"]),
+        "setup.routes[0].pots[0]",
+    );
+    check(
+        "/setup/crew/shifts/0/hands",
+        json!(0),
+        "setup.crew.shifts[0].hands",
+    );
+    check("/policy/purge_bar", json!(8), "policy.purge_bar");
+}
