@@ -77,7 +77,7 @@ fn left_over(walk: &Walk<'_>, found: &mut Findings) {
         let left: f64 = boils().map(|b| b.left_l).sum();
         let fills = walk.items.fills.iter().filter(|f| f.route.id == route.id);
         let filled: f64 = fills.map(|f| f64::from(f.kegs) * f.litres_each).sum();
-        let (Some(last), rounding) = (boils().last(), DROP_L * boils().count() as f64) else {
+        let (Some(last), rounding) = (boils().next_back(), DROP_L * boils().count() as f64) else {
             continue;
         };
         let same = (made - filled - left).abs() <= rounding;
