@@ -1,6 +1,6 @@
 //! Scenarios that make no sense are refused with one clear message for each fault.
 
-#![allow(clippy::unwrap_used, reason = "tests may fail loudly")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "tests may fail loudly")]
 
 use scheduler::sample;
 use scheduler::scenario::read;

@@ -1,6 +1,6 @@
 //! Published examples of the state-task network, on the same public network type that plans soda.
 
-#![allow(clippy::unwrap_used, reason = "tests may fail loudly")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "tests may fail loudly")]
 
 use scheduler::milp::{Known, Settings, Watch, formulate, solve};
 use scheduler::network::{Count, Network, Resource, ResourceId, Task};

@@ -1,6 +1,6 @@
 //! The demo week, planned for real.
 
-#![allow(clippy::unwrap_used, reason = "tests may fail loudly")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "tests may fail loudly")]
 
 use std::sync::atomic::AtomicBool;
 

@@ -8,6 +8,29 @@ use super::names::Names;
 
 /// What to do, in a few words.
 pub(super) fn headline(names: &Names<'_>, step: &Step) -> String {
+    match step {
+        Step::Boil { pot, route, .. } => {
+            format!("Boil in \"{}\": {}", names.pot(pot), names.route(route))
+        }
+        Step::Fill { keg_type, kegs, .. } => {
+            format!("Fill {} ({})", counted(*kegs, "keg"), names.keg(keg_type))
+        }
+        Step::Wash { keg_type, kegs } => format!(
+            "Wash and sanitise {} ({})",
+            counted(*kegs, "keg"),
+            names.keg(keg_type)
+        ),
+        Step::Ice { kg, .. } => format!("Take in {} kg of ordered ice", number(*kg)),
+        Step::Gas { .. }
+        | Step::Tap { .. }
+        | Step::Stale { .. }
+        | Step::Return { .. }
+        | Step::Discard { .. } => with_product(names, step),
+    }
+}
+
+/// The same for steps that concern a product.
+fn with_product(names: &Names<'_>, step: &Step) -> String {
     let of_product = |kegs: &u32, product, keg_type| {
         format!(
             "{} ({}) of {}",
@@ -17,12 +40,6 @@ pub(super) fn headline(names: &Names<'_>, step: &Step) -> String {
         )
     };
     match step {
-        Step::Boil { pot, route, .. } => {
-            format!("Boil in \"{}\": {}", names.pot(pot), names.route(route))
-        }
-        Step::Fill { keg_type, kegs, .. } => {
-            format!("Fill {} ({})", counted(*kegs, "keg"), names.keg(keg_type))
-        }
         Step::Gas {
             product,
             keg_type,
@@ -42,15 +59,6 @@ pub(super) fn headline(names: &Names<'_>, step: &Step) -> String {
         } => {
             format!("Take to the tap {}", of_product(kegs, product, keg_type))
         }
-        Step::Stale {
-            product, litres, ..
-        } => {
-            format!(
-                "Pour away {} L of {}, on tap too long",
-                number(*litres),
-                names.product(product)
-            )
-        }
         Step::Return {
             product,
             keg_type,
@@ -63,20 +71,20 @@ pub(super) fn headline(names: &Names<'_>, step: &Step) -> String {
             keg_type,
             kegs,
             ..
-        } => {
-            format!(
-                "Empty, past their shelf life, {}",
-                of_product(kegs, product, keg_type)
-            )
+        } => format!(
+            "Empty, past their shelf life, {}",
+            of_product(kegs, product, keg_type)
+        ),
+        Step::Stale {
+            product, litres, ..
+        } => format!(
+            "Pour away {} L of {}, on tap too long",
+            number(*litres),
+            names.product(product)
+        ),
+        Step::Boil { .. } | Step::Fill { .. } | Step::Wash { .. } | Step::Ice { .. } => {
+            String::new()
         }
-        Step::Wash { keg_type, kegs } => {
-            format!(
-                "Wash and sanitise {} ({})",
-                counted(*kegs, "keg"),
-                names.keg(keg_type)
-            )
-        }
-        Step::Ice { kg, .. } => format!("Take in {} kg of ordered ice", number(*kg)),
     }
 }
 
