@@ -272,26 +272,31 @@ impl<'a> Search<'a> {
         Ok(())
     }
 
-    /// Nothing was found in time: the plan that starts nothing new is still a plan. It takes a
-    /// moment more than the limit.
+    /// Nothing was found in time: the plan in which nothing is started that could be left is
+    /// still a plan. It takes a moment more than the limit.
     fn idle(&mut self) -> Result<(), NoSolution> {
         let nothing = vec![0.0; self.form.program.columns.len()];
-        let held = self.near.held(&nothing, u8::MAX, Hold::AtMost);
-        let program = self.near.settling(held, u8::MAX, &nothing, 0);
-        let never = AtomicBool::new(false);
-        let quiet = Watch {
-            cancel: &never,
-            progress: &|_| {},
-        };
-        match solve(&program, Settings::default(), Known::Nothing, quiet) {
-            Ok(found) => {
-                self.spent += found.seconds;
-                self.keep(Some(found));
-                Ok(())
+        let last = self.near.turns().last().copied().unwrap_or(0);
+        let held = self.near.held(&nothing, last, Hold::AtMost);
+        let least = self.near.settling(held.clone(), last, &nothing, 0);
+        // What must happen, such as throwing away what is too old, may need more room.
+        for program in [least, held] {
+            let never = AtomicBool::new(false);
+            let quiet = Watch {
+                cancel: &never,
+                progress: &|_| {},
+            };
+            match solve(&program, Settings::default(), Known::Nothing, quiet) {
+                Ok(found) => {
+                    self.spent += found.seconds;
+                    self.keep(Some(found));
+                    return Ok(());
+                }
+                Err(NoSolution::Infeasible) => {}
+                Err(other) => return Err(other),
             }
-            Err(NoSolution::Infeasible) => Ok(()),
-            Err(other) => Err(other),
         }
+        Ok(())
     }
 
     /// Keeps a solution if it is the best so far.
