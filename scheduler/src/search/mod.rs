@@ -16,7 +16,9 @@ mod rounds;
 
 use std::sync::atomic::AtomicBool;
 
-use crate::milp::{Formulation, Known, NoSolution, Program, Progress, Settings, Solved, Stop};
+use crate::milp::{
+    Column, Formulation, Known, NoSolution, Program, Progress, Settings, Solved, Stop,
+};
 use crate::milp::{Watch, solve};
 use crate::network::Network;
 
@@ -107,6 +109,30 @@ pub fn search(
     search.finish()
 }
 
+/// What is known when not even the relaxation was solved in time: nothing starts, and no solution
+/// is worth more than everything at its most.
+fn out_of_time(program: &Program, seconds: f64) -> Result<Solved, NoSolution> {
+    let most = |column: &Column| (column.worth * column.upper).max(column.worth * column.lower);
+    let paying = program
+        .columns
+        .iter()
+        .filter(|column| column.worth.abs() > 0.0);
+    let bound: f64 = paying.map(most).sum();
+    if !bound.is_finite() {
+        return Err(NoSolution::Stopped(Stop::Time));
+    }
+    Ok(Solved {
+        values: vec![0.0; program.columns.len()],
+        worth: 0.0,
+        bound,
+        stopped: Some(Stop::Time),
+        row_prices: Vec::new(),
+        column_prices: Vec::new(),
+        basis: None,
+        seconds,
+    })
+}
+
 /// A search under way.
 struct Search<'a> {
     form: &'a Formulation,
@@ -132,10 +158,16 @@ impl<'a> Search<'a> {
             seconds: limits.seconds,
             ..Settings::default()
         };
-        let relaxed = solve(&form.program.relaxed(), settings, Known::Nothing, watch)?;
-        if let Some(stop) = relaxed.stopped {
-            return Err(NoSolution::Stopped(stop));
-        }
+        let relaxed = match solve(&form.program.relaxed(), settings, Known::Nothing, watch) {
+            Ok(solved) if solved.stopped.is_none() => solved,
+            Ok(Solved {
+                stopped: Some(Stop::Time),
+                ..
+            })
+            | Err(NoSolution::Stopped(Stop::Time)) => out_of_time(&form.program, limits.seconds)?,
+            Ok(solved) => return Err(NoSolution::Stopped(solved.stopped.unwrap_or(Stop::Other))),
+            Err(error) => return Err(error),
+        };
         let mut search = Self {
             form,
             near: Near::new(net, form),
@@ -143,7 +175,7 @@ impl<'a> Search<'a> {
             watch,
             bound: f64::INFINITY,
             best: None,
-            stopped: None,
+            stopped: relaxed.stopped,
             spent: relaxed.seconds,
             relaxed,
         };
