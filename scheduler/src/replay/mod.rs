@@ -8,6 +8,7 @@
 //! Within one minute what comes (ice made, kegs washed, gassed or taken back) comes before what is
 //! used; at a service kegs are tapped, then poured, then what is too old is poured away.
 
+mod air;
 mod chilling;
 mod chlorine;
 mod co2;

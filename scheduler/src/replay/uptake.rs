@@ -6,21 +6,19 @@
 
 use std::f64::consts::PI;
 
-use model::headspace::{Fill, Mixing, Purging};
 use model::kinetics::{self, StillKeg};
-use model::{
-    AbsolutePressure, AirContent, Area, Carbonation, Error, GaugePressure, TimeSpan, Volume,
-};
+use model::{AirContent, Area, Carbonation, Error, GaugePressure, TimeSpan, Volume};
 
-use super::items::{Gas, Origin};
+use super::air::{self, Airs};
+use super::items::Gas;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
 use crate::plan::WorkId;
-use crate::scenario::{Chill, GasMethod, KegType, Product, Route};
+use crate::scenario::{GasMethod, KegType, Product};
 
 /// Part of the target by which the CO2 taken up may differ from it.
 const UPTAKE: f64 = 0.05;
-/// Part by which a holding pressure may differ from what holds the target.
+/// Part of the target by which the CO2 kept may differ from it.
 const HOLD: f64 = 0.03;
 /// A shaken keg is done at this part of its target; the rest follows at its holding pressure.
 const SHAKEN_DONE: f64 = 0.97;
@@ -33,75 +31,66 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     for gas in &walk.items.gassings {
         let place = gas.head.place();
         stated(walk, gas, found);
-        for air in found
-            .known(Rule::Carbonation, place, airs(walk, gas))
-            .into_iter()
-            .flatten()
-        {
-            let content = taken_up(walk, gas, air);
-            if let Some(content) = found.known(Rule::Carbonation, place, content) {
-                judge_uptake(gas, content, found);
-            }
-            held(
-                walk,
-                (gas.product, gas.keg),
-                air,
-                (gas.hold, "held"),
-                place,
-                found,
-            );
+        if let Some(airs) = found.known(Rule::Carbonation, place, air::of_gas(walk, gas)) {
+            taken_up(walk, gas, airs, found);
+            let kept = Kept::of(gas.product, gas.keg, gas.hold);
+            kept.judge(walk, airs, "held", place, found);
         }
     }
     for tap in &walk.items.taps {
-        let (keg, place) = ((tap.product, tap.keg), tap.head.place());
-        let Some(air) = found.known(Rule::Carbonation, place, airiest(walk)) else {
-            continue;
-        };
-        held(walk, keg, air, (tap.serve, "served"), place, found);
+        let place = tap.head.place();
+        if let Some(airs) = found.known(Rule::Carbonation, place, air::of_tap(walk, tap)) {
+            let kept = Kept::of(tap.product, tap.keg, tap.serve);
+            kept.judge(walk, airs, "served", place, found);
+        }
     }
 }
 
 /// The item states its product's CO2, and stays coupled for the time it takes up.
 fn stated(walk: &Walk<'_>, gas: &Gas<'_>, found: &mut Findings) {
-    let (stated, wanted) = (gas.target_g_per_l, gas.product.carbonation_g_per_l);
+    let (place, product) = (gas.head.place(), gas.product);
+    let (stated, wanted) = (gas.target_g_per_l, product.carbonation_g_per_l);
     let same = (stated - wanted.grams_per_litre()).abs() <= 0.05;
-    found.require(same, Rule::Carbonation, gas.head.place(), || {
-        format!("{stated:.2} g/L stated; {} has {wanted}", gas.product.id)
+    found.require(same, Rule::Carbonation, place, || {
+        format!("{stated:.2} g/L stated; {} has {wanted}", product.id)
     });
     let there = gas.ready_at.saturating_sub(gas.head.start) as f64;
     let needed = gas.station.couple_min.minutes() + gas.uptake_min;
-    found.require(
-        needed <= there + ROUNDING_MIN,
-        Rule::Carbonation,
-        gas.head.place(),
-        || {
-            let ready = walk.time(gas.ready_at);
-            format!(
-                "coupling and uptake take {needed:.0} min; it is ready after {there}, at {ready}"
-            )
-        },
-    );
+    let enough = needed <= there + ROUNDING_MIN;
+    found.require(enough, Rule::Carbonation, place, || {
+        let ready = walk.time(gas.ready_at);
+        format!("coupling and uptake take {needed:.0} min; ready after {there}, at {ready}")
+    });
 }
 
-fn judge_uptake(gas: &Gas<'_>, content: f64, found: &mut Findings) {
+/// Its own water takes up enough, and the airiest would not take up too much.
+fn taken_up(walk: &Walk<'_>, gas: &Gas<'_>, airs: Airs, found: &mut Findings) {
+    let place = gas.head.place();
+    let own = content(walk, gas, airs.own);
+    let airiest = content(walk, gas, airs.most);
+    let (Some(own), Some(airiest)) = (
+        found.known(Rule::Carbonation, place, own),
+        found.known(Rule::Carbonation, place, airiest),
+    ) else {
+        return;
+    };
     let target = gas.product.carbonation_g_per_l.grams_per_litre();
     let wanted = match gas.station.method {
         GasMethod::Rest { .. } => target,
         GasMethod::Shaken { .. } => target * SHAKEN_DONE,
     };
-    let same = (content - wanted).abs() <= target * UPTAKE;
-    found.require(same, Rule::Carbonation, gas.head.place(), || {
-        format!(
-            "{:.0} min at {} give {content:.2} g/L; {wanted:.2} g/L are wanted",
-            gas.uptake_min, gas.regulator
-        )
+    let off = target * UPTAKE;
+    let right = own >= wanted - off && airiest <= wanted + off;
+    found.require(right, Rule::Carbonation, place, || {
+        let (minutes, bar) = (gas.uptake_min, gas.regulator);
+        format!("{minutes:.0} min at {bar} give {own:.2} g/L; {wanted:.2} g/L are wanted")
     });
 }
 
 /// CO2 taken up, in g/L, by water with this much air.
-fn taken_up(walk: &Walk<'_>, gas: &Gas<'_>, air: AirContent) -> Result<f64, Error> {
+fn content(walk: &Walk<'_>, gas: &Gas<'_>, air: AirContent) -> Result<f64, Error> {
     let temperature = walk.scenario.policy.gas_at_c;
-    let air = air_pressure(walk, gas.keg, air)?;
+    let air = air::left_by_purges(walk, gas.keg, air)?;
     let total = gas.regulator.absolute(walk.atmosphere)?;
     let sugar = gas.product.sugar_brix;
     let reached = model::carbonation::dissolved(temperature, total, air, sugar)?;
@@ -122,92 +111,47 @@ fn taken_up(walk: &Walk<'_>, gas: &Gas<'_>, air: AirContent) -> Result<f64, Erro
     Ok(content.grams_per_litre())
 }
 
-/// A pressure keeps a keg at its target.
-fn held(
-    walk: &Walk<'_>,
-    (product, keg): (&Product, &KegType),
-    air: AirContent,
-    (stated, what): (GaugePressure, &str),
-    place: (usize, &WorkId),
-    found: &mut Findings,
-) {
-    let needed = air_pressure(walk, keg, air).and_then(|air| {
-        let at = walk.scenario.policy.gas_at_c;
-        let target = product.carbonation_g_per_l;
-        let total = model::carbonation::pressure_for(target, at, air, product.sugar_brix)?;
-        Ok(total.gauge(walk.atmosphere)?)
-    });
-    if let Some(needed) = found.known(Rule::Carbonation, place, needed) {
-        let same = (stated.bar() - needed.bar()).abs() <= needed.bar().abs() * HOLD;
-        found.require(same, Rule::Carbonation, place, || {
-            format!(
-                "{what} at {stated}; {:.2} bar keep {}",
-                needed.bar(),
-                product.id
-            )
+/// A keg of a product kept at a pressure.
+struct Kept<'a> {
+    product: &'a Product,
+    keg: &'a KegType,
+    bar: GaugePressure,
+}
+
+impl<'a> Kept<'a> {
+    fn of(product: &'a Product, keg: &'a KegType, bar: GaugePressure) -> Self {
+        Self { product, keg, bar }
+    }
+
+    /// Its own water keeps enough, and the airiest would not keep too much.
+    fn judge(
+        &self,
+        walk: &Walk<'_>,
+        airs: Airs,
+        what: &str,
+        place: (usize, &WorkId),
+        found: &mut Findings,
+    ) {
+        let (Some(own), Some(airiest)) = (
+            found.known(Rule::Carbonation, place, self.content(walk, airs.own)),
+            found.known(Rule::Carbonation, place, self.content(walk, airs.most)),
+        ) else {
+            return;
+        };
+        let wanted = self.product.carbonation_g_per_l.grams_per_litre();
+        let right = own >= wanted * (1.0 - HOLD) && airiest <= wanted * (1.0 + HOLD);
+        found.require(right, Rule::Carbonation, place, || {
+            let bar = self.bar;
+            format!("{what} at {bar}, which keeps {own:.2} g/L; {wanted:.2} g/L are wanted")
         });
     }
-}
 
-/// Air in the headspace after the purges.
-fn air_pressure(
-    walk: &Walk<'_>,
-    keg: &KegType,
-    air: AirContent,
-) -> Result<AbsolutePressure, Error> {
-    let fill = Fill {
-        brim: Volume::new(keg.brim_l.litres())?,
-        liquid: Volume::new(keg.fill_l.litres())?,
-        air,
-        temperature: walk.scenario.policy.gas_at_c,
-        atmosphere: walk.atmosphere,
-    };
-    let purging = Purging {
-        gauge: walk.scenario.policy.purge_bar,
-        count: u32::from(walk.scenario.policy.purges),
-        mixing: Mixing::Prompt,
-    };
-    model::headspace::air_pressure(&fill, &purging)
-}
-
-/// The air in the water of each source; kegs from stock may hold the airiest the site makes.
-fn airs(walk: &Walk<'_>, gas: &Gas<'_>) -> Result<Vec<AirContent>, Error> {
-    let mut airs = Vec::new();
-    for (origin, _) in &gas.from {
-        match origin {
-            Origin::Stock => airs.push(airiest(walk)?),
-            Origin::Made(n) => {
-                for boil in &walk.items.fills[*n].from {
-                    airs.push(AirContent::new(walk.items.boils[*boil].air_mg_per_l)?);
-                }
-            }
-        }
+    /// CO2 at equilibrium, in g/L.
+    fn content(&self, walk: &Walk<'_>, air: AirContent) -> Result<f64, Error> {
+        let air = air::left_by_purges(walk, self.keg, air)?;
+        let total = self.bar.absolute(walk.atmosphere)?;
+        let (at, sugar) = (walk.scenario.policy.gas_at_c, self.product.sugar_brix);
+        let kept = model::carbonation::dissolved(at, total, air, sugar)?;
+        Ok(kept.grams_per_litre())
     }
-    Ok(airs)
-}
-
-/// The airiest water any route of the site makes.
-fn airiest(walk: &Walk<'_>) -> Result<AirContent, Error> {
-    let mut most = 0.0_f64;
-    for route in &walk.scenario.setup.routes {
-        most = most.max(air_of(walk, route)?);
-    }
-    Ok(AirContent::new(most)?)
-}
-
-/// Air in the water of a route, in mg/L: what heating leaves and ice brings.
-fn air_of(walk: &Walk<'_>, route: &Route) -> Result<f64, Error> {
-    let hot = model::air::after_heating(route.heat_to_c, walk.atmosphere)?;
-    let Chill::IceInWater { to_c } = route.chill else {
-        return Ok(hot.milligrams_per_litre());
-    };
-    let ice = &walk.scenario.setup.ice;
-    let ratio = model::ice::needed_ratio(
-        route.heat_to_c,
-        to_c,
-        ice.temperature_c,
-        model::IceFactor::DRY,
-    )?;
-    let brought = ratio * ice.air_mg_per_kg.milligrams_per_kilogram();
-    Ok((hot.milligrams_per_litre() + brought) / (1.0 + ratio))
 }
