@@ -10,7 +10,7 @@ use scheduler::milp::{Stop, Watch};
 use scheduler::plan::{Plan, Status, Step};
 use scheduler::sample;
 use scheduler::scenario::quantities::DemandVolume;
-use scheduler::scenario::{ProductId, Scenario};
+use scheduler::scenario::{FilledKegs, ProductId, Scenario};
 use scheduler::search::Limits;
 
 fn planned(scenario: Scenario) -> Plan {
@@ -51,6 +51,37 @@ fn weeks_with_a_clock_change_are_planned_too() {
         assert!(plan.short_litres() < 1e-9);
         let shift = plan.end - plan.start - Duration::days(7);
         assert_eq!(shift.num_minutes().abs(), 60);
+    }
+}
+
+/// Sites that differ from the demo in one thing each; the replay, which shares no code with the
+/// planner, accepts the plan of every one.
+#[test]
+fn other_sites_plans_pass_the_replay_too() {
+    let mut untreated = sample::fixed();
+    untreated.setup.ice.from_treated_water = false;
+    let mut high = sample::fixed();
+    high.site.elevation_m = model::Elevation::of(1600.0);
+    let mut no_ice_bought = sample::fixed();
+    no_ice_bought.setup.ice.purchase = None;
+    let mut hot_stock = sample::fixed();
+    hot_stock.stock.filled = vec![FilledKegs {
+        keg_type: hot_stock.setup.keg_types[0].id.clone(),
+        store: hot_stock.setup.cold_stores[0].id.clone(),
+        kegs: 8,
+        temperature_c: model::Temperature::of(80.0),
+    }];
+    let limits = Limits {
+        seconds: 10.0,
+        ..Limits::default()
+    };
+    for scenario in [untreated, high, no_ice_bought, hot_stock] {
+        let scenario = match scenario.check() {
+            Ok(scenario) => scenario,
+            Err(faults) => panic!("{faults}"),
+        };
+        let plan = plan(&scenario, limits, Watch::default());
+        assert!(plan.is_ok(), "{:?}", plan.map(|p| p.verdict));
     }
 }
 

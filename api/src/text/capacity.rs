@@ -18,11 +18,16 @@ pub(crate) fn capacity(scenario: &Scenario, answer: &CapacityAnswer) -> String {
         0,
         &format!(
             "{}: {}{of} ({} L) can be ready by {}, if nothing is served before. What is on hand now \
-             is among them.",
+             is among them{}.",
             scenario.site.name,
             counted(answer.kegs, "keg"),
             number(answer.litres),
-            day_and_time(answer.by)
+            day_and_time(answer.by),
+            if answer.product.is_none() {
+                "; kegs of any product and size count alike"
+            } else {
+                ""
+            }
         ),
     );
     text += &paragraph(0, &proof(answer));

@@ -49,8 +49,8 @@ fn boil(scenario: &Scenario, ice_in: bool, bath: bool) -> Vec<Caution> {
         if !scenario.setup.ice.from_treated_water {
             cautions.push(say(
                 CautionKind::Food,
-                "This ice is made from untreated water and brings its chlorine along: test the \
-                 mix and dose again if a strip shows any.",
+                "This ice is made from untreated water and brings its chlorine along; the dose \
+                 covers it. Test the mix with a strip.",
             ));
         }
     }

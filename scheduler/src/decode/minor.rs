@@ -49,7 +49,8 @@ fn step(context: Context<'_>, start: &Start) -> Option<(Step, usize, f64)> {
             let lead = setup.ice.purchase.as_ref()?.lead_min.minutes();
             let ordered = Duration::seconds((lead * 60.0) as i64);
             let step = Step::Ice {
-                kg: round(start.size, 1),
+                // Rounded up, so that nothing planned with it runs short.
+                kg: (start.size * 10.0).ceil() / 10.0,
                 order_by: context.stamp(start.step) - ordered,
             };
             (step, 0, 0.0)

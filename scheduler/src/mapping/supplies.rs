@@ -69,9 +69,11 @@ pub(super) fn ice_bin(scenario: &Scenario, timeline: &Timeline) -> Resource {
         .bin_kg
         .kilograms()
         .max(scenario.stock.ice_kg.kilograms());
+    // What a step makes comes before what it uses, and must find room: so the level left by a
+    // step is below the bin's size by one step's making.
     let mut resource = Resource::named("ice")
         .starting(scenario.stock.ice_kg.kilograms())
-        .at_most(bin)
+        .at_most((bin - made).max(0.0))
         .spilling();
     let draws = bar_draws(scenario, timeline);
     // The bar cannot take more than there would be if soda took nothing.
@@ -139,18 +141,19 @@ pub(super) fn store(scenario: &Checked, timeline: &Timeline, s: usize) -> (Resou
         }
     }
     // What stands there at the start is a fact, even where it is too much for the store.
-    let lowest = lowest_level(&power, timeline.steps() + 1);
-    (places, power.at_least(lowest.min(0.0)))
+    let least = least_levels(&power, timeline.steps() + 1);
+    (places, power.at_least(least))
 }
 
-fn lowest_level(resource: &Resource, points: usize) -> f64 {
+/// The least level to ask for at each point: none below zero, but for what the start brings.
+fn least_levels(resource: &Resource, points: usize) -> Vec<f64> {
     let mut level = resource.initial;
     (0..points)
         .map(|t| {
             level += resource.supply.get(&t).copied().unwrap_or(0.0);
-            level
+            level.min(0.0)
         })
-        .fold(f64::INFINITY, f64::min)
+        .collect()
 }
 
 /// When a keg filled at `from` at the plan's start may be gassed, in steps.

@@ -31,7 +31,7 @@ pub struct Served {
     pub why: Vec<Reason>,
 }
 
-/// A resource that limits a plan, and what one more unit of it was found to bring.
+/// A resource that limits a plan or a capacity, and what one more unit of it was found to bring.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Reason {
     /// The resource, in words.
@@ -40,8 +40,9 @@ pub struct Reason {
     /// What one more unit is.
     #[schema(example = "one more connection")]
     pub one_more: String,
-    /// What one more unit would bring, found by solving again with it: litres served in a plan,
-    /// kegs in a capacity answer.
+    /// What one more unit would bring, found by solving the relaxation again with it: litres
+    /// served in a plan, kegs in a capacity answer. Parts of a keg count there, so read it as a
+    /// measure of how much it would help.
     #[schema(example = 17.9)]
     pub brings: f64,
     /// Unit of that figure: `L` or `kegs`.

@@ -48,7 +48,13 @@ impl FillWater {
         let tap_density = model::water::density(scenario.site.water.temperature_c)?;
         water.tap_litres = hot_kg / tap_density;
         water.hot_litres = hot_kg / model::water::density(route.heat_to_c)?;
-        water.agent_g = agent_grams(scenario, water.tap_litres)?;
+        // Ice made from untreated water brings as much chlorine as tap water does.
+        let untreated_ice = if scenario.setup.ice.from_treated_water {
+            0.0
+        } else {
+            water.ice_in_kg / tap_density
+        };
+        water.agent_g = agent_grams(scenario, water.tap_litres + untreated_ice)?;
         Ok(water)
     }
 
@@ -131,12 +137,12 @@ fn blank(at: Temperature, air: AirContent) -> FillWater {
     }
 }
 
-fn agent_grams(scenario: &Scenario, tap_litres: f64) -> Result<f64, NoRecipe> {
+fn agent_grams(scenario: &Scenario, chlorinated_litres: f64) -> Result<f64, NoRecipe> {
     let policy = &scenario.policy;
     let dose = model::dechlorination::dose(
         policy.agent,
         scenario.site.water.total_chlorine_mg_per_l,
-        Volume::new(tap_litres * 1000.0)?,
+        Volume::new(chlorinated_litres * 1000.0)?,
         Fraction::new(policy.agent_margin.ratio())?,
     )?;
     Ok(dose.grams() / 1000.0)

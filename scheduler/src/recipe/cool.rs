@@ -4,7 +4,7 @@ use model::cooling::{Container, State, Surroundings};
 use model::{Fraction, HeatFlow, Length, Load, Mass, Temperature, TimeSpan, Volume};
 
 use super::{NoRecipe, SETTLED_WATTS, gassing_temperature};
-use crate::scenario::{ColdStore, KegType, Scenario};
+use crate::scenario::{ColdStore, ContainerMaterial, KegType, Scenario};
 
 /// Emissivity of clean stainless steel, rounded up (handbook range 0.1 to 0.3).
 const STEEL_EMISSIVITY: f64 = 0.2;
@@ -44,6 +44,9 @@ impl CoolRecipe {
     }
 }
 
+/// Emissivity of plastics (handbook range 0.9 to 0.97).
+const PLASTIC_EMISSIVITY: f64 = 0.9;
+
 /// The physics' view of a keg.
 pub(crate) fn container(keg: &KegType) -> Result<Container, NoRecipe> {
     Ok(Container {
@@ -53,7 +56,10 @@ pub(crate) fn container(keg: &KegType) -> Result<Container, NoRecipe> {
         },
         diameter: Length::new(keg.diameter_m.metres())?,
         height: Length::new(keg.height_m.metres())?,
-        emissivity: Fraction::new(STEEL_EMISSIVITY)?,
+        emissivity: Fraction::new(match keg.material {
+            ContainerMaterial::Steel => STEEL_EMISSIVITY,
+            ContainerMaterial::Pet => PLASTIC_EMISSIVITY,
+        })?,
     })
 }
 
