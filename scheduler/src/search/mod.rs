@@ -192,17 +192,15 @@ impl<'a> Search<'a> {
     /// Settles tasks turn by turn, near the relaxation's starts.
     fn round(&mut self, reach: Reach) -> Result<(), NoSolution> {
         let mut settled = self.relaxed.values.clone();
-        let mut guide = self.relaxed.values.clone();
         let turns = self.near.turns();
         for (n, &turn) in turns.iter().enumerate() {
-            if n > 0 {
-                let held = self.near.held(&settled, turn, Hold::Exactly);
-                let goal = self.goal(reach, turns.len(), n);
-                if let Some(found) = self.attempt(&held.relaxed(), goal, Known::Nothing)? {
-                    guide = found.values;
-                }
-            }
-            let Some(found) = self.turn(reach, (n, turn, turns.len()), &settled, &guide)? else {
+            let guide = if n > 0 && reach.look_again {
+                self.relaxed_after(&settled, turn, self.goal(reach, turns.len(), n))?
+            } else {
+                None
+            };
+            let guide = guide.as_deref().unwrap_or(&settled);
+            let Some(found) = self.turn(reach, (n, turn, turns.len()), &settled, guide)? else {
                 return Ok(());
             };
             settled.clone_from(&found.values);
@@ -211,6 +209,18 @@ impl<'a> Search<'a> {
             }
         }
         Ok(())
+    }
+
+    /// Where the relaxation starts tasks once the turns before `turn` are settled.
+    fn relaxed_after(
+        &mut self,
+        settled: &[f64],
+        turn: u8,
+        goal: Goal,
+    ) -> Result<Option<Vec<f64>>, NoSolution> {
+        let held = self.near.held(settled, turn, Hold::Exactly);
+        let found = self.attempt(&held.relaxed(), goal, Known::Nothing)?;
+        Ok(found.map(|solved| solved.values))
     }
 
     /// Settles the tasks of one turn.

@@ -13,6 +13,8 @@ pub(super) struct Reach {
     pub share: f64,
     /// Part of the wanted gap within which an attempt closes its own.
     pub care: f64,
+    /// Whether the relaxation is solved again after each turn, to see where the next ones start.
+    pub look_again: bool,
 }
 
 const fn reach(width: usize, nodes: i32, share: f64, care: f64) -> Reach {
@@ -21,11 +23,19 @@ const fn reach(width: usize, nodes: i32, share: f64, care: f64) -> Reach {
         nodes,
         share,
         care,
+        look_again: true,
     }
 }
 
+/// The first round, which is to be quick.
+const FIRST: Reach = Reach {
+    look_again: false,
+    ..reach(2, 100, 0.3, 0.6)
+};
+
 /// Rounds, tried one after the other.
-pub(super) const ROUNDS: [Reach; 4] = [
+pub(super) const ROUNDS: [Reach; 5] = [
+    FIRST,
     reach(2, 100, 0.3, 0.6),
     reach(4, 400, 0.3, 0.3),
     reach(8, 1600, 0.4, 0.2),
