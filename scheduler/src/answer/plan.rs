@@ -36,7 +36,7 @@ pub fn plan(scenario: &Checked, limits: Limits, watch: Watch<'_>) -> Result<Plan
     let work = decode::work(context, &starts);
     let mut services = decode::served(context, &starts);
     if services.iter().any(|s| s.short_l > 0.0) {
-        let reasons = why::shortage(context, &soda, &found, watch);
+        let reasons = why::shortage(context, (&soda, &form), &found, watch);
         for short in services.iter_mut().filter(|s| s.short_l > 0.0) {
             short.why.clone_from(&reasons);
         }

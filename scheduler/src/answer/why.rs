@@ -18,20 +18,13 @@ const NOTHING: f64 = 0.05;
 /// Why a plan is short: the resources whose increase would let it serve more litres.
 pub(super) fn shortage(
     context: Context<'_>,
-    soda: &SodaNetwork,
+    (soda, form): (&SodaNetwork, &Formulation),
     found: &Found,
     watch: Watch<'_>,
 ) -> Vec<Reason> {
-    let form = soda.formulate(context.scenario, context.timeline);
     let litres =
         |soda: &SodaNetwork, form: &Formulation, solved: &Solved| served(soda, form, solved);
-    confirm(
-        context,
-        (soda, &form),
-        &found.relaxed,
-        ("L", &litres),
-        watch,
-    )
+    confirm(context, (soda, form), &found.relaxed, ("L", &litres), watch)
 }
 
 /// Measures how much a solution brings, such as litres served.

@@ -170,7 +170,7 @@ pub(super) fn taps(context: Context<'_>, starts: &[Start], mut ready: Ready, wri
                     kegs: start.count,
                     store: setup.cold_stores[store].id.clone(),
                     from: pool.take(start.step, start.count),
-                    serve_bar: round(hold_bar(context, product, keg), 2),
+                    serve_bar: round(context.recipes.hold_bar(product, keg), 2),
                 };
                 writer.add(now, 0.0, step);
             }
@@ -192,13 +192,4 @@ pub(super) fn taps(context: Context<'_>, starts: &[Start], mut ready: Ready, wri
             _ => {}
         }
     }
-}
-
-/// Pressure that keeps a keg of a product as it is.
-fn hold_bar(context: Context<'_>, product: usize, keg: usize) -> f64 {
-    let gassings = context.recipes.gassings.iter();
-    gassings
-        .filter(|g| g.product == product && g.keg == keg)
-        .map(|g| g.hold.bar())
-        .fold(0.0, f64::max)
 }

@@ -6,6 +6,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::{Context, round};
 use crate::plan::{Need, Step, WorkItem};
+use crate::scenario::{KegTypeId, ProductId};
 
 /// The material that stands for the dechlorinating agent.
 const AGENT: &str = "ascorbate";
@@ -118,18 +119,14 @@ fn co2(context: Context<'_>, items: &[WorkItem]) -> Need {
     })
 }
 
-fn push(
-    context: Context<'_>,
-    product: &crate::scenario::ProductId,
-    keg_type: &crate::scenario::KegTypeId,
-) -> f64 {
+fn push(context: Context<'_>, product: &ProductId, keg_type: &KegTypeId) -> f64 {
     let setup = &context.scenario.setup;
-    let gassings = context.recipes.gassings.iter();
-    gassings
-        .filter(|g| setup.products[g.product].id == *product)
-        .filter(|g| setup.keg_types[g.keg].id == *keg_type)
-        .map(|g| g.push_kg)
-        .fold(0.0, f64::max)
+    let product = setup.products.iter().position(|p| p.id == *product);
+    let keg = setup.keg_types.iter().position(|k| k.id == *keg_type);
+    match (product, keg) {
+        (Some(product), Some(keg)) => context.recipes.push_kg(product, keg),
+        _ => 0.0,
+    }
 }
 
 fn on_hand(context: Context<'_>, material: &str) -> f64 {

@@ -117,7 +117,7 @@ fn add_tapping(
         let Some(kegs) = ready.of(tap.product, tap.keg, s) else {
             continue;
         };
-        let push = push_kg(builder, tap.product, tap.keg);
+        let push = builder.recipes.push_kg(tap.product, tap.keg);
         let most = f64::from(store.places) / keg.places.places();
         let name = format!("tap {} {} from {}", product.id, keg.id, store.id);
         let task = Task::named(name, Count::Whole)
@@ -134,17 +134,6 @@ fn add_tapping(
         };
         builder.task(task, work);
     }
-}
-
-/// CO2 that pushes one keg's drink out.
-fn push_kg(builder: &Builder<'_>, product: usize, keg: usize) -> f64 {
-    builder
-        .recipes
-        .gassings
-        .iter()
-        .filter(|g| g.product == product && g.keg == keg)
-        .map(|g| g.push_kg)
-        .fold(0.0, f64::max)
 }
 
 /// What has been on tap too long is poured away.

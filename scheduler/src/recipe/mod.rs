@@ -104,6 +104,28 @@ impl Recipes {
     }
 }
 
+impl Recipes {
+    /// CO2 that pushes one keg of a product out, in kilograms; zero where nothing gasses it.
+    #[must_use]
+    pub fn push_kg(&self, product: usize, keg: usize) -> f64 {
+        self.most(product, keg, |gas| gas.push_kg)
+    }
+
+    /// Gauge pressure that keeps a keg of a product as it is, in bar; zero where nothing gasses it.
+    #[must_use]
+    pub fn hold_bar(&self, product: usize, keg: usize) -> f64 {
+        self.most(product, keg, |gas| gas.hold.bar())
+    }
+
+    /// The most of something over all ways of gassing a product in a keg type.
+    fn most(&self, product: usize, keg: usize, of: impl Fn(&GasRecipe) -> f64) -> f64 {
+        let ways = self.gassings.iter();
+        ways.filter(|gas| gas.product == product && gas.keg == keg)
+            .map(of)
+            .fold(0.0, f64::max)
+    }
+}
+
 /// Pressure of the site's air.
 pub(crate) fn atmosphere(scenario: &Scenario) -> Result<AbsolutePressure, NoRecipe> {
     Ok(model::atmosphere::pressure_at(scenario.site.elevation_m)?)

@@ -1,0 +1,59 @@
+//! What a search is asked for, and what it found.
+
+use crate::milp::{Solved, Stop};
+
+/// How long and how far to search.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limits {
+    /// Good enough: part of the bound.
+    pub gap: f64,
+    /// Seconds for the whole search.
+    pub seconds: f64,
+    /// Whether the worth of a solution is always a whole number, so that a bound rounds down.
+    pub whole_worth: bool,
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self {
+            gap: 1e-3,
+            seconds: 60.0,
+            whole_worth: false,
+        }
+    }
+}
+
+/// The best that was found, and what is known about it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Found {
+    /// Value of each column of the program.
+    pub values: Vec<f64>,
+    /// Worth of the solution.
+    pub worth: f64,
+    /// What no solution can exceed.
+    pub bound: f64,
+    /// Why the search ended before the wanted gap was proven; none if it went all the way.
+    pub stopped: Option<Stop>,
+    /// Seconds spent in the solver.
+    pub seconds: f64,
+    /// The relaxation, whose prices tell what is scarce.
+    pub relaxed: Solved,
+}
+
+impl Found {
+    /// Distance to the bound, as a part of the bound.
+    #[must_use]
+    pub fn gap(&self) -> f64 {
+        gap(self.worth, self.bound)
+    }
+}
+
+/// Distance between a worth and its bound, as a part of the bound.
+///
+/// ```
+/// assert_eq!(scheduler::search::gap(99.0, 100.0), 0.01);
+/// ```
+#[must_use]
+pub fn gap(worth: f64, bound: f64) -> f64 {
+    (bound - worth).max(0.0) / bound.abs().max(1e-9)
+}
