@@ -55,6 +55,16 @@ fn step(context: Context<'_>, start: &Start) -> Option<(Step, usize, f64)> {
             };
             (step, 0, 0.0)
         }
+        Work::ChangeCylinder => {
+            let cylinders = setup.cylinders.as_ref()?;
+            let each = cylinders.change_min.minutes();
+            let step = Step::Cylinder {
+                cylinders: kegs,
+                co2_kg_each: round(cylinders.usable_kg(setup.costs.co2_cylinder_kg), 2),
+            };
+            let steps = context.timeline.steps_for(each);
+            (step, steps, f64::from(kegs) * each)
+        }
         _ => return None,
     };
     Some(made)

@@ -1,13 +1,20 @@
 //! Connections: one for each gassing keg, at a station that fits it and reaches its store.
 
+use super::calendar;
 use super::items::Gas;
 use super::level::Level;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
+use crate::scenario::Equipment;
 
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     for station in &walk.scenario.setup.gas_stations {
         let mut coupled = Level::starting(0.0, walk.minutes);
+        let equipment = Equipment::Connections {
+            station: station.id.clone(),
+        };
+        let all = f64::from(station.connections);
+        coupled.lose(&calendar::lost(walk, &equipment, all));
         let here = walk
             .items
             .gassings
@@ -23,7 +30,10 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
         }
         for over in coupled.above(f64::from(station.connections) + 0.5) {
             let (kegs, has) = (over.worst, station.connections);
-            let text = format!("{kegs:.0} kegs coupled to {}; it has {has}", station.id);
+            let text = format!(
+                "{kegs:.0} connections of {} taken or out of service; it has {has}",
+                station.id
+            );
             found.add(Rule::Connections, over.minute, over.item, text);
         }
     }

@@ -2,7 +2,7 @@
 
 use model::{GaugePressure, Temperature};
 
-use crate::plan::WorkId;
+use crate::plan::{Dose, WorkId};
 use crate::scenario::{ColdStore, GasStation, KegType, Pot, Product, Route};
 
 /// Everything a plan has to do, by kind.
@@ -17,6 +17,7 @@ pub(super) struct Items<'a> {
     pub discards: Vec<Discard<'a>>,
     pub washes: Vec<Wash<'a>>,
     pub deliveries: Vec<Delivery<'a>>,
+    pub cylinders: Vec<Cylinder<'a>>,
 }
 
 /// Name, start, end and claimed hands of an item.
@@ -85,6 +86,7 @@ pub(super) struct Gas<'a> {
     pub from: Vec<(Origin, u32)>,
     pub syrup: Option<&'a str>,
     pub syrup_l_each: f64,
+    pub ingredients: &'a [Dose],
     pub purges: u8,
     pub purge: GaugePressure,
     pub regulator: GaugePressure,
@@ -138,4 +140,10 @@ pub(super) struct Delivery<'a> {
     pub kg: f64,
     /// Minutes from the horizon's start; below zero before it.
     pub order_by: i64,
+}
+
+pub(super) struct Cylinder<'a> {
+    pub head: Head<'a>,
+    pub cylinders: u32,
+    pub co2_kg_each: f64,
 }

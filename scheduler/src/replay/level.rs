@@ -39,6 +39,27 @@ impl<'a> Level<'a> {
         }
     }
 
+    /// Changes the level from a minute on, by nobody's work.
+    pub(super) fn supply(&mut self, minute: usize, amount: f64) {
+        if let Some(change) = self.changes.get_mut(minute) {
+            *change += amount;
+        }
+    }
+
+    /// Takes what is out of service in each minute as taken.
+    pub(super) fn lose(&mut self, lost: &[f64]) {
+        let mut before = 0.0;
+        for (minute, now) in lost.iter().enumerate() {
+            self.supply(minute, now - before);
+            before = *now;
+        }
+    }
+
+    /// The level after a minute's changes.
+    pub(super) fn at(&self, minute: usize) -> f64 {
+        self.levels().nth(minute).unwrap_or(self.start)
+    }
+
     /// Adds an amount from one minute until another.
     pub(super) fn hold(&mut self, from: usize, until: usize, amount: f64, item: &'a WorkId) {
         self.change(from, amount, item);

@@ -1,8 +1,10 @@
 //! Washing: a station for each keg, for as long as washing takes.
 
+use super::calendar;
 use super::level::Level;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
+use crate::scenario::Equipment;
 
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     let setup = &walk.scenario.setup.wash;
@@ -18,9 +20,11 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
             format!("{there} min; washing a keg takes {needed} min")
         });
     }
+    let all = f64::from(setup.stations);
+    taken.lose(&calendar::lost(walk, &Equipment::Washing, all));
     for over in taken.above(f64::from(setup.stations) + 0.5) {
         let text = format!(
-            "{:.0} kegs at once; {} stations",
+            "{:.0} stations taken or out of service; there are {}",
             over.worst, setup.stations
         );
         found.add(Rule::Wash, over.minute, over.item, text);

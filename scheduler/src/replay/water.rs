@@ -34,6 +34,20 @@ fn in_time(walk: &Walk<'_>, fill: &Fill<'_>, found: &mut Findings) {
                 boil.head.id
             )
         });
+        if let Some(longest) = walk.scenario.policy.water_stands_min {
+            let stands = until.saturating_sub(boil.chill_at) as f64;
+            found.require(
+                stands <= longest.minutes() + 0.1,
+                Rule::Water,
+                place,
+                || {
+                    format!(
+                        "in kegs {stands} min after {} was heated; {longest} is allowed",
+                        boil.head.id
+                    )
+                },
+            );
+        }
         found.require(boil.route.id == fill.route.id, Rule::Water, place, || {
             let (named, made) = (&fill.route.id, &boil.route.id);
             format!(

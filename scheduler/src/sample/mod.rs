@@ -140,5 +140,6 @@ fn stock(monday: DateTime<Tz>) -> Stock {
             material("ginger-syrup", 9.0),
             material("quinine-syrup", 14.0),
         ],
+        deliveries: Vec::new(),
     }
 }
