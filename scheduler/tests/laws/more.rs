@@ -2,14 +2,15 @@
 //! kegs are tapped at the first service than can be ready by then.
 
 use chrono::{Duration, Utc};
-use scheduler::answer::{CapacityQuestion, capacity};
+use scheduler::answer::{CapacityQuestion, NoAnswer, capacity};
 use scheduler::milp::Watch;
 use scheduler::plan::Step;
 use scheduler::scenario::quantities as q;
 use scheduler::scenario::{Checked, Scenario};
+use scheduler::search::Limits;
 use scheduler::timeline::Timeline;
 
-use crate::runner::{Verdict, changed, holds, limits, planned};
+use crate::runner::{Verdict, changed, holds, quickly};
 
 /// Money lost in rounding two amounts to cents.
 const CENTS: f64 = 0.02;
@@ -58,13 +59,13 @@ const MORE: [More; 9] = [
 /// Whatever a plan with less is worth, no bound with more is below it.
 #[test]
 fn more_of_anything_never_makes_a_plan_worse() {
-    holds(6, 30, |scenario| {
-        let before = planned(scenario, 0.005)?.verdict;
+    holds(6, 40, |scenario| {
+        let before = quickly(scenario)?.verdict;
         for (what, more) in MORE {
             let Some(richer) = changed(scenario, more) else {
                 continue;
             };
-            let after = planned(&richer, 0.005)?.verdict;
+            let after = quickly(&richer)?.verdict;
             if after.bound < before.worth - CENTS {
                 return Err(format!(
                     "with more {what} at most {}, without it {}",
@@ -76,10 +77,12 @@ fn more_of_anything_never_makes_a_plan_worse() {
     });
 }
 
-/// Nothing spoils and nothing is out of service, so what is ready stays ready.
+/// Nothing spoils, nothing is out of service and the bar leaves the ice, so what can be ready stays
+/// ready. (A capacity by six does not keep back ice that the bar takes at seven.)
 fn lasting(scenario: &Checked) -> Option<Checked> {
     changed(scenario, |s| {
         s.setup.outages.clear();
+        s.setup.ice.bar_draw.clear();
         for product in &mut s.setup.products {
             product.shelf_days = q::ShelfDays::of(60.0);
         }
@@ -94,14 +97,25 @@ fn most(scenario: &Checked, by: chrono::DateTime<Utc>) -> Result<(u32, u32), Str
         by: by.fixed_offset(),
         product: None,
     };
-    let answer = capacity(scenario, &question, limits(1e-6), Watch::default());
+    let answer = |seconds: f64| {
+        let limits = Limits {
+            seconds,
+            ..Limits::default()
+        };
+        capacity(scenario, &question, limits, Watch::default())
+    };
+    let answer = match answer(1.0) {
+        // A slow machine needs longer for a first answer.
+        Err(NoAnswer::Stopped(_)) => answer(30.0),
+        answer => answer,
+    };
     let answer = answer.map_err(|error| error.to_string())?;
     Ok((answer.kegs, answer.at_most))
 }
 
 #[test]
 fn capacity_never_falls() {
-    holds(7, 30, |scenario| {
+    holds(7, 25, |scenario| {
         let Some(scenario) = lasting(scenario) else {
             return Ok(());
         };
@@ -123,7 +137,7 @@ fn capacity_never_falls() {
 
 #[test]
 fn no_more_is_tapped_than_can_be_ready() {
-    holds(8, 60, first_service);
+    holds(8, 100, first_service);
 }
 
 fn first_service(scenario: &Checked) -> Verdict {
@@ -137,7 +151,7 @@ fn first_service(scenario: &Checked) -> Verdict {
         return Ok(());
     }
     let by = clock.at(step);
-    let plan = planned(&scenario, 0.02)?;
+    let plan = quickly(&scenario)?;
     let tapped: u32 = plan
         .work
         .iter()
@@ -147,7 +161,12 @@ fn first_service(scenario: &Checked) -> Verdict {
             _ => 0,
         })
         .sum();
-    let (_, at_most) = most(&scenario, by)?;
+    // A keg that is tapped as it gets ready is uncoupled in the step that follows.
+    let uncoupled = clock.at(step + 1);
+    if uncoupled > clock.end() {
+        return Ok(());
+    }
+    let (_, at_most) = most(&scenario, uncoupled)?;
     if tapped > at_most {
         return Err(format!("{tapped} kegs are tapped; {at_most} can be ready"));
     }

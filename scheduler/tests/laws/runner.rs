@@ -34,6 +34,7 @@ pub(crate) fn holds(seed: u64, cases: u32, law: impl Fn(&Checked) -> Verdict) {
     });
     let run = TestRunner::new(config).run(&sensible, |case| {
         law(&case.0).map_err(|text| {
+            eprintln!("{text}");
             let json = serde_json::to_string(&case.0.clone().into_inner()).unwrap_or_default();
             TestCaseError::fail(format!("{text}\n{json}"))
         })
@@ -73,7 +74,11 @@ pub(crate) fn quickly(checked: &Checked) -> Result<Plan, String> {
         seconds: 0.3,
         ..Limits::default()
     };
-    plan(checked, limits, Watch::default()).map_err(|error: NoAnswer| error.to_string())
+    match plan(checked, limits, Watch::default()) {
+        // A slow machine needs longer for a first plan.
+        Err(NoAnswer::Stopped(_)) => planned(checked, 0.3),
+        answer => answer.map_err(|error| error.to_string()),
+    }
 }
 
 /// A scenario changed, if it still makes sense.
