@@ -22,6 +22,26 @@ pub struct Air {
     pub kelvin: f64,
 }
 
+impl Air {
+    /// The same air under another pressure in bar: thinner air has the larger
+    /// kinematic viscosity. Conductivity and Prandtl number do not depend on
+    /// the pressure as long as the gas is ideal.
+    ///
+    /// ```
+    /// let sea_level = model::published::air_properties::air(300.0)?;
+    /// let half = sea_level.under(0.506_625);
+    /// assert!((half.kinematic_viscosity / sea_level.kinematic_viscosity - 2.0).abs() < 1e-9);
+    /// # Ok::<(), model::OutOfRange>(())
+    /// ```
+    #[must_use]
+    pub fn under(self, bar: f64) -> Self {
+        Self {
+            kinematic_viscosity: self.kinematic_viscosity * ATMOSPHERE_BAR / bar.max(1e-6),
+            ..self
+        }
+    }
+}
+
 /// Properties of air at one atmosphere and a film temperature in kelvin.
 ///
 /// Sutherland's formulas for viscosity and conductivity (constants from

@@ -5,7 +5,7 @@ use model::kinetics::{self, StillKeg, Supply};
 use model::{
     AbsolutePressure, AirContent, Area, Carbonation, ChlorineResidual, Elevation, Fraction,
     GasFlow, Length, Mass, MassTransfer, SugarContent, SurfaceTransfer, Temperature, TimeSpan,
-    Volume, WaterFlow, air, atmosphere, carbon_dioxide, carbonation, ice, water,
+    Volume, WaterFlow, acidity, air, atmosphere, carbon_dioxide, carbonation, ice, limits, water,
 };
 use proptest::prelude::proptest;
 
@@ -25,6 +25,9 @@ proptest! {
         check("boiling", water::boiling_point(pressure));
         check("density", water::density(at));
         check("enthalpy", water::enthalpy(at));
+        check("vaporisation", water::vaporisation_heat(at));
+        check("steam density", water::steam_density(at));
+        check("steam enthalpy", water::steam_enthalpy(at));
         check("ice", ice::enthalpy(at));
         check("gas density", carbon_dioxide::density(at, pressure));
         check("cylinder pressure", carbon_dioxide::vapour_pressure(at));
@@ -45,6 +48,8 @@ proptest! {
     ) {
         check("dissolved", carbonation::dissolved(at, total, air, sugar));
         check("pressure", carbonation::pressure_for(target, at, air, sugar));
+        check("ph", acidity::ph(target, at));
+        check("copper", limits::copper(target, at));
     }
 
     #[test]

@@ -136,6 +136,7 @@ proptest! {
             let around = Surroundings {
                 air: Temperature::new(air).unwrap(),
                 speed: AirSpeed::new(speed).unwrap(),
+                atmosphere: AbsolutePressure::STANDARD_ATMOSPHERE,
             };
             let from = Temperature::new(from).unwrap();
             cooling::time_to(&Container::STEEL_KEG_19_L, around, from, Temperature::of(4.0)).unwrap()
