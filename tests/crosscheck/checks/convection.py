@@ -55,12 +55,12 @@ def keg_conductance(surface, around, speed, pascal):
     return ((still**3 + blown**3) ** (1 / 3) + radiation) * SURFACE
 
 
-@check("air_conductivity", "CoolProp", relative(1e-2), "Sutherland's formula against Lemmon & Jacobsen 2004, 1 to 2 % uncertain")
+@check("air_conductivity", "CoolProp", relative(5e-3), "a short formula fitted to Lemmon & Jacobsen 2004, who are 2 % uncertain")
 def _(row):
     return each(lambda t: air(t + 273.15, ATM)[0], row["t_C"])
 
 
-@check("air_kinematic_viscosity", "CoolProp", relative(1e-2), "as for the conductivity; the pressure divides")
+@check("air_kinematic_viscosity", "CoolProp", relative(5e-3), "as for the conductivity; the pressure divides")
 def _(row):
     def value(t, bar):
         return air(t + 273.15, bar * 1e5)[1] * 1e6
@@ -68,7 +68,7 @@ def _(row):
     return each(value, row["t_C"], row["p_bar"])
 
 
-@check("air_prandtl", "CoolProp", relative(1.5e-2), "as for the conductivity")
+@check("air_prandtl", "CoolProp", relative(1e-2), "as for the conductivity; heat capacity taken as constant")
 def _(row):
     return each(lambda t: air(t + 273.15, ATM)[2], row["t_C"])
 

@@ -103,11 +103,11 @@ def _(row):
 def stored(start, kegs, power, speed):
     """Kegs in a store at 2 °C in a room of 22 °C, whose walls pass 2 W/K."""
     # The film depends on both temperatures; a table over the keg for some airs.
-    airs = np.linspace(2.0, 30.0, 29)
+    airs = np.linspace(2.0, 80.0, 79)
     tables = [conductance(around, speed, ATM) for around in airs]
 
     def ua(t, around):
-        place = np.clip((around - 2.0), 0, 27.999)
+        place = np.clip((around - 2.0), 0, 77.999)
         low = int(place)
         part = place - low
         return (1 - part) * tables[low](t) + part * tables[low + 1](t)
@@ -118,7 +118,7 @@ def stored(start, kegs, power, speed):
 
         if left(2.0) >= 0:
             return 2.0
-        return brentq(left, 2.0, min(max(t, 22.0), 29.9))
+        return brentq(left, 2.0, min(max(t, 22.0), 79.9))
 
     def slope(_, t):
         around = air(float(t[0]))

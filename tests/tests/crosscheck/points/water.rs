@@ -32,7 +32,7 @@ fn liquid() -> Vec<Sheet> {
             span(-5.0, 110.0, 230),
             |t| water_enthalpy::heat_capacity(t).unwrap(),
         ),
-        along("water_viscosity", &["t_C"], span(-20.0, 110.0, 260), |t| {
+        along("water_viscosity", &["t_C"], span(-19.0, 109.0, 256), |t| {
             viscosity::water(t + 273.15).unwrap() * 1000.0
         }),
         rise,
