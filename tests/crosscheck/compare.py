@@ -54,8 +54,9 @@ def read(path):
     return dict(zip(rows[0], numbers.T))
 
 
-def conditions(row, index):
-    return " ".join(f"{name}={values[index]:g}" for name, values in row.items() if name != "model")
+def conditions(row, index, most=None):
+    inputs = [f"{name}={values[index]:g}" for name, values in row.items() if name != "model"]
+    return " ".join(inputs[:most]) + (" ..." if most and len(inputs) > most else "")
 
 
 def label(library):
@@ -77,7 +78,7 @@ def line(check, row, value, used):
     off = f"{100 * distance / scale:+.2g} %" if check.tolerance.is_relative else f"{distance:+.2g}"
     return (
         f"{start} | {off} | {check.tolerance.text} | {100 * used[worst]:.0f} % "
-        f"| {conditions(row, worst)} | {value[worst]:.5g} | {model[worst]:.5g} | {check.why} |"
+        f"| {conditions(row, worst, 6)} | {value[worst]:.5g} | {model[worst]:.5g} | {check.why} |"
     )
 
 

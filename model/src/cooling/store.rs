@@ -99,7 +99,8 @@ pub fn air(store: &Store, contents: &[Stored]) -> Result<StoreAir, Error> {
 
 /// Cools the contents of a store for a time and tells the air at the end.
 ///
-/// In steps of five minutes at most, with the air of each step's beginning.
+/// In steps of five minutes at most, each with the air of its middle, carried on
+/// from the air of this step's beginning and the last one's.
 ///
 /// # Errors
 ///
@@ -134,10 +135,15 @@ pub fn run(store: &Store, contents: &mut [Stored], time: TimeSpan) -> Result<Sto
     const STEP: f64 = 300.0;
     crate::quantity::within(time.hours(), "time in a store", "h", 0.0, 24.0 * 366.0)?;
     let mut left = time.seconds();
+    let mut last: Option<f64> = None; // °C at the beginning of the last step, of full length
     while left > 0.0 {
         let step = left.min(STEP);
+        let now = air(store, contents)?.temperature.celsius();
+        let rise = last.map_or(0.0, |before| (now - before) * step / STEP);
+        last = Some(now);
+        let middle = (now + rise / 2.0).clamp(store.set_point.celsius(), Temperature::MAX);
         let surroundings = Surroundings {
-            air: air(store, contents)?.temperature,
+            air: Temperature::new(middle)?,
             speed: store.speed,
             atmosphere: store.atmosphere,
         };

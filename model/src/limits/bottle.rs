@@ -50,7 +50,7 @@ const STEEL_HOTTEST_FILL: Limit = Limit {
 };
 
 /// What a container is made of. What glass stands depends on the jump in
-/// temperature, see [`glass_filling`].
+/// temperature, see [`glass_filling`]. See [`filling`] for an example.
 #[derive(
     Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize, utoipa::ToSchema,
 )]

@@ -10,6 +10,8 @@ const INVERSE_SPECIFIC_GAS_CONSTANT: f64 = 1.0 / 287.05;
 const HEAT_CAPACITY: f64 = 1006.0;
 
 /// What convection correlations need to know about air.
+///
+/// See [`air`] for an example.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Air {
     /// Thermal conductivity, W/(m K).

@@ -68,7 +68,7 @@ def _(row):
     return each(value, row["t_C"], row["z_m"])
 
 
-@check("air_removal_temperature", "gsw + iapws + scipy", absolute(0.6, "K"), "0.5 % of the air at the start, where its content hardly changes with temperature")
+@check("air_removal_temperature", "gsw + iapws + scipy", absolute(0.6, "K"), "the model passes from cold to hot data between 30 and 50 °C in another way, 0.4 % of the air")
 def _(row):
     def value(share, start, bar):
         pascal = bar * 1e5

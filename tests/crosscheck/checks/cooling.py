@@ -54,7 +54,7 @@ def cooled(start, around, speed, bar):
 PLACE = ("from_C", "air_C", "speed_m_s", "p_bar")
 
 
-@check("keg_cooling_curve", LIBRARIES, absolute(0.3, "K"), "1 % of the conductance, which is as far as the properties of air agree, moves a hot keg by 0.2 K")
+@check("keg_cooling_curve", LIBRARIES, absolute(0.1, "K"), "0.3 % of the conductance, which is as far as the properties of air agree, moves a hot keg by 0.1 K")
 def _(row):
     def value(start, around, speed, bar, hours):
         return cooled(start, around, speed, bar)[0](hours * 3600)[0]
@@ -62,7 +62,7 @@ def _(row):
     return each(value, *(row[name] for name in PLACE), row["hours"])
 
 
-@check("keg_cooling_time", LIBRARIES, relative(1e-2), "1 % of the conductance")
+@check("keg_cooling_time", LIBRARIES, relative(3e-3), "0.3 % of the conductance")
 def _(row):
     return each(lambda *place: cooled(*place)[1], *(row[name] for name in PLACE))
 
@@ -130,7 +130,7 @@ def stored(start, kegs, power, speed):
     return found.sol
 
 
-@check("store_of_kegs", LIBRARIES, absolute(0.4, "K"), "as for one keg; the model takes the air as constant for five minutes")
+@check("store_of_kegs", LIBRARIES, absolute(0.15, "K"), "as for one keg; the model takes the air as constant for five minutes")
 def _(row):
     def value(start, kegs, power, speed, hours):
         return stored(start, kegs, power, speed)(hours * 3600)[0]

@@ -65,17 +65,17 @@ def steam(t, pascal):
     return mass, mass * latent + plume * conductivity * (hot - room) * area
 
 
-@check("pot_steam", "CoolProp", relative(6e-2), "properties of moist air of their own; the model itself is good to a factor 2")
+@check("pot_steam", "CoolProp", relative(2e-2), "properties of moist air of their own; the model itself is good to a factor 2")
 def _(row):
     return each(lambda t, bar: steam(t, bar * 1e5)[0] * 3600, row["t_C"], row["p_bar"])
 
 
-@check("pot_heat", "CoolProp", relative(6e-2), "as for the steam")
+@check("pot_heat", "CoolProp", relative(2e-2), "as for the steam")
 def _(row):
     return each(lambda t, bar: steam(t, bar * 1e5)[1], row["t_C"], row["p_bar"])
 
 
-@check("open_pot_time", "CoolProp + scipy", relative(3e-2), "6 % of losses that are up to half of the heat")
+@check("open_pot_time", "CoolProp + scipy", relative(1e-2), "2 % of losses that are up to half of the heat")
 def _(row):
     @lru_cache(maxsize=None)
     def losses(pascal):
