@@ -28,7 +28,7 @@ MODULES = {
     "heating": "heating_ pot_ open_pot_ ice_in_water_ glass_",
     "keg": "gas_ sealed_",
     "keg_air": "keg_air_ co2_lost_",
-    "kinetics": "still_ shaken_ supplied_",
+    "kinetics": "still_ shaken_ sparged_ supplied_",
     "units": "units",
     "water": "water_ boiling_ standard_ steam_ vaporisation_ ice_ freezing_",
 }
@@ -69,7 +69,8 @@ def line(check, row, value, used):
     """A row of the table: the worst point of one check."""
     model = row["model"]
     reached = np.flatnonzero(np.isfinite(used))
-    worst = reached[np.argmax(used[reached])]
+    # The first of those that are as good as the worst, so that rounding does not choose.
+    worst = reached[np.argmax(used[reached] >= 0.999 * used[reached].max())]
     distance = model[worst] - value[worst]
     scale = abs(value[worst]) if check.tolerance.is_relative else 1.0
     start = f"| {check.quantity} | {label(check.library)} | {len(reached)}"

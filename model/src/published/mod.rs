@@ -6,6 +6,7 @@
 //! outside it.
 
 pub mod air_properties;
+pub mod bubble_column;
 pub mod carroll;
 pub mod cold_air;
 pub mod convection;

@@ -78,6 +78,7 @@ proptest! {
         full in anywhere!(Carbonation),
         coefficient in anywhere!(MassTransfer),
         flow in anywhere!(GasFlow),
+        pressure in anywhere!(AbsolutePressure),
         time in anywhere!(TimeSpan),
     ) {
         let keg = StillKeg { liquid, surface, temperature };
@@ -86,6 +87,7 @@ proptest! {
         check("still after", keg.after(start, full, time));
         check("stirred time", kinetics::time(coefficient, start, target, full));
         check("stirred after", kinetics::after(coefficient, start, full, time));
+        check("sparged", kinetics::sparged(flow, surface, pressure, temperature));
         let supply = Supply { coefficient, flow, liquid };
         check("supply", kinetics::supply_time(&supply, start, target, full));
     }

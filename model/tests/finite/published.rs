@@ -1,8 +1,9 @@
 //! The printed correlations, with any float at all.
 
 use model::published::{
-    air_properties, carroll, cold_air, convection, g704, if97, ionisation, jaehne, kell,
-    saturated_steam, span_wagner, standard_atmosphere, sucrose, viscosity, water_enthalpy, weiss,
+    air_properties, bubble_column, carroll, cold_air, convection, g704, if97, ionisation, jaehne,
+    kell, saturated_steam, span_wagner, standard_atmosphere, sucrose, viscosity, water_enthalpy,
+    weiss,
 };
 use proptest::prelude::{any, prop_oneof, proptest};
 
@@ -18,7 +19,8 @@ fn anything() -> impl proptest::strategy::Strategy<Value = f64> {
 proptest! {
     #[test]
     fn of_one_number(x in anything()) {
-        let functions: [(&str, OfOne); 26] = [
+        let functions: [(&str, OfOne); 27] = [
+            ("bubbles", bubble_column::oxygen_transfer),
             ("nitrogen", cold_air::nitrogen),
             ("argon", cold_air::argon),
             ("oxygen", cold_air::oxygen),

@@ -4,9 +4,9 @@ use model::cooling::{self, Container, Surroundings};
 use model::headspace::{self, Fill, Mixing, Purging};
 use model::kinetics::{self, StillKeg};
 use model::{
-    AbsolutePressure, AirContent, AirSpeed, Carbonation, Elevation, GaugePressure, IceFactor,
-    MassTransfer, SugarContent, Temperature, Volume, acidity, air, atmosphere, carbonation,
-    gas_budget, ice, water,
+    AbsolutePressure, AirContent, AirSpeed, Area, Carbonation, Elevation, GasFlow, GaugePressure,
+    IceFactor, MassTransfer, SugarContent, Temperature, Volume, acidity, air, atmosphere,
+    carbonation, gas_budget, ice, water,
 };
 use proptest::prelude::{Just, Strategy, prop_assert, proptest};
 
@@ -158,6 +158,17 @@ proptest! {
             cooling::time_to(&Container::STEEL_KEG_19_L, around, from, Temperature::of(4.0)).unwrap()
         };
         prop_assert!(time(high_up) > time(low_down));
+    }
+
+    #[test]
+    fn more_gas_stirs_more_and_pressure_less((little, much) in ordered(0.5..20.0), (low, high) in ordered(1.0..6.0)) {
+        let transfer = |flow: f64, p: f64| {
+            let flow = GasFlow::new(flow).unwrap();
+            let pressure = AbsolutePressure::new(p).unwrap();
+            kinetics::sparged(flow, Area::of(0.0363), pressure, Temperature::of(2.0)).unwrap()
+        };
+        prop_assert!(transfer(much, low) > transfer(little, low));
+        prop_assert!(transfer(much, high) < transfer(much, low));
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Steam, air as it carries heat, and what is acid.
 
-use model::published::{air_properties, ionisation, sucrose, viscosity};
+use model::published::{air_properties, bubble_column, ionisation, sucrose, viscosity};
 use model::{
     AbsolutePressure, SugarContent, Temperature, acidity, carbonation, gas_budget, limits, water,
 };
@@ -42,6 +42,7 @@ fn air_value(row: &Row) -> Option<f64> {
 
 fn sour_or_sweet(row: &Row) -> Option<f64> {
     Some(match row.quantity.as_str() {
+        "kLa_bubble_column" => bubble_column::oxygen_transfer(row.input("u_g_m_s")).unwrap(),
         "carbonated_ph" => under_gas(celsius(row, "t_C"), row.input("pCO2_atm")),
         "carbonic_acid_pK1" => {
             let kelvin = celsius(row, "t_C").kelvin();

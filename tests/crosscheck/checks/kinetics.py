@@ -61,3 +61,14 @@ def _(row):
 
     columns = ("kla_per_s", "flow_L_min", "litres", "wanted", "equilibrium")
     return each(value, *(row[name] for name in columns))
+
+
+@check("sparged_keg_coefficient", "CoolProp", relative(5e-3), "gas densities; correlation and diffusion are the same (from memory)")
+def _(row):
+    def value(flow, bar, t):
+        shrunk = gas_density(15.0, ATM) / gas_density(t, bar * 1e5)
+        velocity = flow / 60000 * shrunk / 0.0363
+        diffusion = 5019e-9 * np.exp(-19510 / (R * (t + 273.15)))
+        return 0.32 * velocity**0.7 * np.sqrt(diffusion / 2.0e-9) * 1000
+
+    return each(value, row["flow_L_min"], row["p_bar"], row["t_C"])

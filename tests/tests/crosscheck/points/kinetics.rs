@@ -3,11 +3,11 @@
 use model::kinetics::{self, StillKeg, Supply};
 use model::{Area, Carbonation, GasFlow, MassTransfer, TimeSpan, Volume};
 
-use super::celsius;
+use super::{bar, celsius};
 use crate::sheet::Sheet;
 
 pub(crate) fn sheets() -> Vec<Sheet> {
-    vec![still(), stirred(), supplied()]
+    vec![still(), stirred(), sparged(), supplied()]
 }
 
 fn grams(value: f64) -> Carbonation {
@@ -52,6 +52,21 @@ fn stirred() -> Sheet {
                     let inputs = [kla, start, equilibrium, minutes];
                     sheet.add(&inputs, now.unwrap().grams_per_litre());
                 }
+            }
+        }
+    }
+    sheet
+}
+
+fn sparged() -> Sheet {
+    let mut sheet = Sheet::new("sparged_keg_coefficient", &["flow_L_min", "p_bar", "t_C"]);
+    for flow in [0.5, 1.0, 2.0, 10.0] {
+        for p in [1.01325, 2.0, 3.0, 4.5] {
+            for t in [0.0, 2.0, 10.0, 20.0] {
+                let through = GasFlow::new(flow).unwrap();
+                let keg = Area::of(0.0363);
+                let found = kinetics::sparged(through, keg, bar(p), celsius(t)).unwrap();
+                sheet.add(&[flow, p, t], found.per_second() * 1e3);
             }
         }
     }
