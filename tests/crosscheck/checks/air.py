@@ -35,8 +35,16 @@ def of(gas, function):
 
 
 COLD = {
-    "nitrogen": ("scipy", relative(1.5e-2), "Weiss 1970 (looked up): older measurements, which the authors of the newer ones found 1 % low"),
-    "oxygen": ("gsw", relative(3e-3), "another fit of the same measurements (Garcia & Gordon), 0.2 %; the model leaves them from 30 °C on"),
+    "nitrogen": (
+        "scipy",
+        relative(1.5e-2),
+        "Weiss 1970 (looked up): older measurements, which the authors of the newer ones found 1 % low",
+    ),
+    "oxygen": (
+        "gsw",
+        relative(3e-3),
+        "another fit of the same measurements (Garcia & Gordon), 0.2 %; the model leaves them from 30 °C on",
+    ),
     "argon": ("scipy", relative(1.2e-2), "Weiss 1970 (from memory): older measurements"),
 }
 
@@ -59,7 +67,14 @@ for name in GASES:
     )(of(name, g704))
 
 
-@check("air_after_heating", "iapws + CoolProp + fluids", relative_by("0.3 %, more within 1 K of the boil", lambda row: np.where(row["model"] > 1.0, 3e-3, 2e-2)), "the same guideline; near the boil the small difference of two pressures decides")
+@check(
+    "air_after_heating",
+    "iapws + CoolProp + fluids",
+    relative_by(
+        "0.3 %, more within 1 K of the boil", lambda row: np.where(row["model"] > 1.0, 3e-3, 2e-2)
+    ),
+    "the same guideline; near the boil the small difference of two pressures decides",
+)
 def _(row):
     def value(t, z):
         pascal = ATMOSPHERE_1976(z).P
@@ -68,7 +83,12 @@ def _(row):
     return each(value, row["t_C"], row["z_m"])
 
 
-@check("air_removal_temperature", "gsw + iapws + scipy", absolute(0.6, "K"), "the model passes from cold to hot data between 30 and 50 °C in another way, 0.4 % of the air")
+@check(
+    "air_removal_temperature",
+    "gsw + iapws + scipy",
+    absolute(0.6, "K"),
+    "the model passes from cold to hot data between 30 and 50 °C in another way, 0.4 % of the air",
+)
 def _(row):
     def value(share, start, bar):
         pascal = bar * 1e5
@@ -91,7 +111,12 @@ def _(row):
     return each(value, row["share"], row["from_C"], row["p_bar"])
 
 
-@check("air_reaeration", "gsw + scipy", relative(1e-2), "the saturation content of other measurements; integrated step by step")
+@check(
+    "air_reaeration",
+    "gsw + scipy",
+    relative(1e-2),
+    "the saturation content of other measurements; integrated step by step",
+)
 def _(row):
     def value(t, depth, transfer, start, hours):
         full = sum(measured(gas, t, 101325.0) for gas in GASES)

@@ -28,7 +28,9 @@ def equations(kind, rows, first):
         return np.ones((len(a), 1)), b - a
     if kind == 2:  # ln[(T - Ta)/(T0 - Ta)] = -UA t/C
         mean = (b + c) / 2
-        capacity = np.array([heat_of(18.5, 4.2, t + 0.5) - heat_of(18.5, 4.2, t - 0.5) for t in mean])
+        capacity = np.array(
+            [heat_of(18.5, 4.2, t + 0.5) - heat_of(18.5, 4.2, t - 0.5) for t in mean]
+        )
         return (-a * 3600 / capacity)[:, None], np.log((b - d) / (c - d))
     if kind == 3:  # ln[(C* - C)/C*] = -kLa t
         return -a[:, None], np.log((d - b) / d)
@@ -52,7 +54,9 @@ def fitted(kind, theory, rows):
     share = theory[scatter] if scatter is not None else 0.2
     theory = np.array(theory[:size])
     weight = np.sqrt(WEIGHT / count)
-    value, *_ = np.linalg.lstsq(np.vstack([x, weight * x]), np.append(y, weight * (x @ theory)), rcond=None)
+    value, *_ = np.linalg.lstsq(
+        np.vstack([x, weight * x]), np.append(y, weight * (x @ theory)), rcond=None
+    )
     alone = share**2 if kind == 1 else share**2 * np.mean((x @ theory) ** 2)
     squares = WEIGHT * alone + np.sum((y - x @ value) ** 2)
     squares += np.sum((weight * x @ (value - theory)) ** 2)
@@ -74,7 +78,9 @@ def asked(row, part):
 WHY = "two ways to solve the same least squares; the heat capacity differs by 0.05 %"
 
 
-@check("calibrated_value", "numpy + CoolProp", relative(5e-3), WHY + ", which a pot's loss feels most")
+@check(
+    "calibrated_value", "numpy + CoolProp", relative(5e-3), WHY + ", which a pot's loss feels most"
+)
 def _(row):
     return asked(row, 0)
 

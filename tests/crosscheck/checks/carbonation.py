@@ -30,12 +30,22 @@ def _(row):
     return each(lambda t, p: gas_density(t, p * 1e5), row["t_C"], row["p_bar"])
 
 
-@check("co2_fugacity_coefficient", "CoolProp", relative_by("0.4 %, 1.2 % above 11 bar", by_pressure), VIRIAL)
+@check(
+    "co2_fugacity_coefficient",
+    "CoolProp",
+    relative_by("0.4 %, 1.2 % above 11 bar", by_pressure),
+    VIRIAL,
+)
 def _(row):
     return each(lambda t, p: fugacity_coefficient(t, p * 1e5), row["t_C"], row["p_bar"])
 
 
-@check("co2_second_virial", "CoolProp", relative(7e-3), "uncertainty of measured second virial coefficients, 0.5 to 1 %")
+@check(
+    "co2_second_virial",
+    "CoolProp",
+    relative(7e-3),
+    "uncertainty of measured second virial coefficients, 0.5 to 1 %",
+)
 def _(row):
     state = CoolProp.AbstractState("HEOS", "CO2")
 
@@ -55,7 +65,12 @@ def saturated(name, quality):
     return lambda t: PropsSI(name, "T", t + 273.15, "Q", quality, "CO2")
 
 
-@check("co2_vapour_pressure", "CoolProp", relative(1e-3), "Span & Wagner's short equation against their equation of state")
+@check(
+    "co2_vapour_pressure",
+    "CoolProp",
+    relative(1e-3),
+    "Span & Wagner's short equation against their equation of state",
+)
 def _(row):
     return each(saturated("P", 0), row["t_C"]) / 1e5
 
@@ -70,7 +85,12 @@ def _(row):
     return each(saturated("D", 1), row["t_C"])
 
 
-@check("co2_latent_heat", "CoolProp", relative(2e-3), "Clausius and Clapeyron with the three short equations")
+@check(
+    "co2_latent_heat",
+    "CoolProp",
+    relative(2e-3),
+    "Clausius and Clapeyron with the three short equations",
+)
 def _(row):
     return (each(saturated("H", 1), row["t_C"]) - each(saturated("H", 0), row["t_C"])) / 1000
 
@@ -91,12 +111,22 @@ def _(row):
     return each(solubility, row["t_C"])
 
 
-@check("co2_dissolved", "PyCO2SYS + CoolProp + iapws", relative(5e-3), "a third of the 1.5 % the model is quoted with; the two differ in fugacity and density")
+@check(
+    "co2_dissolved",
+    "PyCO2SYS + CoolProp + iapws",
+    relative(5e-3),
+    "a third of the 1.5 % the model is quoted with; the two differ in fugacity and density",
+)
 def _(row):
     return each(dissolved, row["t_C"], row["total_bar"], row["air_bar"])
 
 
-@check("co2_pressure_for", "PyCO2SYS + CoolProp + scipy", relative(5e-3), "as for what is dissolved, solved for the pressure")
+@check(
+    "co2_pressure_for",
+    "PyCO2SYS + CoolProp + scipy",
+    relative(5e-3),
+    "as for what is dissolved, solved for the pressure",
+)
 def _(row):
     def value(t, grams, air):
         return brentq(lambda bar: dissolved(t, bar, air) - grams, 0.01, 19.0, xtol=1e-9)
@@ -104,7 +134,12 @@ def _(row):
     return each(value, row["t_C"], row["g_per_L"], row["air_bar"])
 
 
-@check("carbonated_ph", "PyCO2SYS", absolute(0.01, "pH"), "another fit of the ionisation, Millero 1979; each 0.005 uncertain")
+@check(
+    "carbonated_ph",
+    "PyCO2SYS",
+    absolute(0.01, "pH"),
+    "another fit of the ionisation, Millero 1979; each 0.005 uncertain",
+)
 def _(row):
     def value(t, grams):
         kelvin = t + 273.15

@@ -55,12 +55,22 @@ def keg_conductance(surface, around, speed, pascal):
     return ((still**3 + blown**3) ** (1 / 3) + radiation) * SURFACE
 
 
-@check("air_conductivity", "CoolProp", relative(5e-3), "a short formula fitted to Lemmon & Jacobsen 2004, who are 2 % uncertain")
+@check(
+    "air_conductivity",
+    "CoolProp",
+    relative(5e-3),
+    "a short formula fitted to Lemmon & Jacobsen 2004, who are 2 % uncertain",
+)
 def _(row):
     return each(lambda t: air(t + 273.15, ATM)[0], row["t_C"])
 
 
-@check("air_kinematic_viscosity", "CoolProp", relative(5e-3), "as for the conductivity; the pressure divides")
+@check(
+    "air_kinematic_viscosity",
+    "CoolProp",
+    relative(5e-3),
+    "as for the conductivity; the pressure divides",
+)
 def _(row):
     def value(t, bar):
         return air(t + 273.15, bar * 1e5)[1] * 1e6
@@ -68,22 +78,39 @@ def _(row):
     return each(value, row["t_C"], row["p_bar"])
 
 
-@check("air_prandtl", "CoolProp", relative(1e-2), "as for the conductivity; heat capacity taken as constant")
+@check(
+    "air_prandtl",
+    "CoolProp",
+    relative(1e-2),
+    "as for the conductivity; heat capacity taken as constant",
+)
 def _(row):
     return each(lambda t: air(t + 273.15, ATM)[2], row["t_C"])
 
 
-@check("free_convection", "ht + CoolProp", relative(3e-3), "the same correlation with other properties of air; the correlation itself is good to 10 %")
+@check(
+    "free_convection",
+    "ht + CoolProp",
+    relative(3e-3),
+    "the same correlation with other properties of air; the correlation itself is good to 10 %",
+)
 def _(row):
     return each(free, row["surface_C"], row["air_C"], row["height_m"])
 
 
-@check("forced_convection", "ht + CoolProp", relative(3e-3), "the same correlation with other properties of air; the correlation itself is good to 20 %")
+@check(
+    "forced_convection",
+    "ht + CoolProp",
+    relative(3e-3),
+    "the same correlation with other properties of air; the correlation itself is good to 20 %",
+)
 def _(row):
     return each(forced, row["surface_C"], row["air_C"], row["diameter_m"], row["speed_m_s"])
 
 
-@check("keg_conductance", "ht + CoolProp + scipy", relative(3e-3), "as for the two kinds of convection")
+@check(
+    "keg_conductance", "ht + CoolProp + scipy", relative(3e-3), "as for the two kinds of convection"
+)
 def _(row):
     pascal = row["p_bar"] * 1e5
     return each(keg_conductance, row["surface_C"], row["air_C"], row["speed_m_s"], pascal)

@@ -54,7 +54,12 @@ def cooled(start, around, speed, bar):
 PLACE = ("from_C", "air_C", "speed_m_s", "p_bar")
 
 
-@check("keg_cooling_curve", LIBRARIES, absolute(0.1, "K"), "0.3 % of the conductance, which is as far as the properties of air agree, moves a hot keg by 0.1 K")
+@check(
+    "keg_cooling_curve",
+    LIBRARIES,
+    absolute(0.1, "K"),
+    "0.3 % of the conductance, which is as far as the properties of air agree, moves a hot keg by 0.1 K",
+)
 def _(row):
     def value(start, around, speed, bar, hours):
         return cooled(start, around, speed, bar)[0](hours * 3600)[0]
@@ -80,7 +85,12 @@ def bathed(start, ua):
     ).sol
 
 
-@check("ice_bath_curve", "CoolProp + scipy", absolute(0.05, "K"), "0.1 % of the heat capacity, and the model's steps")
+@check(
+    "ice_bath_curve",
+    "CoolProp + scipy",
+    absolute(0.05, "K"),
+    "0.1 % of the heat capacity, and the model's steps",
+)
 def _(row):
     def value(start, ua, hours):
         return bathed(start, ua)(hours * 3600)[0]
@@ -130,7 +140,12 @@ def stored(start, kegs, power, speed):
     return found.sol
 
 
-@check("store_of_kegs", LIBRARIES, absolute(0.15, "K"), "as for one keg; the model takes the air as constant for five minutes")
+@check(
+    "store_of_kegs",
+    LIBRARIES,
+    absolute(0.15, "K"),
+    "as for one keg; the model takes the air as constant for five minutes",
+)
 def _(row):
     def value(start, kegs, power, speed, hours):
         return stored(start, kegs, power, speed)(hours * 3600)[0]

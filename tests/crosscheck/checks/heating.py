@@ -10,7 +10,7 @@ from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq
 
 from checks.convection import air
-from checks.properties import ATM, R, heat, vapour
+from checks.properties import R, heat, vapour
 from registry import absolute, check, each, relative
 
 GRID = np.linspace(0.02, 99.5, 200)
@@ -38,9 +38,7 @@ def minutes(slope, start, end):
 @check("heating_time", "CoolProp + scipy", relative(1e-3), "0.1 % of the heat capacity")
 def _(row):
     def value(litres, start, end, watts, loss):
-        return minutes(
-            lambda _, t: (watts - loss * (t - 20.0)) / capacity(t, litres), start, end
-        )
+        return minutes(lambda _, t: (watts - loss * (t - 20.0)) / capacity(t, litres), start, end)
 
     columns = ("litres", "from_C", "to_C", "watts", "loss_W_K")
     return each(value, *(row[name] for name in columns))
@@ -65,7 +63,12 @@ def steam(t, pascal):
     return mass, mass * latent + plume * conductivity * (hot - room) * area
 
 
-@check("pot_steam", "CoolProp", relative(2e-2), "properties of moist air of their own; the model itself is good to a factor 2")
+@check(
+    "pot_steam",
+    "CoolProp",
+    relative(2e-2),
+    "properties of moist air of their own; the model itself is good to a factor 2",
+)
 def _(row):
     return each(lambda t, bar: steam(t, bar * 1e5)[0] * 3600, row["t_C"], row["p_bar"])
 
@@ -75,7 +78,12 @@ def _(row):
     return each(lambda t, bar: steam(t, bar * 1e5)[1], row["t_C"], row["p_bar"])
 
 
-@check("open_pot_time", "CoolProp + scipy", relative(1e-2), "2 % of losses that are up to half of the heat")
+@check(
+    "open_pot_time",
+    "CoolProp + scipy",
+    relative(1e-2),
+    "2 % of losses that are up to half of the heat",
+)
 def _(row):
     @lru_cache(maxsize=None)
     def losses(pascal):
@@ -111,17 +119,32 @@ def settled(litres, t, ice, cold):
 COLUMNS = ("litres", "t_C", "ice_kg", "ice_C")
 
 
-@check("ice_in_water_temperature", "CoolProp + iapws + scipy", absolute(0.05, "K"), "enthalpies good to 0.05 % of the heat that passes")
+@check(
+    "ice_in_water_temperature",
+    "CoolProp + iapws + scipy",
+    absolute(0.05, "K"),
+    "enthalpies good to 0.05 % of the heat that passes",
+)
 def _(row):
     return each(lambda *mix: settled(*mix)[0], *(row[name] for name in COLUMNS))
 
 
-@check("ice_in_water_melted", "CoolProp + iapws", absolute(0.01, "kg"), "as for the temperature; up to 13.5 kg")
+@check(
+    "ice_in_water_melted",
+    "CoolProp + iapws",
+    absolute(0.01, "kg"),
+    "as for the temperature; up to 13.5 kg",
+)
 def _(row):
     return each(lambda *mix: settled(*mix)[1], *(row[name] for name in COLUMNS))
 
 
-@check("glass_temperature", "CoolProp + scipy", absolute(0.05, "K"), "the model takes the heat capacity of cold water as 4.19 kJ/(kg K)")
+@check(
+    "glass_temperature",
+    "CoolProp + scipy",
+    absolute(0.05, "K"),
+    "the model takes the heat capacity of cold water as 4.19 kJ/(kg K)",
+)
 def _(row):
     def value(litres, drink, glass, warm):
         water, solid = litres * DENSE, glass * 800.0  # J/K of glass, from memory as in the model

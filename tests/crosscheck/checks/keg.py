@@ -28,7 +28,12 @@ def _(row):
     return each(value, *(row[name] for name in COLUMNS))
 
 
-@check("sealed_keg_pressure", LIBRARIES + " + scipy", relative(1e-2), "0.5 % of what is dissolved, twice")
+@check(
+    "sealed_keg_pressure",
+    LIBRARIES + " + scipy",
+    relative(1e-2),
+    "0.5 % of what is dissolved, twice",
+)
 def _(row):
     def grams(t, bar, litres):
         gas = gas_density(t, max((bar * 1e5 - vapour(t)), 1.0))

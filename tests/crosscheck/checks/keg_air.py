@@ -23,7 +23,9 @@ def shut_in(liquid, air, t, gauge, purges, shaken):
 
         def agreed(amount):
             """Pressure at which both together hold this many mg."""
-            hold = lambda bar: per_bar * bar + cold_gas(gas, t) * liquid * bar - amount  # noqa: E731
+            hold = (
+                lambda bar: per_bar * bar + cold_gas(gas, t) * liquid * bar - amount
+            )  # noqa: E731
             return brentq(hold, 0.0, 20.0, xtol=1e-14, rtol=1e-12)
 
         for purge in range(int(purges)):

@@ -21,7 +21,12 @@ def until(slope, start, end, longest):
     return found.t_events[0][0]
 
 
-@check("still_keg_time", "CoolProp + scipy", relative(5e-3), "viscosity and density of IAPWS; diffusion of Jähne et al. in both (checked against a handbook table)")
+@check(
+    "still_keg_time",
+    "CoolProp + scipy",
+    relative(5e-3),
+    "viscosity and density of IAPWS; diffusion of Jähne et al. in both (checked against a handbook table)",
+)
 def _(row):
     def value(t, start, end, full, litres):
         kelvin = t + 273.15
@@ -32,7 +37,9 @@ def _(row):
         def slope(_, c):
             gap = max(full - c[0], 0.0)  # g/L is kg/m³
             # Sh = 0.15 Ra^(1/3): the height of the water cancels.
-            transfer = 0.15 * diffusion * (9.80665 * heavier * gap / viscosity / diffusion) ** (1 / 3)
+            transfer = (
+                0.15 * diffusion * (9.80665 * heavier * gap / viscosity / diffusion) ** (1 / 3)
+            )
             return [transfer * 0.0363 / (litres / 1000) * gap]
 
         return until(slope, start, end, 1e10) / 3600
@@ -53,7 +60,12 @@ def _(row):
     return each(value, *(row[name] for name in columns))
 
 
-@check("supplied_keg_time", "CoolProp + scipy", relative(2e-3), "gas density at 15 °C; integrated over the kink")
+@check(
+    "supplied_keg_time",
+    "CoolProp + scipy",
+    relative(2e-3),
+    "gas density at 15 °C; integrated over the kink",
+)
 def _(row):
     def value(kla, flow, litres, end, full):
         supplied = flow / 60 * gas_density(15.0, ATM) / litres
@@ -63,7 +75,12 @@ def _(row):
     return each(value, *(row[name] for name in columns))
 
 
-@check("sparged_keg_coefficient", "CoolProp", relative(5e-3), "gas densities; correlation and diffusion are the same (from memory)")
+@check(
+    "sparged_keg_coefficient",
+    "CoolProp",
+    relative(5e-3),
+    "gas densities; correlation and diffusion are the same (from memory)",
+)
 def _(row):
     def value(flow, bar, t):
         shrunk = gas_density(15.0, ATM) / gas_density(t, bar * 1e5)

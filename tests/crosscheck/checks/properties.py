@@ -17,7 +17,7 @@ EOS = CoolProp.AbstractState("HEOS", "CO2")
 
 @lru_cache(maxsize=None)
 def vapour(t):
-    """Vapour pressure of water, Pa; IAPWS-95, below the triple point by Wagner's ice-free fit."""
+    """Vapour pressure of water, Pa; IAPWS-95, and for supercooled water an extrapolation."""
     if t >= 0.01:
         return PropsSI("P", "T", t + 273.15, "Q", 0, "Water")
     # Supercooled: Clausius and Clapeyron from the triple point.

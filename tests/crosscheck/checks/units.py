@@ -19,6 +19,11 @@ UNITS = [
 ]
 
 
-@check("units", "scipy", relative(3e-6), "definitions; an inch of mercury is rounded to six digits, 3386.38 Pa")
+@check(
+    "units",
+    "scipy",
+    relative(3e-6),
+    "definitions; an inch of mercury is rounded to six digits, 3386.38 Pa",
+)
 def _(row):
     return each(lambda unit, value: UNITS[int(unit)](value), row["unit"], row["value"])

@@ -28,7 +28,14 @@ def above_triple(function):
     return lambda t: function(t) if t >= 0.02 else NAN
 
 
-@check("water_density", "CoolProp", relative_by("0.005 %, 0.03 % above 110 °C", lambda row: np.where(row["t_C"] <= 110, 5e-5, 3e-4)), "Kell 1975 for one atmosphere; hotter water is only liquid under pressure, which squeezes it")
+@check(
+    "water_density",
+    "CoolProp",
+    relative_by(
+        "0.005 %, 0.03 % above 110 °C", lambda row: np.where(row["t_C"] <= 110, 5e-5, 3e-4)
+    ),
+    "Kell 1975 for one atmosphere; hotter water is only liquid under pressure, which squeezes it",
+)
 def _(row):
     return each(above_triple(density), row["t_C"])
 
@@ -38,7 +45,12 @@ def _(row):
     return each(liquid("rho", 1.0), row["t_C"])
 
 
-@check("water_heat_capacity", "CoolProp", relative(2e-3), "uncertainty of the heat capacity in IAPWS-IF97, 0.2 %")
+@check(
+    "water_heat_capacity",
+    "CoolProp",
+    relative(2e-3),
+    "uncertainty of the heat capacity in IAPWS-IF97, 0.2 %",
+)
 def _(row):
     def value(t):
         return PropsSI("C", "T", t + 273.15, "P", max(ATM, 1.0001 * vapour(t)), "Water") / 1000
@@ -46,12 +58,22 @@ def _(row):
     return each(above_triple(value), row["t_C"])
 
 
-@check("water_heat_capacity", "iapws", relative(6e-3), "IAPWS SR6-08; the model extrapolates a fit below 0 °C")
+@check(
+    "water_heat_capacity",
+    "iapws",
+    relative(6e-3),
+    "IAPWS SR6-08; the model extrapolates a fit below 0 °C",
+)
 def _(row):
     return each(liquid("cp", 1.0), row["t_C"])
 
 
-@check("water_viscosity", "CoolProp", relative(2e-3), "simplified formula of IAPWS for liquid water against the full one: 0.1 %, each 1 % uncertain")
+@check(
+    "water_viscosity",
+    "CoolProp",
+    relative(2e-3),
+    "simplified formula of IAPWS for liquid water against the full one: 0.1 %, each 1 % uncertain",
+)
 def _(row):
     def value(t):
         return PropsSI("V", "T", t + 273.15, "P", max(ATM, 1.0001 * vapour(t)), "Water") * 1000
@@ -64,12 +86,22 @@ def _(row):
     return each(liquid("mu", 1000.0), row["t_C"])
 
 
-@check("water_enthalpy_rise", "CoolProp", relative(1e-3), "half the uncertainty of IAPWS-IF97's heat capacity")
+@check(
+    "water_enthalpy_rise",
+    "CoolProp",
+    relative(1e-3),
+    "half the uncertainty of IAPWS-IF97's heat capacity",
+)
 def _(row):
     return (each(heat, row["to_C"]) - each(heat, row["from_C"])) / 1000
 
 
-@check("water_enthalpy_rise", "iapws", absolute(0.006, "kJ/kg"), "the model's polynomial follows IAPWS-IF97 to 0.0013 kJ/kg at one atmosphere")
+@check(
+    "water_enthalpy_rise",
+    "iapws",
+    absolute(0.006, "kJ/kg"),
+    "the model's polynomial follows IAPWS-IF97 to 0.0013 kJ/kg at one atmosphere",
+)
 def _(row):
     def value(t):
         if t > 100:
@@ -80,7 +112,12 @@ def _(row):
     return each(value, row["to_C"]) - each(value, row["from_C"])
 
 
-@check("water_vapour_pressure", "CoolProp", relative(5e-4), "IAPWS-IF97 against IAPWS-95: 0.025 % uncertain each")
+@check(
+    "water_vapour_pressure",
+    "CoolProp",
+    relative(5e-4),
+    "IAPWS-IF97 against IAPWS-95: 0.025 % uncertain each",
+)
 def _(row):
     return each(above_triple(lambda t: vapour(t) / 1e5), row["t_C"])
 
@@ -105,7 +142,12 @@ def _(row):
     return each(lambda z: ATMOSPHERE_1976(z).P / 1e5, row["z_m"])
 
 
-@check("boiling_point_by_elevation", "fluids + CoolProp", absolute(0.01, "K"), "as for the boiling point")
+@check(
+    "boiling_point_by_elevation",
+    "fluids + CoolProp",
+    absolute(0.01, "K"),
+    "as for the boiling point",
+)
 def _(row):
     def value(z):
         return PropsSI("T", "P", ATMOSPHERE_1976(z).P, "Q", 0, "Water") - 273.15
@@ -123,7 +165,12 @@ def evaporation(t):
     return PropsSI("H", "T", kelvin, "Q", 1, "Water") - PropsSI("H", "T", kelvin, "Q", 0, "Water")
 
 
-@check("vaporisation_heat", "CoolProp", relative(1e-3), "Clausius and Clapeyron with three formulas, each good to 0.05 %")
+@check(
+    "vaporisation_heat",
+    "CoolProp",
+    relative(1e-3),
+    "Clausius and Clapeyron with three formulas, each good to 0.05 %",
+)
 def _(row):
     return each(above_triple(lambda t: evaporation(t) / 1000), row["t_C"])
 
@@ -138,7 +185,12 @@ def _(row):
     return each(value, row["t_C"])
 
 
-@check("ice_enthalpy", "iapws", absolute(0.06, "kJ/kg"), "a quadratic through IAPWS R10-06, fitted to 0.05 kJ/kg")
+@check(
+    "ice_enthalpy",
+    "iapws",
+    absolute(0.06, "kJ/kg"),
+    "a quadratic through IAPWS R10-06, fitted to 0.05 kJ/kg",
+)
 def _(row):
     zero = heat(0.02) / 1000 - 0.02 * 4.2199
     return each(lambda t: _Ice(t + 273.15, 0.101325)["h"] - zero, row["t_C"])
@@ -164,7 +216,12 @@ def _(row):
     return each(value, row["hot_C"], row["end_C"], row["ice_C"])
 
 
-@check("freezing_point", "gsw + scipy", absolute(0.03, "K"), "Norrish's activity of water over sucrose (from memory) with the heat of fusion of TEOS-10; handbook values are printed to 0.01 K")
+@check(
+    "freezing_point",
+    "gsw + scipy",
+    absolute(0.03, "K"),
+    "Norrish's activity of water over sucrose (from memory) with the heat of fusion of TEOS-10; handbook values are printed to 0.01 K",
+)
 def _(row):
     fusion = gsw.latentheat_melting(0.0, 0.0) * 18.01528e-3  # J/mol
     pure = float(gsw.t_freezing(0.0, 0.0, 1.0))  # water saturated with air

@@ -62,7 +62,9 @@ pub(crate) fn sheets() -> Vec<Sheet> {
         let noise = Noise(u32::from(round) * 7919 + 1);
         factors(&mut fits, noise);
         offsets(&mut fits, noise);
-        rates(&mut fits, noise);
+        cooling(&mut fits, noise);
+        uptake(&mut fits, noise);
+        purging(&mut fits, noise);
         heater(&mut fits, noise);
         gas(&mut fits, noise);
     }
@@ -177,8 +179,8 @@ fn offsets(fits: &mut Fits, mut noise: Noise) {
     );
 }
 
-/// Kinds 2 to 4: the slope of a logarithm, of cooling, uptake and purging.
-fn rates(fits: &mut Fits, mut noise: Noise) {
+/// Kind 2: the slope of the logarithm of a cooling.
+fn cooling(fits: &mut Fits, mut noise: Noise) {
     let load = Load {
         liquid: Volume::of(18.5),
         steel: Mass::of(4.2),
@@ -206,7 +208,10 @@ fn rates(fits: &mut Fits, mut noise: Noise) {
     let found = calibration::conductance(&log, &readings, Conductance::of(2.2)).unwrap();
     let pair = [found.value.watts_per_kelvin(), found.spread];
     fits.add(2, 0, &[2.2, 0.5], &rows, pair);
+}
 
+/// Kind 3: the slope of the logarithm of an uptake.
+fn uptake(fits: &mut Fits, mut noise: Noise) {
     let rows: Vec<[f64; 4]> = [60.0, 120.0, 240.0, 400.0]
         .map(|seconds: f64| {
             let left = (-0.006 * seconds).exp();
@@ -235,7 +240,10 @@ fn rates(fits: &mut Fits, mut noise: Noise) {
         &rows,
         [found.value.per_second(), found.spread],
     );
+}
 
+/// Kind 4: what purges are worth.
+fn purging(fits: &mut Fits, mut noise: Noise) {
     let rows: Vec<[f64; 4]> = [1_u8, 2, 3, 5]
         .map(|count| {
             let left = (1.01325_f64 / 3.01325).powf(0.8 * f64::from(count));
