@@ -32,6 +32,7 @@ mod error;
 pub mod quantity;
 mod schema;
 
+pub mod acidity;
 pub mod air;
 pub mod atmosphere;
 pub mod calibration;

@@ -15,7 +15,7 @@ mod sealed;
 mod verdict;
 mod vessel;
 
-pub use bottle::{Material, PET_HOTTEST_FILL, filling};
+pub use bottle::{GLASS_JUMP, Material, PET_HOTTEST_FILL, filling, glass_filling};
 pub use cautions::{CAUTIONS, LIMITS, RULES};
 pub use cooling::perishable_cooling;
 pub use exposure::{
@@ -27,7 +27,7 @@ pub use food::{
     COOLING_TO_5, COOLING_TO_21, ICE_AS_COOLING, ICE_SOURCE,
 };
 pub use freezing::{cold_enough_to_freeze, freezing, freezing_point};
-pub use plumbing::{BACKFLOW, COPPER};
+pub use plumbing::{BACKFLOW, COPPER, COPPER_LEAST_PH, copper};
 pub use room::{release, released, room_after_release};
 pub use sealed::{SealedKeg, warm_pressure, warm_storage};
 pub use verdict::{Caution, Evidence, Limit, Rule, Verdict};

@@ -8,6 +8,7 @@
 mod common;
 
 mod calibrating;
+mod conversions;
 mod gases;
 mod heat;
 mod kegs;
