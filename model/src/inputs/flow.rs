@@ -17,6 +17,10 @@ input! {
     SupplyFlow("flow of a gas supply", "L/min", 0.01..=1000.0, example 2.0) => GasFlow
 }
 input! {
+    /// CO2 that leaks.
+    LeakRate("leak", "g/d", 0.0..=10000.0, example 5.0) => MassFlow / 2.4e4
+}
+input! {
     /// Water through a filter.
     TapFlow("flow through a filter", "L/min", 0.01..=1000.0, example 2.0) => WaterFlow
 }

@@ -20,11 +20,19 @@ input! {
 }
 input! {
     /// CO2 that one keg takes.
-    GasPerKeg("CO2 per keg", "g", 1.0..=10000.0, example 295.0) => Mass * 1e-3
+    GasPerKeg("CO2 per keg", "g", 1.0..=10000.0, example 295.0) => Mass / 1e3
+}
+input! {
+    /// CO2 that follows a litre poured.
+    GasPerLitre("CO2 per litre poured", "g", 0.1..=100.0, example 5.9) => Mass / 1e3
+}
+input! {
+    /// Weight a cylinder has lost between two weighings.
+    CylinderLoss("weight lost", "kg", 0.0..=500.0, example 1.7) => Mass
 }
 input! {
     /// Ascorbate or ascorbic acid.
-    Dose("dose", "g", 0.0..=10000.0, example 0.37) => Mass * 1e-3
+    Dose("dose", "g", 0.0..=10000.0, example 0.37) => Mass / 1e3
 }
 input! {
     /// A drinking glass.

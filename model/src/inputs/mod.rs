@@ -28,19 +28,22 @@ mod time;
 
 pub use content::{Acidity, Amount, CurrentCarbonation, IceContent, WantedCarbonation, WaterAir};
 pub use count::{KegCount, PurgeCount};
-pub use flow::{AscorbateOverdose, SupplyFlow, SurfaceRate, TapFlow, TransferRate};
+pub use flow::{AscorbateOverdose, LeakRate, SupplyFlow, SurfaceRate, TapFlow, TransferRate};
 pub use heat::{
     BathConductance, BlackbodyShare, BurnerPower, CylinderConductance, HeatingShare, PotLoss,
     StoreCooling, WallConductance,
 };
-pub use mass::{CylinderWeight, Dose, GasPerKeg, GasRelease, GlassMass, IceMass, SteelMass};
+pub use mass::{
+    CylinderLoss, CylinderWeight, Dose, GasPerKeg, GasPerLitre, GasRelease, GlassMass, IceMass,
+    SteelMass,
+};
 pub use pressure::{
     AirPressure, Barometer, GaugeOffset, RegulatorPressure, VesselPressure, VesselRating,
     WeatherReport,
 };
 pub use size::{
-    AirSpeedInStore, Batch, ContainerSize, FilterVolume, LossVolume, PotDepth, Pour, RoomVolume,
-    Surface, VesselVolume,
+    AirSpeedInStore, Batch, ContainerSize, FilterVolume, LossVolume, PotDepth, Pour, PouredVolume,
+    RoomVolume, Surface, VesselVolume,
 };
 pub use temperature::{
     CylinderTemperature, DrinkTemperature, GasTemperature, IceTemperature, LiquidTemperature,
@@ -53,7 +56,7 @@ macro_rules! input {
     (
         $(#[doc = $doc:expr])+
         $Name:ident($name:literal, $unit:literal, $min:literal ..= $max:literal, example $example:literal)
-            => $Wide:ident $(* $scale:literal)?
+            => $Wide:ident $(* $scale:literal)? $(/ $divide:literal)?
     ) => {
         crate::quantity! {
             $(#[doc = $doc])+
@@ -67,13 +70,13 @@ macro_rules! input {
 
         // Every value of the input is one of the wider quantity, or the build stops.
         const _: [crate::$Wide; 2] = [
-            crate::$Wide::of($Name::MIN $(* $scale)?),
-            crate::$Wide::of($Name::MAX $(* $scale)?),
+            crate::$Wide::of($Name::MIN $(* $scale)? $(/ $divide)?),
+            crate::$Wide::of($Name::MAX $(* $scale)? $(/ $divide)?),
         ];
 
         impl From<$Name> for crate::$Wide {
             fn from(input: $Name) -> Self {
-                Self::of(input.value() $(* $scale)?)
+                Self::of(input.value() $(* $scale)? $(/ $divide)?)
             }
         }
     };

@@ -20,14 +20,14 @@ input! {
 }
 input! {
     /// Air pressure at the site, as a barometer shows it without reduction to sea level.
-    Barometer("air pressure", "hPa", 450.0..=1100.0, example 1013.25) => AbsolutePressure * 1e-3
+    Barometer("air pressure", "hPa", 450.0..=1100.0, example 1013.25) => AbsolutePressure / 1e3
 }
 input! {
     /// Air pressure of a weather report, which is reduced to sea level.
     WeatherReport("reported air pressure", "hPa", 850.0..=1100.0, example 1018.0)
-        => AbsolutePressure * 1e-3
+        => AbsolutePressure / 1e3
 }
 input! {
     /// Partial pressure of air in a keg.
-    AirPressure("partial pressure of air", "kPa", 0.0..=110.0, example 5.0) => AbsolutePressure * 1e-2
+    AirPressure("partial pressure of air", "kPa", 0.0..=110.0, example 5.0) => AbsolutePressure / 1e2
 }

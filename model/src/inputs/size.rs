@@ -11,6 +11,10 @@ input! {
     Pour("drink in a glass", "L", 0.01..=5.0, example 0.25) => Volume
 }
 input! {
+    /// Drink poured in a stretch of time.
+    PouredVolume("drink poured", "L", 0.0..=100000.0, example 60.0) => Volume
+}
+input! {
     /// Liquid that never reaches a glass.
     LossVolume("lost volume", "L", 0.0..=100.0, example 0.2) => Volume
 }
