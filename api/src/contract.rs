@@ -23,7 +23,7 @@ use crate::routes;
             quantity in several units under the same endings, the SI unit first, for instance \
             `{\"k\": 275.15, \"c\": 2, \"f\": 35.6}`; its `inputs` show what was used, defaults \
             filled in. Volumes of CO2 are given by three conventions: real gas at 0 °C, ideal gas at \
-            0 °C, real gas at 15 °C, each at one atmosphere. `valid` gives the range of each input, \
+            0 °C, real gas at 15 °C, each at one atmosphere. A field with a `default` may be left out. `valid` gives the range of each input, \
             and outside it there is an error (`invalid`), as there is for inputs that have no answer \
             together (`no_answer`): nothing is extrapolated.\n\n\
             Whatever is refused is \

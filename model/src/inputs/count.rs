@@ -109,5 +109,5 @@ count! {
 }
 count! {
     /// Kegs carbonated between two weighings of a cylinder.
-    KegCount("number of kegs", "kegs", 0..=10000, example 6)
+    GassedKegs("number of kegs", "kegs", 0..=10000, example 6)
 }

@@ -27,7 +27,7 @@ mod temperature;
 mod time;
 
 pub use content::{Acidity, Amount, CurrentCarbonation, IceContent, WantedCarbonation, WaterAir};
-pub use count::{KegCount, PurgeCount};
+pub use count::{GassedKegs, PurgeCount};
 pub use flow::{AscorbateOverdose, LeakRate, SupplyFlow, SurfaceRate, TapFlow, TransferRate};
 pub use heat::{
     BathConductance, BlackbodyShare, BurnerPower, CylinderConductance, HeatingShare, PotLoss,

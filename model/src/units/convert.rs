@@ -51,10 +51,12 @@ pub fn convert(value: f64, from: Unit, to: Unit) -> Result<f64, Error> {
 /// ```
 #[must_use]
 pub fn converted(value: f64, from: Unit, to: Unit) -> f64 {
-    if from == to {
-        value // to the last digit
-    } else {
-        to.from_si(from.to_si(value))
+    match (from, to) {
+        _ if from == to => value, // to the last digit
+        // Straight, without the rounding of the way through kelvin.
+        (Unit::C, Unit::F) => value * 1.8 + 32.0,
+        (Unit::F, Unit::C) => (value - 32.0) / 1.8,
+        _ => to.from_si(from.to_si(value)),
     }
 }
 

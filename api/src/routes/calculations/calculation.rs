@@ -9,6 +9,7 @@ use serde::Serialize;
 use utoipa::__dev::ComposeSchema;
 use utoipa::openapi::path::{HttpMethod, OperationBuilder, PathItem, Paths, PathsBuilder};
 use utoipa::openapi::request_body::RequestBodyBuilder;
+use utoipa::openapi::schema::RefBuilder;
 use utoipa::openapi::{
     ContentBuilder, Ref, RefOr, Required, ResponseBuilder, ResponsesBuilder, Schema,
 };
@@ -209,10 +210,18 @@ impl<T: Calculate> OpenApiFactory for Served<T> {
     }
 
     fn schemas(&self, schemas: &mut Vec<(String, RefOr<Schema>)>) {
-        let reference = |name: std::borrow::Cow<'_, str>| Ref::from_schema_name(name).into();
+        let reference = |name: std::borrow::Cow<'_, str>, description: &str| {
+            RefBuilder::new()
+                .ref_location_from_schema_name(name)
+                .description(Some(description))
+                .into()
+        };
+        let inputs =
+            "What was calculated with, in SI and the units people use, defaults filled in.";
+        let answer = "The answer, in SI and the units people use.";
         let reply = <Calculation<T::Echo, T::Answer> as ComposeSchema>::compose(vec![
-            reference(T::Echo::name()),
-            reference(T::Answer::name()),
+            reference(T::Echo::name(), inputs),
+            reference(T::Answer::name(), answer),
         ]);
         schemas.push((Self::reply_name(), reply));
         schemas.push((T::name().into_owned(), T::schema()));

@@ -60,7 +60,7 @@ macro_rules! inputs {
         $(#[doc = $doc:literal])+
         $Name:ident => $Echo:ident {
             $(required { $($(#[doc = $rdoc:literal])+ $rname:ident: $Rtype:ident => $rshown:ident: $Rvalue:ident,)* })?
-            $(defaulted { $($(#[doc = $ddoc:literal])+ $dname:ident: $Dtype:ident = $default:literal => $dshown:ident: $Dvalue:ident,)* })?
+            $(defaulted { $($(#[doc = $ddoc:literal])+ $dname:ident: $Dtype:ident = $default:tt => $dshown:ident: $Dvalue:ident,)* })?
             $(optional { $($(#[doc = $odoc:literal])+ $oname:ident: $Otype:ident => $oshown:ident: $Ovalue:ident,)* })?
             $(choices { $($(#[doc = $cdoc:literal])+ $cname:ident: $Ctype:ty,)* })?
             $(lists { $($(#[doc = $ldoc:literal])+ $lname:ident: $Ltype:ident[$fewest:tt, $most:tt] => $Lecho:ident,)* })?
@@ -75,8 +75,8 @@ macro_rules! inputs {
             $($($(#[doc = $rdoc])+ $rname: $Rtype,)*)?
             $($(
                 $(#[doc = $ddoc])+
-                #[doc = concat!("Where nothing is said: ", $default, ".")]
                 #[serde(default)]
+                #[schema(default = $default)]
                 $dname: Option<$Dtype>,
             )*)?
             $($($(#[doc = $odoc])+ #[serde(default)] $oname: Option<$Otype>,)*)?
@@ -85,7 +85,7 @@ macro_rules! inputs {
             $($($(#[doc = $sdoc])+ #[serde(default)] $sname: Option<$Stype>,)*)?
         }
 
-        #[doc = concat!("What was calculated with: ", stringify!($Name), ", defaults filled in.")]
+        /// What was calculated with, defaults filled in.
         #[derive(Debug, serde::Serialize, utoipa::ToSchema)]
         pub(in crate::routes::calculations) struct $Echo {
             $($($(#[doc = $rdoc])+ $rshown: $Rvalue,)*)?
@@ -148,5 +148,5 @@ pub(super) fn counted(name: &str, found: usize, fewest: usize, most: usize) -> R
         return Ok(());
     }
     let what = format!("{found} entries found; {fewest} to {most} are allowed");
-    Err(Refused::fields(&[name], what))
+    Err(Refused::alone(name, what))
 }

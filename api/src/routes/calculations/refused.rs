@@ -10,6 +10,8 @@ use crate::domain::Refusal;
 pub(super) struct Refused {
     what: String,
     fields: Vec<String>,
+    /// The one field is wrong by itself, whatever the others say.
+    alone: bool,
 }
 
 impl Refused {
@@ -18,6 +20,15 @@ impl Refused {
         Self {
             what: what.into(),
             fields: fields.iter().map(|field| (*field).to_owned()).collect(),
+            alone: false,
+        }
+    }
+
+    /// This field is wrong by itself.
+    pub(super) fn alone(field: &str, what: impl Into<String>) -> Self {
+        Self {
+            alone: true,
+            ..Self::fields(&[field], what)
         }
     }
 
@@ -28,11 +39,18 @@ impl Refused {
         } else {
             self.fields
         };
-        let faults = fields.into_iter().map(|field| Fault {
-            field,
-            what: self.what.clone(),
-        });
-        Refusal::NoAnswer(faults.collect())
+        let faults: Vec<Fault> = fields
+            .into_iter()
+            .map(|field| Fault {
+                field,
+                what: self.what.clone(),
+            })
+            .collect();
+        if self.alone {
+            Refusal::Invalid(faults)
+        } else {
+            Refusal::NoAnswer(faults)
+        }
     }
 }
 

@@ -2,7 +2,7 @@
 //!
 //! Units and ranges come from the declaration of the quantity in `model`.
 
-use model::inputs::{Acidity, Amount, KegCount, PurgeCount};
+use model::inputs::{Acidity, Amount, GassedKegs, PurgeCount};
 use model::units::{Unit, converted};
 use model::{
     AbsolutePressure, AirContent, AirSpeed, Area, Carbonation, ChlorineResidual, Conductance,
@@ -39,7 +39,7 @@ macro_rules! plain {
 }
 
 plain!(
-    Fraction, Factor, IceFactor, Acidity, Amount, PurgeCount, KegCount
+    Fraction, Factor, IceFactor, Acidity, Amount, PurgeCount, GassedKegs
 );
 
 macro_rules! values {

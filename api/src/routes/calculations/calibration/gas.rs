@@ -3,7 +3,7 @@
 use model::about::REGRESSION;
 use model::calibration::{self, GasReading, GasUse};
 use model::inputs::{
-    Amount, CylinderLoss, GasPerKeg, GasPerLitre, KegCount, LeakRate, PouredVolume, WaitDays,
+    Amount, CylinderLoss, GasPerKeg, GasPerLitre, GassedKegs, LeakRate, PouredVolume, WaitDays,
 };
 use model::{Mass, MassFlow};
 use serde::Serialize;
@@ -20,7 +20,7 @@ inputs! {
     GasReadingInputs => GasReadingEcho {
         required {
             /// Kegs carbonated.
-            kegs: KegCount => kegs: KegCount,
+            kegs: GassedKegs => kegs: GassedKegs,
             /// Drink poured.
             poured_l: PouredVolume => poured: VolumeValue,
             /// How long it was.
