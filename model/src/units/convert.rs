@@ -28,7 +28,7 @@ pub fn convert(value: f64, from: Unit, to: Unit) -> Result<f64, Error> {
             to: to.symbol(),
         });
     }
-    let lowest = from.from_si(from.kind().lowest());
+    let lowest = from.of_si(from.kind().lowest());
     let found = converted(value, from, to);
     if value >= lowest && found.is_finite() {
         return Ok(found);
@@ -56,7 +56,7 @@ pub fn converted(value: f64, from: Unit, to: Unit) -> f64 {
         // Straight, without the rounding of the way through kelvin.
         (Unit::C, Unit::F) => value * 1.8 + 32.0,
         (Unit::F, Unit::C) => (value - 32.0) / 1.8,
-        _ => to.from_si(from.to_si(value)),
+        _ => to.of_si(from.to_si(value)),
     }
 }
 
@@ -78,7 +78,7 @@ mod tests {
     #[test]
     fn every_unit_comes_back_from_si() {
         for unit in Unit::ALL {
-            let back = unit.from_si(unit.to_si(12.5));
+            let back = unit.of_si(unit.to_si(12.5));
             assert!((back - 12.5).abs() < 1e-9, "{unit:?}: {back}");
             assert!(converted(12.5, unit, unit.kind().si()).is_finite());
         }

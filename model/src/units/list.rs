@@ -16,7 +16,7 @@ macro_rules! size {
 macro_rules! units {
     (
         $($Kind:ident($kind:literal) in $Si:ident {
-            $($Unit:ident: $name:literal, $symbol:literal, $size:expr;)+
+            $($Unit:ident: $name:tt, $symbol:literal, $size:expr;)+
         })+
     ) => {
         /// What a unit measures.
@@ -213,7 +213,7 @@ impl Unit {
         (value + self.shift()) * self.size()
     }
 
-    pub(super) fn from_si(self, value: f64) -> f64 {
+    pub(super) fn of_si(self, value: f64) -> f64 {
         value / self.size() - self.shift()
     }
 }

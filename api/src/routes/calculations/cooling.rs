@@ -102,7 +102,7 @@ impl Calculate for CoolingKegInputs {
         answers: "How long does a filled container take in a cold store of constant air, and how \
                   much heat does the store have to carry away?",
         equations: &[COOLING_IN_AIR],
-        blamed: &["to_c", "from_c", "air_c"],
+        blamed: &["to_c", "from_c", "air_c", "time_h"],
         example: r#"{"from_c": 60, "to_c": 4, "air_c": 2, "air_speed_m_per_s": 1}"#,
     };
 

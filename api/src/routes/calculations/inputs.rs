@@ -97,7 +97,11 @@ macro_rules! inputs {
             $($($(#[doc = $vdoc])+ $vshown: $Vvalue,)*)?
         }
 
-        #[allow(dead_code, reason = "not every field with a default is read through its method")]
+        #[allow(
+            dead_code,
+            clippy::wrong_self_convention,
+            reason = "not every field is read through its method, and some are called from_c"
+        )]
         impl $Name {
             $($(fn $dname(&self) -> $Dtype {
                 self.$dname.unwrap_or(const { $Dtype::of($default) })

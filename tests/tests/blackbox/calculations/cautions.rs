@@ -81,7 +81,7 @@ fn a_full_cylinder_in_a_closed_room_is_forbidden() {
 fn what_freezes_is_forbidden() {
     check(
         "cooling/keg",
-        &json!({ "from_c": 20, "air_c": -5 }),
+        &json!({ "from_c": 20, "air_c": -5, "time_h": 12 }),
         true,
         "freezing point",
     );

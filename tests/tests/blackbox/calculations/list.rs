@@ -180,3 +180,19 @@ fn limits_are_listed_with_their_sources() {
         );
     }
 }
+
+#[test]
+fn the_call_in_the_readme_works_as_printed() {
+    let readme = include_str!("../../../../README.md");
+    let (_, call) = readme
+        .split_once("localhost:8480/v1/calculations/")
+        .unwrap();
+    let name = call.split_whitespace().next().unwrap();
+    let (_, body) = call.split_once("-d '").unwrap();
+    let body = serde_json::from_str(body.split('\'').next().unwrap()).unwrap();
+    let reply = ask(&Server::empty(), name, &body);
+    // 7.9 g/L at 2 °C need 1.60 bar gauge (23 psi): physics of the model's documentation.
+    let (bar, psi) = ("/answer/pressure/bar", "/answer/pressure/psi");
+    assert!((number(&reply, bar) - 1.60).abs() < 0.01, "{reply}");
+    assert!((number(&reply, psi) - 23.0).abs() < 0.5, "{reply}");
+}
