@@ -115,7 +115,7 @@ impl Calculate for HeatingTimeInputs {
     const CARD: Card = Card {
         name: "heating/time",
         title: "Time to heat a covered pot",
-        answers: "How long does this heater take? Without a lid it takes 5 to 10 % more: see \
+        answers: "How long does this heater take? Without a lid it takes longer: see \
                   `heating/open-pot`.",
         equations: &[HEATING, WATER_PROPERTIES],
         blamed: &["power_w", "loss_w_per_k", "to_c"],
