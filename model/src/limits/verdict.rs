@@ -88,6 +88,34 @@ pub struct Verdict {
     pub margin: f64,
 }
 
+/// A way of working held against a rule.
+///
+/// ```
+/// use model::limits::BACKFLOW;
+///
+/// assert!(!BACKFLOW.judge(false).accepted);
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RuleVerdict {
+    /// Whether the rule is kept.
+    pub accepted: bool,
+    /// The rule.
+    pub rule: Rule,
+}
+
+impl Rule {
+    /// A verdict on whether it is kept.
+    ///
+    /// See [`RuleVerdict`] for an example.
+    #[must_use]
+    pub const fn judge(self, accepted: bool) -> RuleVerdict {
+        RuleVerdict {
+            accepted,
+            rule: self,
+        }
+    }
+}
+
 impl Limit {
     /// Holds a value in the unit of the limit against it.
     ///

@@ -49,7 +49,7 @@ proptest! {
         check("dissolved", carbonation::dissolved(at, total, air, sugar));
         check("pressure", carbonation::pressure_for(target, at, air, sugar));
         check("ph", acidity::ph(target, at));
-        check("copper", limits::copper(target, at));
+        check("soda on copper", limits::soda_on_copper(target, at));
     }
 
     #[test]
