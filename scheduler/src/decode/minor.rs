@@ -46,11 +46,12 @@ fn step(context: Context<'_>, start: &Start) -> Option<(Step, usize, f64)> {
             (step, 0, 0.0)
         }
         Work::BuyIce => {
-            let lead = setup.ice.purchase.as_ref()?.lead_min.minutes();
+            let purchase = setup.ice.purchase.as_ref()?;
+            let lead = purchase.lead_min.minutes();
             let ordered = Duration::seconds((lead * 60.0) as i64);
             let step = Step::Ice {
                 // Rounded up, so that nothing planned with it runs short.
-                kg: (start.size * 10.0).ceil() / 10.0,
+                kg: ((start.size * 10.0).ceil() / 10.0).min(purchase.largest_kg.kilograms()),
                 order_by: context.stamp(start.step) - ordered,
             };
             (step, 0, 0.0)

@@ -132,7 +132,7 @@ fn add_ready(builder: &mut Builder<'_>) -> Ready {
                 }
                 let too_old = (old > 0.0).then(|| {
                     let name = format!("too old {} {} in {}", product.id, keg.id, store.id);
-                    builder.resource(Resource::named(name).starting(-old))
+                    builder.owed(Resource::named(name).starting(-old))
                 });
                 stocks.push(ReadyStock {
                     product: p,

@@ -86,7 +86,7 @@ fn add_taps(builder: &mut Builder<'_>) -> Vec<Tap> {
             let too_old = open.too_old(timeline);
             let too_old = (too_old > 0.0).then(|| {
                 let named = format!("too old on tap {name}");
-                builder.resource(Resource::named(named).starting(-too_old))
+                builder.owed(Resource::named(named).starting(-too_old))
             });
             let mut drained = Resource::named(format!("drained {name}"));
             for (step, litres) in open.drained(timeline, yields) {

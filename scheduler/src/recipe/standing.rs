@@ -3,8 +3,8 @@
 use model::cooling::{self, Store, Stored};
 use model::{Conductance, Power, TimeSpan};
 
-use super::cool::{container, surroundings};
-use super::{CoolRecipe, NoRecipe};
+use super::cool::container;
+use super::{CoolRecipe, NoRecipe, atmosphere};
 use crate::scenario::{ColdStore, KegType, Scenario};
 
 /// How the kegs that stand filled in a store at the start cool.
@@ -67,7 +67,8 @@ fn catch_up(
         // What the walls let in is not part of the power left over for kegs.
         walls: Conductance::of(0.0),
         room: scenario.site.room_c,
-        speed: surroundings(store).speed,
+        speed: store.air_speed_m_per_s,
+        atmosphere: atmosphere(scenario)?,
     };
     let grid = scenario.horizon.grid_minutes.minutes();
     let step = TimeSpan::from_minutes(f64::from(grid))?;
@@ -120,6 +121,7 @@ mod tests {
             walls: Conductance::of(0.0),
             room: Temperature::of(23.0),
             speed: store.air_speed_m_per_s,
+            atmosphere: atmosphere(&scenario).unwrap(),
         };
         let hour = TimeSpan::from_hours(1.0).unwrap();
         assert!(

@@ -33,6 +33,7 @@ impl<'a> Standing<'a> {
             walls: Conductance::new(0.0)?,
             room: walk.scenario.site.room_c,
             speed: store.air_speed_m_per_s,
+            atmosphere: walk.atmosphere,
         };
         let mut kegs = Vec::new();
         for filled in &walk.scenario.stock.filled {
@@ -89,6 +90,7 @@ impl<'a> Standing<'a> {
         let around = cooling::Surroundings {
             air: self.store.set_point,
             speed: self.store.speed,
+            atmosphere: self.store.atmosphere,
         };
         let container = &self.kegs[group].1.container;
         Ok(cooling::after(container, around, self.after[group], rest)?.temperature)

@@ -82,18 +82,25 @@ fn warmest_of(walk: &Walk<'_>, gas: &Gas<'_>, stock: &mut Stock<'_>) -> Result<T
 
 fn after_fill(walk: &Walk<'_>, fill: &Fill<'_>, minute: usize) -> Result<Temperature, Error> {
     let full = fill.head.start + walk.grid;
-    after(fill.keg, fill.store, fill.at, minute.saturating_sub(full))
+    after(
+        walk,
+        fill.keg,
+        fill.store,
+        fill.at,
+        minute.saturating_sub(full),
+    )
 }
 
 /// Temperature of a keg after some minutes in a store.
 fn after(
+    walk: &Walk<'_>,
     keg: &KegType,
     store: &ColdStore,
     from: Temperature,
     minutes: usize,
 ) -> Result<Temperature, Error> {
     let time = TimeSpan::from_minutes(minutes as f64)?;
-    let state = model::cooling::after(&container(keg)?, surroundings(store), from, time)?;
+    let state = model::cooling::after(&container(keg)?, surroundings(walk, store), from, time)?;
     Ok(state.temperature)
 }
 
