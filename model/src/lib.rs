@@ -33,6 +33,7 @@ pub mod quantity;
 mod schema;
 
 pub mod about;
+pub mod acidity;
 pub mod air;
 pub mod atmosphere;
 pub mod calibration;

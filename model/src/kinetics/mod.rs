@@ -8,11 +8,13 @@
 //! 2, shaking to a factor 3: calibrate on site.
 
 mod planning;
+mod sparged;
 mod still;
 mod stirred;
 mod supply;
 
 pub use planning::{PlanningRange, SHAKEN, STILL_KEG_19_L, STONE};
+pub use sparged::sparged;
 pub use still::StillKeg;
 pub use stirred::{after, time};
 pub use supply::{Supply, supply_time};

@@ -15,7 +15,7 @@ mod sealed;
 mod verdict;
 mod vessel;
 
-pub use bottle::{Material, PET_HOTTEST_FILL, filling};
+pub use bottle::{GLASS_JUMP, Material, PET_HOTTEST_FILL, filling, glass_filling};
 pub use cautions::{
     CAUTIONS, CYLINDER_GAUGE, GAS_RELEASE, HIGH_PRESSURE, HOT_FROM, HOT_SEALED, HOT_WATER,
     ICE_IN_WATER, LIMITS, RULES, STANDING_OPEN, UNDER_PRESSURE, WARM_KEG,
@@ -31,8 +31,8 @@ pub use food::{
 };
 pub use freezing::{cold_enough_to_freeze, freezing, freezing_point};
 pub use plumbing::{
-    BACKFLOW, BackflowDevice, CARBONATED_PH, COPPER, COPPER_ACIDITY, WettedMaterial, WettedPlace,
-    backflow, copper,
+    BACKFLOW, BackflowDevice, CARBONATED_PH, COPPER, COPPER_ACIDITY, COPPER_LEAST_PH,
+    WettedMaterial, WettedPlace, backflow, copper, soda_on_copper,
 };
 pub use room::{release, released, room_after_release};
 pub use sealed::{SealedKeg, warm_pressure, warm_storage};

@@ -1,6 +1,7 @@
 //! Connecting a carbonator to the water main.
 
 use super::verdict::{Evidence, Limit, Rule, RuleVerdict, Verdict};
+use crate::{Carbonation, Error, Temperature, acidity};
 
 /// Carbonated water must not get back into the main.
 pub const BACKFLOW: Rule = Rule {
@@ -20,6 +21,9 @@ pub const COPPER: Rule = Rule {
     evidence: Evidence::LookedUp,
 };
 
+/// Food more acid than this must not touch copper.
+pub const COPPER_LEAST_PH: f64 = 6.0;
+
 /// pH below which copper and brass must not touch food.
 pub const COPPER_ACIDITY: Limit = Limit {
     what: "how far the drink is below pH 6 where it touches copper or brass",
@@ -31,6 +35,26 @@ pub const COPPER_ACIDITY: Limit = Limit {
 
 /// pH of carbonated water, about (from memory).
 pub const CARBONATED_PH: f64 = 3.5;
+
+/// Whether water with this much CO2 may touch copper or brass: how far its pH
+/// is below 6, see [`COPPER`]. The margin is negative where it may not.
+///
+/// # Errors
+///
+/// [`Error::OutOfRange`] outside -1 to 40 °C.
+///
+/// ```
+/// use model::{Carbonation, Temperature, limits};
+///
+/// let soda = limits::soda_on_copper(Carbonation::of(7.9), Temperature::of(4.0))?;
+/// assert!(!soda.accepted && soda.margin < -2.0);
+/// assert!(limits::soda_on_copper(Carbonation::NONE, Temperature::of(4.0))?.accepted);
+/// # Ok::<(), model::Error>(())
+/// ```
+pub fn soda_on_copper(content: Carbonation, at: Temperature) -> Result<Verdict, Error> {
+    let ph = acidity::ph(content, at)?;
+    Ok(COPPER_ACIDITY.judge(COPPER_LEAST_PH - ph))
+}
 
 /// What keeps a carbonator's water out of the main.
 ///
@@ -136,7 +160,7 @@ pub fn copper(
         WettedPlace::BeforeBackflowDevice => (COPPER.judge(true), None),
         WettedPlace::BeforeCarbonator => (COPPER.judge(false), None),
         WettedPlace::Drink => {
-            let margin = COPPER_ACIDITY.judge(6.0 - ph);
+            let margin = COPPER_ACIDITY.judge(COPPER_LEAST_PH - ph);
             (COPPER.judge(margin.accepted), Some(margin))
         }
     }

@@ -1,6 +1,6 @@
 //! What a limit is, and what comes of holding a value against it.
 
-/// Whether a source was read or remembered.
+/// Whether a source was read or remembered. See [`Limit`] for an example.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Evidence {
     /// The source, or a copy of its text, was read.

@@ -9,6 +9,7 @@ mod common;
 
 mod asking;
 mod calibrating;
+mod conversions;
 mod gases;
 mod heat;
 mod kegs;

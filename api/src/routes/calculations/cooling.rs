@@ -3,11 +3,12 @@
 use model::about::{COLD_STORE, COOLING_IN_AIR};
 use model::cooling::{self, Container, State, Store, Stored, Surroundings};
 use model::inputs::{
-    AirSpeedInStore, BlackbodyShare, ContainerSize, LiquidTemperature, RoomTemperature, SteelMass,
-    StoreCooling, StoreHours, StoreTemperature, VesselVolume, WaitHours, WallConductance,
+    AirSpeedInStore, Barometer, BlackbodyShare, ContainerSize, LiquidTemperature, RoomTemperature,
+    SteelMass, StoreCooling, StoreHours, StoreTemperature, VesselVolume, WaitHours,
+    WallConductance,
 };
 use model::limits::HOT_SEALED;
-use model::{Fraction, Load, SugarContent, Temperature, TimeSpan};
+use model::{Elevation, Fraction, Load, SugarContent, Temperature, TimeSpan};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -17,8 +18,8 @@ use super::minding;
 use super::refused::Refused;
 use super::series::{POINTS, instants};
 use super::values::{
-    ConductanceValue, HeatFlowValue, LengthValue, MassValue, PowerValue, Shown, SpeedValue,
-    TemperatureValue, TimeValue, VolumeValue,
+    AbsolutePressureValue, ConductanceValue, ElevationValue, HeatFlowValue, LengthValue, MassValue,
+    PowerValue, Shown, SpeedValue, TemperatureValue, TimeValue, VolumeValue,
 };
 
 /// The container that inputs describe.
@@ -39,7 +40,7 @@ pub(super) use container;
 
 inputs! {
     /// A container in air. Where nothing is said it is a full 19 L steel keg.
-    CoolingKegInputs => CoolingKegEcho {
+    CoolingKegInputs => CoolingKegEcho at site {
         required {
             /// Temperature before.
             from_c: LiquidTemperature => from: TemperatureValue,
@@ -111,6 +112,7 @@ impl Calculate for CoolingKegInputs {
         let around = Surroundings {
             air: self.air_c.into(),
             speed: self.air_speed_m_per_s().into(),
+            atmosphere: self.atmosphere()?,
         };
         let from: Temperature = self.from_c.into();
         let to = self
@@ -173,7 +175,7 @@ inputs! {
 
 inputs! {
     /// A cold store and what is put into it at the start.
-    StoreInputs => StoreEcho {
+    StoreInputs => StoreEcho at site {
         required {
             /// Temperature the thermostat holds while it can.
             set_point_c: StoreTemperature => set_point: TemperatureValue,
@@ -245,6 +247,7 @@ impl Calculate for StoreInputs {
             walls: self.walls_w_per_k().into(),
             room: self.room_c().into(),
             speed: self.air_speed_m_per_s().into(),
+            atmosphere: self.atmosphere()?,
         };
         let mut contents: Vec<Stored> = self.contents.iter().map(StoredInputs::stored).collect();
         let hottest = warmest(contents.iter().map(|stored| stored.temperature));

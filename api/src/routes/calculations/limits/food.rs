@@ -3,11 +3,11 @@
 use model::about::{COOLING_IN_AIR, LIMITS};
 use model::cooling::{Container, Surroundings};
 use model::inputs::{
-    AirSpeedInStore, BlackbodyShare, ContainerSize, RoomTemperature, SteelMass, StoreTemperature,
-    VesselVolume,
+    AirSpeedInStore, Barometer, BlackbodyShare, ContainerSize, RoomTemperature, SteelMass,
+    StoreTemperature, VesselVolume,
 };
 use model::limits::{self, IceUse};
-use model::{Fraction, Load};
+use model::{Elevation, Fraction, Load};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -17,7 +17,8 @@ use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::notes::{RuleNote, VerdictNote};
 use crate::routes::calculations::refused::Refused;
 use crate::routes::calculations::values::{
-    LengthValue, MassValue, SpeedValue, TemperatureValue, VolumeValue,
+    AbsolutePressureValue, ElevationValue, LengthValue, MassValue, SpeedValue, TemperatureValue,
+    VolumeValue,
 };
 
 inputs! {
@@ -74,7 +75,7 @@ impl Calculate for FoodIceInputs {
 inputs! {
     /// A container of a perishable drink in a store. Where nothing is said it is a full 19 L steel
     /// keg.
-    CoolingTimeInputs => CoolingTimeEcho {
+    CoolingTimeInputs => CoolingTimeEcho at site {
         required {
             /// Temperature of the air.
             air_c: StoreTemperature => air: TemperatureValue,
@@ -127,6 +128,7 @@ impl Calculate for CoolingTimeInputs {
         let around = Surroundings {
             air: self.air_c.into(),
             speed: self.air_speed_m_per_s().into(),
+            atmosphere: self.atmosphere()?,
         };
         let [to_21, to_5] = limits::perishable_cooling(&container, around)?;
         let mixed = limits::perishable_cooling_from(&container, around, self.room_c().into())?;
