@@ -4,12 +4,14 @@ mod capacity;
 mod error;
 mod export;
 mod plan;
+mod replan;
 mod why;
 
 pub use capacity::{CapacityAnswer, CapacityQuestion, KegCount, capacity};
 pub use error::NoAnswer;
 pub use export::export_model;
 pub use plan::plan;
+pub use replan::{Change, ChangeKind, Event, Facts, Measured, Replanned, Shortfall, replan};
 
 use crate::milp::Stop;
 use crate::plan::Status;

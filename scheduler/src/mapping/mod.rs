@@ -12,10 +12,12 @@ mod more;
 mod perishable;
 mod serving;
 mod supplies;
+mod under_way;
 mod upkeep;
 mod water;
 
 pub(crate) use supplies::cold_after;
+pub(crate) use under_way::window;
 pub(crate) use water::drain_window;
 
 use perishable::Perishable;
@@ -236,7 +238,11 @@ impl<'a> Builder<'a> {
             net: Network::new(timeline.steps() + 1),
             work: Vec::new(),
             limits: Vec::new(),
-            hands: supplies::hand_minutes(&scenario.setup.crew, timeline),
+            hands: under_way::hands_left(
+                scenario,
+                timeline,
+                supplies::hand_minutes(&scenario.setup.crew, timeline),
+            ),
         }
     }
 
@@ -308,7 +314,10 @@ impl<'a> Builder<'a> {
             let (c, d) = empty.fold((0.0, 0.0), |(c, d), e| {
                 (c + f64::from(e.clean), d + f64::from(e.dirty))
             });
-            let free = Resource::named(format!("clean {}", keg.id)).starting(c);
+            let mut free = Resource::named(format!("clean {}", keg.id)).starting(c);
+            for (t, kegs) in under_way::washed(self.scenario, self.timeline, &keg.id) {
+                free.supply(t, kegs);
+            }
             clean.push(self.resource(free));
             self.limit(Scarce::Kegs(k), clean[k]);
             let used = Resource::named(format!("dirty {}", keg.id)).starting(d);
