@@ -362,3 +362,9 @@ impl<'a> Builder<'a> {
         )
     }
 }
+
+/// Minutes of hands in each step, less what work under way needs.
+pub(crate) fn hands_by_step(scenario: &Checked, timeline: &Timeline) -> Vec<f64> {
+    let hands = supplies::hand_minutes(&scenario.setup.crew, timeline);
+    under_way::hands_left(scenario, timeline, hands)
+}

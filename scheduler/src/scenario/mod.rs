@@ -28,7 +28,7 @@ pub use ids::{
     SiteId, StoreId,
 };
 pub use policy::Policy;
-pub use read::{Unreadable, read};
+pub use read::{Unreadable, read, read_as};
 pub use setup::{Costs, Crew, Product, Route, Setup, Shift, Syrup, Weekday};
 pub use site::{Site, TapWater};
 pub use stock::{EmptyKegs, FilledKegs, MaterialStock, ReadyKegs, Stock, TappedKegs};

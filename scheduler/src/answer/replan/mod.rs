@@ -22,9 +22,9 @@ mod moves;
 mod names;
 mod opening;
 mod past;
-mod price;
-mod published;
-mod settle;
+pub(super) mod price;
+pub(super) mod published;
+pub(super) mod settle;
 mod water;
 
 pub use broken::Shortfall;

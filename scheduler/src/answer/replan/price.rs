@@ -18,7 +18,7 @@ const MINOR: f64 = 0.1;
 
 /// Puts the price of changes into the program. Its worth is then that of the plan, less the price
 /// of every change, plus the constant that is returned.
-pub(super) fn add(
+pub(in crate::answer) fn add(
     scenario: &Scenario,
     soda: &SodaNetwork,
     form: &mut Formulation,

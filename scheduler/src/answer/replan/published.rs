@@ -16,7 +16,7 @@ use crate::scenario::{KegTypeId, ProductId, StoreId};
 
 /// Published starts of one task at one step.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Kept {
+pub(in crate::answer) struct Kept {
     pub work: Work,
     pub count: u32,
     /// Litres of a boil, kilograms of ice.
@@ -24,7 +24,7 @@ pub(super) struct Kept {
 }
 
 /// Published starts, by task and step.
-pub(super) type Published = BTreeMap<(TaskId, usize), Kept>;
+pub(in crate::answer) type Published = BTreeMap<(TaskId, usize), Kept>;
 
 /// Published work that is still to come, moved by what is known to be late.
 pub(super) fn items(past: &Past<'_>) -> Vec<WorkItem> {
@@ -39,7 +39,7 @@ pub(super) fn items(past: &Past<'_>) -> Vec<WorkItem> {
 
 /// The starts of the new network that are the same work. Work whose task the new network does not
 /// have at that step is left out: it cannot stay.
-pub(super) fn starts(
+pub(in crate::answer) fn starts(
     context: Context<'_>,
     (soda, form): (&SodaNetwork, &Formulation),
     items: &[WorkItem],

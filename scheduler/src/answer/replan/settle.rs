@@ -17,7 +17,7 @@ const NODES: i32 = 400;
 const NOTHING: f64 = 1e-6;
 
 /// The plan in which all published work stays; none if that cannot be.
-pub(super) fn keep(
+pub(in crate::answer) fn keep(
     soda: &SodaNetwork,
     form: &Formulation,
     published: &Published,
@@ -83,7 +83,7 @@ pub(super) fn relaxed(
 }
 
 /// The best plan found anywhere, with needless moves taken back.
-pub(super) fn move_some(
+pub(in crate::answer) fn move_some(
     soda: &SodaNetwork,
     form: &Formulation,
     published: &Published,

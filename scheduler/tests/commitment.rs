@@ -1,0 +1,107 @@
+//! Whether something more can be taken, on the demo week.
+
+#![allow(clippy::unwrap_used, clippy::panic, reason = "tests may fail loudly")]
+
+use chrono::{DateTime, Duration, FixedOffset};
+use scheduler::answer::{Can, CommitmentAnswer, CommitmentQuestion, NoAnswer, commitment};
+use scheduler::milp::Watch;
+use scheduler::sample;
+use scheduler::scenario::ProductId;
+use scheduler::scenario::quantities::DemandVolume;
+use scheduler::search::Limits;
+
+fn due(day: i64, hour: i64) -> DateTime<FixedOffset> {
+    // The demo starts at six.
+    sample::fixed().horizon.start + Duration::hours(24 * day + hour - 6)
+}
+
+fn question(kegs: u16, due: DateTime<FixedOffset>) -> CommitmentQuestion {
+    CommitmentQuestion {
+        product: ProductId::parse("plain-soda").unwrap(),
+        litres: None,
+        kegs: Some(kegs),
+        keg_type: None,
+        due,
+    }
+}
+
+fn asked(question: &CommitmentQuestion) -> Result<CommitmentAnswer, NoAnswer> {
+    let scenario = sample::fixed().check().unwrap();
+    let limits = Limits {
+        seconds: 20.0,
+        ..Limits::default()
+    };
+    commitment(&scenario, question, limits, Watch::default())
+}
+
+/// A yes comes with a plan that serves it, and serves everybody else as before: the demo's week
+/// serves everything.
+#[test]
+fn two_kegs_can_be_had_and_nobody_is_served_less() {
+    let answer = asked(&question(2, due(5, 18))).unwrap();
+    assert_eq!(answer.can, Can::Yes, "{answer:?}");
+    // By hand: 2 kegs of 18.5 L, less 3 % that foam and lines take.
+    assert!((answer.wanted_l - 35.89).abs() < 1e-9);
+    assert!(answer.plan.short_litres() < 0.05);
+    let line = answer.plan.services.last().unwrap();
+    assert_eq!(line.demand.as_str(), "commitment");
+    assert!(line.short_l < 0.05);
+    assert!(answer.touched.is_empty());
+    assert!(answer.costs_more > 0.0, "{}", answer.costs_more);
+    assert!(!answer.changes.is_empty());
+    assert_eq!(answer.plan.verdict.replayed_minutes, 7 * 24 * 60);
+}
+
+/// On the first afternoon forty kegs cannot be had: what can, and by when all of it could, is told
+/// with its bounds.
+#[test]
+fn forty_kegs_at_once_are_too_many() {
+    let answer = asked(&question(40, due(0, 18))).unwrap();
+    assert_ne!(answer.can, Can::Yes);
+    assert!(answer.most_l < answer.wanted_l - 1.0);
+    assert!(answer.most_l <= answer.at_most_l + 1e-9, "{answer:?}");
+    assert!(answer.at_most_l <= answer.wanted_l + 1e-9);
+    let line = answer.plan.services.last().unwrap();
+    assert!(line.served_l <= answer.wanted_l);
+    if let (Some(earliest), Some(not_before)) = (answer.earliest, answer.not_before) {
+        assert!(not_before <= earliest && not_before > due(0, 18));
+    }
+    // Nobody is served less in a plan that is not a yes by others' leave.
+    assert_eq!(answer.touched.is_empty(), answer.can == Can::No);
+}
+
+#[test]
+fn a_question_that_does_not_fit_is_refused_with_the_field() {
+    let good = question(2, due(5, 18));
+    let cases = [
+        (
+            CommitmentQuestion {
+                product: ProductId::parse("cola").unwrap(),
+                ..good.clone()
+            },
+            "product",
+        ),
+        (question(0, due(5, 18)), "kegs"),
+        (question(2, due(9, 18)), "due"),
+        (
+            CommitmentQuestion {
+                kegs: None,
+                ..good.clone()
+            },
+            "litres",
+        ),
+        (
+            CommitmentQuestion {
+                litres: Some(DemandVolume::of(5.0)),
+                ..good
+            },
+            "litres",
+        ),
+    ];
+    for (question, field) in cases {
+        let Err(NoAnswer::BadQuestion { field: found, .. }) = asked(&question) else {
+            panic!("{field}");
+        };
+        assert_eq!(found, field);
+    }
+}
