@@ -1,15 +1,26 @@
-//! Changes to the demo week, side by side.
+//! Changes to the first days of the demo, side by side.
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "tests may fail loudly")]
 
+use chrono::Duration;
 use scheduler::answer::{NoAnswer, ScenarioChange, WhatIfAnswer, WhatIfQuestion, plan, what_if};
 use scheduler::milp::Watch;
 use scheduler::sample;
+use scheduler::scenario::Scenario;
 use scheduler::search::Limits;
 use serde_json::{Value, json};
 
+/// The first three days of the demo.
+fn scenario() -> Scenario {
+    let mut scenario = sample::fixed();
+    scenario.horizon.days = 3;
+    let end = scenario.horizon.start + Duration::days(3);
+    scenario.demand.retain(|line| line.due < end);
+    scenario
+}
+
 fn asked(patches: &[Value]) -> Result<WhatIfAnswer, NoAnswer> {
-    let scenario = sample::fixed().check().unwrap();
+    let scenario = scenario().check().unwrap();
     let changes = patches.iter().enumerate().map(|(n, patch)| ScenarioChange {
         label: format!("change {n}"),
         patch: patch.clone(),
@@ -27,7 +38,7 @@ fn an_empty_patch_changes_nothing_and_a_real_one_what_it_should() {
         {"op": "replace", "path": "/setup/costs/hands_per_h", "value": 28.0}
     ]);
     let answer = asked(&[json!({}), json!([]), no_purchase, dear_hands]).unwrap();
-    let scenario = sample::fixed().check().unwrap();
+    let scenario = scenario().check().unwrap();
     let alone = plan(&scenario, Limits::default(), Watch::default()).unwrap();
     assert_eq!(answer.base.verdict, alone.verdict);
     for case in &answer.cases[..2] {
@@ -47,7 +58,7 @@ fn an_empty_patch_changes_nothing_and_a_real_one_what_it_should() {
 
 #[test]
 fn the_answer_does_not_depend_on_how_many_are_solved_at_once() {
-    let change = json!({"stock": {"ice_kg": 20.0}});
+    let change = json!({"stock": {"ice_kg": 60.0}});
     let one = asked(std::slice::from_ref(&change)).unwrap();
     let two = asked(&[change.clone(), change]).unwrap();
     let text = |answer: &WhatIfAnswer, n: usize| serde_json::to_string(&answer.cases[n]).unwrap();

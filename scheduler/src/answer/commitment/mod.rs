@@ -50,6 +50,8 @@ pub fn commitment(
     watch: Watch<'_>,
 ) -> Result<CommitmentAnswer, NoAnswer> {
     let more = with_line(scenario, question, question.due)?;
+    let whole = limits;
+    let limits = part(whole, 0.2);
     let before = before(scenario, limits, watch)?;
     let line = more.demand.len() - 1;
     let wanted_l = more.demand[line].litres.litres();
@@ -74,7 +76,8 @@ pub fn commitment(
         let (litres, bound) = most(&more, &before, limits, watch)?;
         answer.most_l = hundredths(litres.max(answer.most_l));
         answer.at_most_l = hundredths(bound.min(wanted_l).max(answer.most_l));
-        let earliest = earliest::find(scenario, question, &before, limits, watch)?;
+        let each = part(whole, 0.05);
+        let earliest = earliest::find(scenario, question, &before, each, watch)?;
         answer.earliest = earliest.found;
         answer.not_before = earliest.not_before;
         let insisting = planned(&more, &before, 0.0, limits, watch)?;
@@ -97,6 +100,14 @@ pub fn commitment(
     answer.status = with.verdict.status;
     answer.plan = with;
     Ok(answer)
+}
+
+/// The limits of one search out of many.
+fn part(limits: Limits, share: f64) -> Limits {
+    Limits {
+        seconds: limits.seconds * share,
+        ..limits
+    }
 }
 
 fn before(scenario: &Checked, limits: Limits, watch: Watch<'_>) -> Result<Before, NoAnswer> {
@@ -159,7 +170,9 @@ fn planned(
     let published = published::starts(context, (&soda, &form), &work);
     let own = soda.formulate(more, &timeline).program;
     let constant = price::add(more, &soda, &mut form, &published);
-    let found = settle::move_some(&soda, &form, &published, None, limits, watch)?;
+    // With everything as it was nobody yields, whatever the search finds.
+    let kept = settle::keep(&soda, &form, &published, watch)?;
+    let found = settle::move_some(&soda, &form, &published, kept.as_ref(), limits, watch)?;
     let found = in_money(found, &own, constant);
     let starts = decode::starts(&soda, &form, &found.values);
     let plan = planning::written(context, (&soda, &form), (&found, &starts), limits, watch);

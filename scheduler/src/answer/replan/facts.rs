@@ -64,7 +64,8 @@ pub enum Event {
         #[schema(value_type = String, format = DateTime)]
         at: DateTime<FixedOffset>,
     },
-    /// It is late: whatever of it is still to come comes that much later.
+    /// It is late: whatever of it is still to come comes that much later. Where it is not told to
+    /// have started, it starts that much later.
     Late {
         /// The work item.
         item: WorkId,

@@ -117,7 +117,7 @@ impl<'a> Kegs<'a> {
     }
 
     /// Dirty kegs go into the wash.
-    pub(super) fn into_the_wash(&mut self, keg: &KegTypeId, kegs: u32) {
+    pub(super) fn put_in_the_wash(&mut self, keg: &KegTypeId, kegs: u32) {
         let empty = self.empty_of(keg);
         empty.dirty = empty.dirty.saturating_sub(small(kegs));
     }

@@ -22,6 +22,7 @@ mod moves;
 mod names;
 mod opening;
 mod past;
+mod pots;
 pub(super) mod price;
 pub(super) mod published;
 pub(super) mod settle;

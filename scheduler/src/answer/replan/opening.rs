@@ -3,20 +3,17 @@
 
 use chrono::Duration;
 
-use super::facts::{Event, Facts};
+use super::facts::Facts;
 use super::kegs::Kegs;
 use super::past::{Fate, Past, ready_at};
-use super::{bar, bin, going_on, water};
+use super::{bar, bin, going_on};
 use crate::decode::Context;
 use crate::plan::{Plan, Step, WorkItem};
 use crate::scenario::quantities::{BatchVolume, MaterialAmount, StepMinutes, StockMass};
 use crate::scenario::{
-    BoilUnderWay, GasMethod, GassingKegs, IceComing, MaterialId, PotOutOfUse, ReadyKegs, Scenario,
-    Stock, UnderWay, WashingKegs,
+    GasMethod, GassingKegs, IceComing, MaterialId, ReadyKegs, Scenario, Stock, UnderWay,
+    WashingKegs,
 };
-
-/// The material that stands for the dechlorinating agent.
-const AGENT: &str = "ascorbate";
 
 /// The scenario of the new plan: the rest of the horizon, with what is on hand and under way.
 pub(super) fn scenario(context: Context<'_>, past: &Past<'_>, facts: &Facts) -> Scenario {
@@ -110,14 +107,14 @@ pub(super) fn later(item: &mut WorkItem, late: Duration) {
 
 /// What has been used up, and what goes on.
 #[derive(Default)]
-struct Used {
+pub(super) struct Used {
     co2_kg: f64,
     materials: Vec<(String, f64)>,
-    under_way: UnderWay,
+    pub(super) under_way: UnderWay,
 }
 
 impl Used {
-    fn material(&mut self, name: &str, amount: f64) {
+    pub(super) fn material(&mut self, name: &str, amount: f64) {
         self.materials.push((name.to_owned(), amount));
     }
 
@@ -130,10 +127,10 @@ impl Used {
 }
 
 /// What one work item has done to the stock.
-struct Deed<'a> {
-    context: Context<'a>,
-    past: &'a Past<'a>,
-    facts: &'a Facts,
+pub(super) struct Deed<'a> {
+    pub(super) context: Context<'a>,
+    pub(super) past: &'a Past<'a>,
+    pub(super) facts: &'a Facts,
 }
 
 impl Deed<'_> {
@@ -181,73 +178,6 @@ impl Deed<'_> {
                 kg: mass(kg),
                 at: item.start,
             });
-        }
-    }
-
-    fn boil(&self, item: &WorkItem, fate: &Fate, used: &mut Used) {
-        let &Step::Boil {
-            agent_g,
-            ref route,
-            ref pot,
-            chill_at,
-            fill_from,
-            ice_in_kg,
-            ice_bath_kg,
-            ..
-        } = &item.step
-        else {
-            return;
-        };
-        used.material(AGENT, agent_g);
-        if let Fate::Failed(_) = fate {
-            self.out_of_use(item, used);
-        }
-        if !matches!(fate, Fate::Begun(_)) || item.end <= self.past.from {
-            return;
-        }
-        let to_come = chill_at >= self.past.from;
-        used.under_way.boils.push(BoilUnderWay {
-            item: item.id.clone(),
-            route: route.clone(),
-            pot: pot.clone(),
-            litres: self.left_in_pot(item),
-            chill_at: to_come.then_some(chill_at),
-            ice_kg: mass(if to_come {
-                ice_in_kg + ice_bath_kg
-            } else {
-                0.0
-            }),
-            hands_min: self.hands_left(item, self.context.scenario.setup.crew.start_boil_min),
-            fill_from: fill_from.max(self.past.from),
-            until: item.end,
-        });
-    }
-
-    /// Water of a boil that no fill has taken yet.
-    fn left_in_pot(&self, boil: &WorkItem) -> BatchVolume {
-        let before = &self.context.scenario.stock.under_way;
-        batch(water::left(self.past, before).get(&boil.id).copied())
-    }
-
-    /// A pot that failed is out of use as long as was told.
-    fn out_of_use(&self, item: &WorkItem, used: &mut Used) {
-        let Step::Boil { pot, .. } = &item.step else {
-            return;
-        };
-        for event in &self.facts.events {
-            if let Event::Failed {
-                item: id,
-                out_until: Some(until),
-                ..
-            } = event
-                && *id == item.id
-                && *until > self.past.from
-            {
-                used.under_way.out_of_use.push(PotOutOfUse {
-                    pot: pot.clone(),
-                    until: *until,
-                });
-            }
         }
     }
 
@@ -341,7 +271,7 @@ impl Deed<'_> {
         match fate {
             Fate::Failed(_) => {}
             Fate::Begun(_) if item.end > self.past.from => {
-                kegs.into_the_wash(keg_type, *count);
+                kegs.put_in_the_wash(keg_type, *count);
                 used.under_way.washing.push(WashingKegs {
                     keg_type: keg_type.clone(),
                     kegs: small(*count),
@@ -350,14 +280,14 @@ impl Deed<'_> {
                 });
             }
             _ => {
-                kegs.into_the_wash(keg_type, *count);
+                kegs.put_in_the_wash(keg_type, *count);
                 kegs.clean(keg_type, *count);
             }
         }
     }
 
     /// What is left of the hands an item needs at its start, from the new plan's start on.
-    fn hands_left(&self, item: &WorkItem, needs: StepMinutes) -> StepMinutes {
+    pub(super) fn hands_left(&self, item: &WorkItem, needs: StepMinutes) -> StepMinutes {
         let gone = (self.past.from - item.start).num_minutes() as f64;
         StepMinutes::new((needs.minutes() - gone).max(0.0)).unwrap_or(needs)
     }

@@ -88,73 +88,76 @@ fn steps(context: Context<'_>, from: DateTime<FixedOffset>, to: DateTime<FixedOf
 
 /// What an item is to the network, how often, and its size.
 fn meaning(context: Context<'_>, item: &WorkItem) -> Option<(Work, u32, Option<f64>)> {
+    let count = match &item.step {
+        Step::Fill { kegs, .. }
+        | Step::Gas { kegs, .. }
+        | Step::Tap { kegs, .. }
+        | Step::Return { kegs, .. }
+        | Step::Discard { kegs, .. }
+        | Step::Wash { kegs, .. } => *kegs,
+        Step::Boil { .. } | Step::Ice { .. } | Step::Stale { .. } => 1,
+    };
+    let size = match &item.step {
+        Step::Boil { makes_l, .. } => Some(*makes_l),
+        Step::Ice { kg, .. } => Some(*kg),
+        _ => None,
+    };
+    Some((work(context, item)?, count, size))
+}
+
+/// What an item is to the network; none for what follows from what is served.
+fn work(context: Context<'_>, item: &WorkItem) -> Option<Work> {
     let setup = &context.scenario.setup;
     let product = |id: &ProductId| setup.products.iter().position(|p| p.id == *id);
-    let keg_at = |id: &KegTypeId| setup.keg_types.iter().position(|k| k.id == *id);
-    let store_at = |id: &StoreId| setup.cold_stores.iter().position(|s| s.id == *id);
-    let found = match &item.step {
-        Step::Boil { makes_l, .. } => (boil(context, item)?, 1, Some(*makes_l)),
+    let keg = |id: &KegTypeId| setup.keg_types.iter().position(|k| k.id == *id);
+    let store = |id: &StoreId| setup.cold_stores.iter().position(|s| s.id == *id);
+    Some(match &item.step {
+        Step::Boil { .. } => boil(context, item)?,
+        Step::Gas { .. } => gas(context, item)?,
         Step::Fill {
             route,
             keg_type,
-            kegs,
-            store,
+            store: at,
             ..
-        } => {
-            let work = Work::Fill {
-                route: setup.routes.iter().position(|r| r.id == *route)?,
-                keg: keg_at(keg_type)?,
-                store: store_at(store)?,
-            };
-            (work, *kegs, None)
-        }
-        Step::Gas { kegs, .. } => (gas(context, item)?, *kegs, None),
+        } => Work::Fill {
+            route: setup.routes.iter().position(|r| r.id == *route)?,
+            keg: keg(keg_type)?,
+            store: store(at)?,
+        },
         Step::Tap {
             product: id,
             keg_type,
-            kegs,
-            store,
+            store: at,
             ..
-        } => {
-            let work = Work::Tap {
-                product: product(id)?,
-                keg: keg_at(keg_type)?,
-                store: store_at(store)?,
-            };
-            (work, *kegs, None)
-        }
+        } => Work::Tap {
+            product: product(id)?,
+            keg: keg(keg_type)?,
+            store: store(at)?,
+        },
         Step::Return {
             product: id,
             keg_type,
-            kegs,
-        } => {
-            let work = Work::Return {
-                product: product(id)?,
-                keg: keg_at(keg_type)?,
-            };
-            (work, *kegs, None)
-        }
+            ..
+        } => Work::Return {
+            product: product(id)?,
+            keg: keg(keg_type)?,
+        },
         Step::Discard {
             product: id,
             keg_type,
-            kegs,
-            store,
-        } => {
-            let work = Work::Discard {
-                product: product(id)?,
-                keg: keg_at(keg_type)?,
-                store: store_at(store)?,
-            };
-            (work, *kegs, None)
-        }
-        Step::Wash { keg_type, kegs } => {
-            let keg = keg_at(keg_type)?;
-            (Work::Wash { keg }, *kegs, None)
-        }
-        Step::Ice { kg, .. } => (Work::BuyIce, 1, Some(*kg)),
+            store: at,
+            ..
+        } => Work::Discard {
+            product: product(id)?,
+            keg: keg(keg_type)?,
+            store: store(at)?,
+        },
+        Step::Wash { keg_type, .. } => Work::Wash {
+            keg: keg(keg_type)?,
+        },
+        Step::Ice { .. } => Work::BuyIce,
         Step::Stale { .. } => return None,
-    };
-    Some(found)
+    })
 }
 
 fn boil(context: Context<'_>, item: &WorkItem) -> Option<Work> {

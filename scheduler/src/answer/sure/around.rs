@@ -9,6 +9,9 @@ use super::layout::Layout;
 use crate::plan::Step;
 use crate::scenario::{DemandKind, Weekday};
 
+/// Lines of demand due at a service, and kegs planned to be tapped for it: type and number.
+type Due = (Vec<usize>, Vec<(usize, usize)>);
+
 impl Layout<'_> {
     pub(super) fn bar_draws(&self, phases: &mut Vec<Phase>) {
         let timeline = self.context.timeline;
@@ -47,8 +50,7 @@ impl Layout<'_> {
     /// Services by product and step, with the lines due then and the kegs planned to be tapped.
     pub(super) fn services(&self, phases: &mut Vec<Phase>) {
         let scenario = self.context.scenario;
-        let mut services: BTreeMap<(usize, usize), (Vec<usize>, Vec<(usize, usize)>)> =
-            BTreeMap::new();
+        let mut services: BTreeMap<(usize, usize), Due> = BTreeMap::new();
         let step =
             |at: DateTime<FixedOffset>| self.context.timeline.step_of(at.to_utc()).unwrap_or(0);
         for (n, line) in scenario.demand.iter().enumerate() {

@@ -123,11 +123,9 @@ pub(super) fn rests_on(floor: &Floor, line: usize) -> BTreeSet<usize> {
                 ready,
                 product: made,
                 ..
-            } => {
-                if *made == product && *ready <= due {
-                    found.insert(*item);
-                    found.extend(from.iter().filter_map(|(made, _)| *made));
-                }
+            } if *made == product && *ready <= due => {
+                found.insert(*item);
+                found.extend(from.iter().filter_map(|(made, _)| *made));
             }
             What::Fill { item, boils, .. } if found.contains(item) => found.extend(boils.iter()),
             _ => {}

@@ -112,6 +112,17 @@ pub(super) struct Need {
     pub last_all: f64,
 }
 
+impl Need {
+    /// So many minutes for each of so many kegs, at the start.
+    pub(super) fn of(each: f64, kegs: u32) -> Self {
+        Self {
+            all: each * f64::from(kegs),
+            each,
+            last_all: 0.0,
+        }
+    }
+}
+
 /// The ice machine and its bin.
 #[derive(Clone, Copy)]
 pub(super) struct Ice {

@@ -137,78 +137,69 @@ impl<'a> Layout<'a> {
         need: &mut Need,
     ) -> Result<(), NoRecipe> {
         let at = self.minute(item.start);
-        let crew = &self.context.scenario.setup.crew;
         match &item.step {
             Step::Boil { .. } => self.boil(n, item, phases, need),
-            Step::Fill {
-                from,
-                keg_type,
-                kegs,
-                store,
-                at_c,
-                ..
-            } => {
-                let (keg, store) = (self.keg(keg_type), self.store(store));
-                let boils: Vec<usize> = from
-                    .iter()
-                    .filter_map(|id| self.positions.get(id).copied())
-                    .collect();
-                let pots = boils.iter().filter_map(|n| self.pot(*n)).collect();
-                let each = crew.fill_keg_min.minutes();
-                *need = Need {
-                    all: each * f64::from(*kegs),
-                    each,
-                    last_all: 0.0,
-                };
-                let cooling = self.cooling_of(keg, store, *at_c)?;
-                let kegs = *kegs as usize;
-                phases.push(Phase {
-                    at,
-                    what: What::Fill {
-                        item: n,
-                        boils,
-                        pots,
-                        keg,
-                        kegs,
-                        cooling,
-                        store,
-                    },
-                });
-                Ok(())
-            }
+            Step::Fill { .. } => self.fill(n, item, phases, need),
             Step::Gas { .. } => self.gas(n, item, phases, need),
             Step::Wash { keg_type, kegs } => {
-                let wash = &self.context.scenario.setup.wash;
-                let each = wash.hands_min.minutes();
-                *need = Need {
-                    all: each * f64::from(*kegs),
-                    each,
-                    last_all: 0.0,
+                let each = self.context.scenario.setup.wash.hands_min.minutes();
+                *need = Need::of(each, *kegs);
+                let what = What::Wash {
+                    item: n,
+                    keg: self.keg(keg_type),
+                    kegs: *kegs as usize,
+                    minutes: self.minute(item.end) - at,
                 };
-                let (keg, kegs) = (self.keg(keg_type), *kegs as usize);
-                let minutes = self.minute(item.end) - at;
-                phases.push(Phase {
-                    at,
-                    what: What::Wash {
-                        item: n,
-                        keg,
-                        kegs,
-                        minutes,
-                    },
-                });
+                phases.push(Phase { at, what });
                 Ok(())
             }
             Step::Ice { kg, .. } => {
-                phases.push(Phase {
-                    at,
-                    what: What::Deliver { kg: *kg },
-                });
+                let what = What::Deliver { kg: *kg };
+                phases.push(Phase { at, what });
                 Ok(())
             }
+            // Kegs are tapped at services, and the rest follows from them.
             Step::Tap { .. } | Step::Stale { .. } | Step::Return { .. } | Step::Discard { .. } => {
                 Ok(())
             }
         }
+    }
+
+    fn fill(
+        &mut self,
+        n: usize,
+        item: &WorkItem,
+        phases: &mut Vec<Phase>,
+        need: &mut Need,
+    ) -> Result<(), NoRecipe> {
+        let Step::Fill {
+            from,
+            keg_type,
+            kegs,
+            store,
+            at_c,
+            ..
+        } = &item.step
+        else {
+            return Ok(());
+        };
+        let (keg, store) = (self.keg(keg_type), self.store(store));
+        let boils = from.iter().filter_map(|id| self.positions.get(id).copied());
+        let boils: Vec<usize> = boils.collect();
+        let crew = &self.context.scenario.setup.crew;
+        *need = Need::of(crew.fill_keg_min.minutes(), *kegs);
+        let what = What::Fill {
+            item: n,
+            pots: boils.iter().filter_map(|n| self.pot(*n)).collect(),
+            boils,
+            keg,
+            kegs: *kegs as usize,
+            cooling: self.cooling_of(keg, store, *at_c)?,
+            store,
+        };
+        let at = self.minute(item.start);
+        phases.push(Phase { at, what });
+        Ok(())
     }
 
     fn boil(
