@@ -14,6 +14,7 @@
 
 pub mod answer;
 mod decode;
+mod dispatch;
 pub mod mapping;
 pub mod milp;
 pub mod network;

@@ -15,6 +15,7 @@ use crate::text;
 
 /// Say how many kegs can be ready by a time, and what stops there being more.
 #[derive(Debug, Args)]
+#[command(mut_arg("time_limit", |limit| limit.default_value(USUAL_SECONDS)))]
 pub(crate) struct Capacity {
     /// The scenario file; `-` reads standard input.
     file: PathBuf,
@@ -31,6 +32,10 @@ pub(crate) struct Capacity {
     #[command(flatten)]
     limits: LimitOptions,
 }
+
+/// Seconds a question may take where no other limit is given: somebody waits for the answer, and
+/// a bound stands beside it either way.
+const USUAL_SECONDS: &str = "2.5";
 
 impl Capacity {
     pub(crate) fn run(self) -> Result<(), Failure> {

@@ -57,7 +57,7 @@ fn proof(answer: &CapacityAnswer) -> String {
         return format!("Proven: no plan can have more than {bound} ready by then.");
     }
     let why = match answer.status {
-        Status::StoppedByTime => "the time limit came first",
+        Status::StoppedByTime => "the time limit came first; a longer one may settle it",
         Status::StoppedByRequest => "the search was stopped",
         Status::Optimal | Status::WithinGap | Status::GapOpen => "the search was not exhaustive",
     };

@@ -118,6 +118,25 @@ pub struct SodaNetwork {
     pub limits: Vec<Limit>,
     /// Kegs ready, by product and keg type, in all stores together: `(product, keg, resources)`.
     pub ready: Vec<(usize, usize, Vec<ResourceId>)>,
+    /// Where kegs and water stand before that.
+    pub(crate) stages: Stages,
+}
+
+/// Where kegs and water stand before kegs are ready.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Stages {
+    /// Clean empty kegs, by type.
+    pub clean: Vec<ResourceId>,
+    /// Dirty empty kegs, by type.
+    pub dirty: Vec<ResourceId>,
+    /// Water in pots, by route.
+    pub water: Vec<ResourceId>,
+    /// Cold kegs of water: `[keg type][store]`.
+    pub cold: Vec<Vec<ResourceId>>,
+    /// Free places, by store.
+    pub places: Vec<ResourceId>,
+    /// Accounts of what must be used within a time.
+    pub within_time: Vec<ResourceId>,
 }
 
 /// A resource that limits what can be done.
@@ -179,7 +198,7 @@ pub fn network(scenario: &Checked, recipes: &Recipes, timeline: &Timeline) -> So
     let mut builder = Builder::new(scenario, recipes, timeline);
     let shared = builder.shared();
     let kegs = builder.kegs();
-    let cold = water::add(&mut builder, &shared, &kegs);
+    let (cold, water) = water::add(&mut builder, &shared, &kegs);
     let ready = gassing::add(&mut builder, &shared, &kegs, &cold);
     serving::add(&mut builder, &shared, &kegs, &ready);
     upkeep::add(&mut builder, &shared, &kegs);
@@ -188,6 +207,14 @@ pub fn network(scenario: &Checked, recipes: &Recipes, timeline: &Timeline) -> So
         work: builder.work,
         limits: builder.limits,
         ready: ready.totals(),
+        stages: Stages {
+            clean: kegs.clean,
+            dirty: kegs.dirty,
+            water,
+            cold,
+            places: shared.places,
+            within_time: builder.within_time,
+        },
     }
 }
 
@@ -226,6 +253,8 @@ struct Builder<'a> {
     limits: Vec<Limit>,
     /// Minutes of hands in each step.
     hands: Vec<f64>,
+    /// Accounts of what must be used within a time.
+    within_time: Vec<ResourceId>,
 }
 
 impl<'a> Builder<'a> {
@@ -238,11 +267,8 @@ impl<'a> Builder<'a> {
             net: Network::new(timeline.steps() + 1),
             work: Vec::new(),
             limits: Vec::new(),
-            hands: under_way::hands_left(
-                scenario,
-                timeline,
-                supplies::hand_minutes(&scenario.setup.crew, timeline),
-            ),
+            hands: hands_by_step(scenario, timeline),
+            within_time: Vec::new(),
         }
     }
 

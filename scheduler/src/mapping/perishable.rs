@@ -18,10 +18,12 @@ pub(super) struct Perishable {
 impl Builder<'_> {
     pub(super) fn perishable(&mut self, level: Resource) -> Perishable {
         let account = Resource::named(format!("{} within time", level.name));
-        Perishable {
+        let perishable = Perishable {
             level: self.resource(level),
             account: self.resource(account),
-        }
+        };
+        self.within_time.push(perishable.account);
+        perishable
     }
 }
 

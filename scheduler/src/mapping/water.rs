@@ -9,9 +9,15 @@ use crate::timeline::Timeline;
 /// Cold kegs that are not yet gassed: `[keg type][store]`.
 pub(super) type Cold = Vec<Vec<ResourceId>>;
 
-pub(super) fn add(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs) -> Cold {
+/// Adds pots, water and cold kegs; the cold kegs, and the water of each route.
+pub(super) fn add(
+    builder: &mut Builder<'_>,
+    shared: &Shared,
+    kegs: &Kegs,
+) -> (Cold, Vec<ResourceId>) {
     let pots = add_pots(builder);
     let cold = add_cold(builder);
+    let mut waters = Vec::new();
     for route in 0..builder.scenario.setup.routes.len() {
         let window = drain_window(builder.scenario, builder.recipes, builder.timeline, route);
         let id = &builder.scenario.setup.routes[route].id;
@@ -32,8 +38,9 @@ pub(super) fn add(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs) -> Co
         }
         add_dump(builder, route, water);
         add_fills(builder, shared, kegs, &cold, route, water);
+        waters.push(water.level);
     }
-    cold
+    (cold, waters)
 }
 
 fn add_pots(builder: &mut Builder<'_>) -> Vec<ResourceId> {

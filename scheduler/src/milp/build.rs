@@ -26,6 +26,8 @@ pub struct Level {
     pub point: usize,
     /// Column of the level, for a resource that carries.
     pub column: Option<usize>,
+    /// Column of what spills there, for a resource that spills.
+    pub spilled: Option<usize>,
     /// Row that balances it.
     pub row: usize,
 }
@@ -190,17 +192,21 @@ impl Formulation {
                 } else {
                     0.0
                 };
-                let row = self.carry(resource, t, (before, level), &arrivals[t], start + supply);
+                let spilled = self.add_spilled(resource, t);
+                let columns = (before, level, spilled);
+                let row = self.carry(resource, t, columns, &arrivals[t], start + supply);
                 before = Some(level);
                 levels.push(Level {
                     point: t,
                     column: Some(level),
+                    spilled,
                     row,
                 });
             } else if let Some(row) = self.renew(resource, t, &arrivals[t], supply) {
                 levels.push(Level {
                     point: t,
                     column: None,
+                    spilled: None,
                     row,
                 });
             }
@@ -219,28 +225,32 @@ impl Formulation {
         })
     }
 
+    /// Column of what spills at a point, for a resource that spills.
+    fn add_spilled(&mut self, resource: &Resource, t: usize) -> Option<usize> {
+        resource.spills.then(|| {
+            self.program.add_column(Column {
+                name: format!("spilled[{},{t}]", resource.name),
+                lower: 0.0,
+                upper: f64::INFINITY,
+                whole: false,
+                worth: 0.0,
+            })
+        })
+    }
+
     /// Balance of a resource whose level is carried.
     fn carry(
         &mut self,
         resource: &Resource,
         t: usize,
-        (before, level): (Option<usize>, usize),
+        (before, level, spilled): (Option<usize>, usize, Option<usize>),
         arrivals: &[(usize, f64)],
         supply: f64,
     ) -> usize {
         let mut terms = vec![(level, 1.0)];
         terms.extend(before.map(|b| (b, -1.0)));
         terms.extend(arrivals.iter().map(|(column, amount)| (*column, -amount)));
-        if resource.spills {
-            let spilled = self.program.add_column(Column {
-                name: format!("spilled[{},{t}]", resource.name),
-                lower: 0.0,
-                upper: f64::INFINITY,
-                whole: false,
-                worth: 0.0,
-            });
-            terms.push((spilled, 1.0));
-        }
+        terms.extend(spilled.map(|s| (s, 1.0)));
         self.add_row("balance", resource, t, terms, Relation::Equal, supply)
     }
 

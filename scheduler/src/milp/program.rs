@@ -65,6 +65,28 @@ impl Program {
             .sum()
     }
 
+    /// The first rule a solution breaks by more than `tolerance`; none where it keeps to all.
+    #[must_use]
+    pub fn broken(&self, values: &[f64], tolerance: f64) -> Option<&str> {
+        let columns = self.columns.iter().zip(values);
+        let mut outside = columns.filter(|(column, x)| {
+            let whole = !column.whole || (*x - x.round()).abs() <= tolerance;
+            !whole || **x < column.lower - tolerance || **x > column.upper + tolerance
+        });
+        if let Some((column, _)) = outside.next() {
+            return Some(&column.name);
+        }
+        let broken = |row: &&Row| {
+            let sum: f64 = row.terms.iter().map(|(c, x)| x * values[*c]).sum();
+            match row.relation {
+                Relation::Equal => (sum - row.right).abs() > tolerance,
+                Relation::AtMost => sum > row.right + tolerance,
+                Relation::AtLeast => sum < row.right - tolerance,
+            }
+        };
+        self.rows.iter().find(broken).map(|row| row.name.as_str())
+    }
+
     /// The same program with all whole columns made fractional.
     #[must_use]
     pub fn relaxed(&self) -> Self {

@@ -40,9 +40,9 @@ pub struct Reason {
     /// What one more unit is.
     #[schema(example = "one more connection")]
     pub one_more: String,
-    /// What one more unit would bring, found by solving the relaxation again with it: litres
-    /// served in a plan, kegs in a capacity answer. Parts of a keg count there, so read it as a
-    /// measure of how much it would help.
+    /// What one more unit would bring, found by asking again with it: litres served in a plan, kegs
+    /// in a capacity answer. Where the answer needed a search, the relaxation is solved again, in
+    /// which parts of a keg count: then read it as a measure of how much it would help.
     #[schema(example = 17.9)]
     pub brings: f64,
     /// Unit of that figure: `L` or `kegs`.

@@ -38,7 +38,22 @@ pub fn search(
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<Found, NoSolution> {
+    search_from(net, form, None, limits, watch)
+}
+
+/// Searches the program of a network, starting from a solution that is known.
+///
+/// # Errors
+/// [`NoSolution`] if there is none, or none was found before the search was stopped.
+pub fn search_from(
+    net: &Network,
+    form: &Formulation,
+    known: Option<Vec<f64>>,
+    limits: Limits,
+    watch: Watch<'_>,
+) -> Result<Found, NoSolution> {
     let mut search = Search::start(net, form, limits, watch)?;
+    search.keep(known.map(|values| Solved::known(&form.program, values)));
     for reach in ROUNDS {
         if !search.done() {
             search.round(reach)?;
@@ -69,14 +84,10 @@ fn out_of_time(program: &Program, seconds: f64) -> Result<Solved, NoSolution> {
         return Err(NoSolution::Stopped(Stop::Time));
     }
     Ok(Solved {
-        values: vec![0.0; program.columns.len()],
-        worth: 0.0,
         bound,
         stopped: Some(Stop::Time),
-        row_prices: Vec::new(),
-        column_prices: Vec::new(),
-        basis: None,
         seconds,
+        ..Solved::known(program, vec![0.0; program.columns.len()])
     })
 }
 

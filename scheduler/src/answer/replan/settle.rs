@@ -5,7 +5,7 @@ use crate::answer::NoAnswer;
 use crate::mapping::{SodaNetwork, Work};
 use crate::milp::{Formulation, Known, NoSolution, Program, Settings, Solved, Watch, solve};
 use crate::network::Count;
-use crate::search::{Found, Limits, search};
+use crate::search::{Found, Limits, search_from};
 
 /// Litres by which a published boil may differ: what rounding its figures cost.
 const ROUNDING_L: f64 = 0.011;
@@ -91,11 +91,8 @@ pub(in crate::answer) fn move_some(
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<Found, NoAnswer> {
-    let mut found = search(&soda.net, form, limits, watch)?;
-    if let Some(kept) = kept.filter(|kept| kept.worth > found.worth) {
-        found.worth = kept.worth;
-        found.values.clone_from(&kept.values);
-    }
+    let known = kept.map(|kept| kept.values.clone());
+    let mut found = search_from(&soda.net, form, known, limits, watch)?;
     let near = near(soda, form, published, &found.values);
     let settings = Settings {
         gap: 1e-6,

@@ -1,6 +1,7 @@
 //! How many kegs can be ready by an instant, and what stops there being more.
 
-use std::collections::BTreeMap;
+mod by_rules;
+mod counting;
 
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
@@ -8,14 +9,16 @@ use utoipa::ToSchema;
 
 use super::{NoAnswer, status_of, why};
 use crate::decode::Context;
-use crate::mapping::{SodaNetwork, Work, network};
+use crate::mapping::{SodaNetwork, network};
 use crate::milp::{Formulation, Solved, Watch};
-use crate::network::{ResourceId, Series};
+use crate::network::ResourceId;
 use crate::plan::{Reason, Status};
 use crate::recipe::Recipes;
 use crate::scenario::{Checked, KegTypeId, ProductId};
-use crate::search::{Found, Limits, search};
+use crate::search::{Limits, search_from};
 use crate::timeline::Timeline;
+use by_rules::Reached;
+use counting::Counted;
 
 /// The most kegs that can stand ready at an instant, if nothing is served before it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -51,7 +54,7 @@ pub struct CapacityAnswer {
     pub by_keg: Vec<KegCount>,
     /// Whether the number is proven.
     pub status: Status,
-    /// What limits it, most limiting first, each confirmed by solving again with one more unit.
+    /// What limits it, most limiting first, each confirmed by asking again with one more unit.
     pub limits: Vec<Reason>,
 }
 
@@ -70,6 +73,9 @@ pub struct KegCount {
 /// Answers how many kegs can be ready by an instant: the most that can stand gassed and cold in
 /// the cold stores then, what is on hand included, if nothing is served before it.
 ///
+/// Rules of thumb come first: where they reach what kegs and places allow at all, that is the
+/// answer. Otherwise the search starts from what they reached.
+///
 /// # Errors
 /// [`NoAnswer`] if the question is outside the scenario, or the search was stopped too early.
 pub fn capacity(
@@ -83,36 +89,76 @@ pub fn capacity(
     let idle = without_demand(scenario)?;
     let recipes = Recipes::of(&idle)?;
     let mut soda = network(&idle, &recipes, &timeline);
-    only_useful_gassings(&mut soda, &recipes, product);
-    let counted = count_ready(&mut soda, product);
-    let form = soda.formulate(&idle, &timeline);
-    let limits = Limits {
-        gap: 1e-6,
-        whole_worth: true,
-        ..limits
-    };
-    let found = search(&soda.net, &form, limits, watch)?;
+    counting::only_useful_gassings(&mut soda, &recipes, product);
+    let counted = counting::count_ready(&mut soda, product);
     let context = Context {
         scenario: &idle,
         recipes: &recipes,
         timeline: &timeline,
     };
-    let kegs = |_: &SodaNetwork, _: &Formulation, solved: &Solved| solved.worth;
-    let unit = (
-        "kegs",
-        &kegs as &dyn Fn(&SodaNetwork, &Formulation, &Solved) -> f64,
-    );
-    let by_keg = by_keg(&idle, &form, &found, &counted);
-    let most = by_keg.iter().map(|k| k.kegs).sum();
+    let limits = Limits {
+        gap: 1e-6,
+        whole_worth: true,
+        ..limits
+    };
+    let reached = by_rules::reach(&soda, &counted);
+    let result = if let Some(outcome) = reached.proven() {
+        Counts {
+            by_keg: by_keg(&idle, &counted, |id| outcome.level(id)),
+            at_most: reached.ceiling,
+            status: Status::Optimal,
+            limits: by_rules::limits(&idle, &soda, &counted, &reached),
+        }
+    } else {
+        by_search(context, (&soda, &counted), reached, limits, watch)?
+    };
     Ok(CapacityAnswer {
         by: timeline.stamp(question.by.to_utc()),
         product: question.product.clone(),
-        kegs: most,
-        at_most: (found.bound.max(0.0) + 1e-6).floor() as u32,
-        litres: litres(&idle, &by_keg),
-        by_keg,
+        kegs: result.by_keg.iter().map(|k| k.kegs).sum(),
+        at_most: result.at_most as u32,
+        litres: litres(&idle, &result.by_keg),
+        by_keg: result.by_keg,
+        status: result.status,
+        limits: result.limits,
+    })
+}
+
+/// What was found, by rules or by searching.
+struct Counts {
+    by_keg: Vec<KegCount>,
+    at_most: f64,
+    status: Status,
+    limits: Vec<Reason>,
+}
+
+/// Searches, starting from what rules of thumb reached.
+fn by_search(
+    context: Context<'_>,
+    (soda, counted): (&SodaNetwork, &Counted),
+    reached: Reached,
+    limits: Limits,
+    watch: Watch<'_>,
+) -> Result<Counts, NoAnswer> {
+    let form = soda.formulate(context.scenario, context.timeline);
+    let known = reached.outcome.map(|outcome| outcome.values(soda, &form));
+    let found = search_from(&soda.net, &form, known, limits, watch)?;
+    let kegs = |_: &SodaNetwork, _: &Formulation, solved: &Solved| solved.worth;
+    let at_end = |id: ResourceId| {
+        let column = form.levels(id).last().and_then(|level| level.column);
+        column.map_or(0.0, |column| found.values[column])
+    };
+    Ok(Counts {
+        by_keg: by_keg(context.scenario, counted, at_end),
+        at_most: (found.bound.max(0.0) + 1e-6).floor().min(reached.ceiling),
         status: status_of(found.gap(), found.stopped, limits),
-        limits: why::confirm(context, (&soda, &form), &found.relaxed, unit, watch),
+        limits: why::confirm(
+            context,
+            (soda, &form),
+            &found.relaxed,
+            ("kegs", &kegs),
+            watch,
+        ),
     })
 }
 
@@ -162,72 +208,14 @@ fn without_demand(scenario: &Checked) -> Result<Checked, NoAnswer> {
     idle.check().map_err(|e| NoAnswer::Solver(e.to_string()))
 }
 
-/// Leaves out gassings that cannot raise the count: those of other products, and, where any product
-/// counts, those for which another product does the same with less CO2.
-fn only_useful_gassings(soda: &mut SodaNetwork, recipes: &Recipes, product: Option<usize>) {
-    let mut least: BTreeMap<(usize, usize, u64), (f64, usize)> = BTreeMap::new();
-    for (n, gas) in recipes.gassings.iter().enumerate() {
-        if product.is_none_or(|wanted| wanted == gas.product) {
-            let same = (gas.station, gas.keg, gas.minutes.ceil() as u64);
-            let best = least.entry(same).or_insert((gas.co2_kg, n));
-            if gas.co2_kg < best.0 {
-                *best = (gas.co2_kg, n);
-            }
-        }
-    }
-    let tasks: Vec<_> = soda.net.tasks().map(|(id, _)| id).collect();
-    for (id, work) in tasks.into_iter().zip(&soda.work) {
-        if let Work::Gas { recipe, .. } = work
-            && !least.values().any(|(_, n)| n == recipe)
-        {
-            soda.net.task_mut(id).most = Series::Constant(0.0);
-        }
-    }
-}
-
-/// Kegs that count, with the resources that hold them.
-type Counted = Vec<(usize, usize, Vec<ResourceId>)>;
-
-/// Makes ready kegs at the last point the only thing of worth.
-fn count_ready(soda: &mut SodaNetwork, product: Option<usize>) -> Counted {
-    let last = soda.net.points() - 1;
-    let tasks: Vec<_> = soda.net.tasks().map(|(id, _)| id).collect();
-    for id in tasks {
-        let task = soda.net.task_mut(id);
-        task.worth_per_start = Series::Constant(0.0);
-        task.worth_per_size = 0.0;
-    }
-    let resources: Vec<_> = soda.net.resources().map(|(id, _)| id).collect();
-    for id in resources {
-        soda.net.resource_mut(id).worth = Series::Constant(0.0);
-    }
-    let wanted = |p: usize| product.is_none_or(|wanted| wanted == p);
-    let counted: Counted = soda
-        .ready
-        .iter()
-        .filter(|(p, _, _)| wanted(*p))
-        .cloned()
-        .collect();
-    for id in counted.iter().flat_map(|(_, _, levels)| levels) {
-        let resource = soda.net.resource_mut(*id);
-        *resource = resource.clone().worth_at_end(last, 1.0);
-    }
-    counted
-}
-
 fn by_keg(
     scenario: &Checked,
-    form: &Formulation,
-    found: &Found,
     counted: &Counted,
+    at_end: impl Fn(ResourceId) -> f64,
 ) -> Vec<KegCount> {
-    let at_end = |id: &ResourceId| {
-        let level = form.levels(*id).last()?;
-        Some(found.values[level.column?])
-    };
     let mut counts = Vec::new();
     for (product, keg, levels) in counted {
-        let kegs = levels.iter().filter_map(at_end).sum::<f64>().round() as u32;
+        let kegs = levels.iter().map(|id| at_end(*id)).sum::<f64>().round() as u32;
         if kegs > 0 {
             counts.push(KegCount {
                 product: scenario.setup.products[*product].id.clone(),

@@ -1,0 +1,64 @@
+//! What rules of thumb reach, against what kegs and places allow at all.
+
+use super::counting::Counted;
+use crate::dispatch::{Outcome, ceiling, most_ready};
+use crate::mapping::{Limit, Scarce, SodaNetwork};
+use crate::network::ResourceId;
+use crate::plan::Reason;
+use crate::scenario::Checked;
+
+/// What rules of thumb reach.
+pub(super) struct Reached {
+    /// No plan can have more kegs than this.
+    pub ceiling: f64,
+    /// The best that rules of thumb make; none where they keep to no bounds.
+    pub outcome: Option<Outcome>,
+}
+
+impl Reached {
+    fn kegs(&self) -> f64 {
+        self.outcome.as_ref().map_or(0.0, Outcome::count)
+    }
+
+    /// The outcome, if no plan can have more.
+    pub(super) fn proven(&self) -> Option<&Outcome> {
+        let proven = |o: &&Outcome| o.count() >= self.ceiling - 1e-6;
+        self.outcome.as_ref().filter(proven)
+    }
+}
+
+pub(super) fn reach(soda: &SodaNetwork, counted: &Counted) -> Reached {
+    let ids: Vec<ResourceId> = counted.iter().flat_map(|(_, _, l)| l).copied().collect();
+    let ceiling = ceiling(soda, &ids);
+    Reached {
+        outcome: most_ready(soda, &ids, ceiling),
+        ceiling,
+    }
+}
+
+/// What limits an answer that is as high as kegs and places allow: more kegs or places, as far as
+/// rules of thumb make use of them. Nothing else can.
+pub(super) fn limits(
+    scenario: &Checked,
+    soda: &SodaNetwork,
+    counted: &Counted,
+    reached: &Reached,
+) -> Vec<Reason> {
+    let fixed = |l: &&Limit| matches!(l.scarce, Scarce::Places(_) | Scarce::Kegs(_));
+    let mut reasons = Vec::new();
+    for limit in soda.limits.iter().filter(fixed) {
+        let mut more = soda.clone();
+        more.add_one(scenario, limit);
+        let brings = reach(&more, counted).kegs() - reached.kegs();
+        if brings > 0.0 {
+            reasons.push(Reason {
+                resource: limit.scarce.resource(scenario),
+                one_more: limit.scarce.one_more(scenario),
+                brings,
+                unit: "kegs".to_owned(),
+            });
+        }
+    }
+    reasons.sort_by(|a, b| b.brings.total_cmp(&a.brings));
+    reasons
+}
