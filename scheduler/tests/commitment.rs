@@ -61,6 +61,29 @@ fn two_kegs_can_be_had_and_nobody_is_served_less() {
     assert_eq!(answer.plan.verdict.replayed_minutes, 3 * 24 * 60);
 }
 
+/// Whatever can be taken, its plan serves it and everybody else as before, and the figures agree.
+#[test]
+fn a_yes_is_a_plan_that_serves_it() {
+    for (product, kegs, day) in [("tonic", 1, 1), ("citrus-soda", 3, 2), ("plain-soda", 6, 1)] {
+        let question = CommitmentQuestion {
+            product: ProductId::parse(product).unwrap(),
+            ..question(kegs, due(day, 19))
+        };
+        let answer = asked(&question).unwrap();
+        let served = answer.plan.services.last().unwrap().served_l;
+        let whole = served >= answer.wanted_l - 0.05;
+        assert_eq!(whole, answer.can != Can::No, "{product}: {:?}", answer.can);
+        assert!(answer.most_l <= answer.at_most_l + 1e-9, "{product}");
+        if answer.can == Can::Yes {
+            assert!(
+                answer.plan.short_litres() < 0.05 && answer.touched.is_empty(),
+                "{product}"
+            );
+            assert_eq!(answer.earliest, Some(answer.due));
+        }
+    }
+}
+
 /// On the first afternoon twenty kegs cannot be had: what can, and by when all of it could, is told
 /// with its bounds.
 #[test]

@@ -33,6 +33,32 @@ const NOTHING_L: f64 = 0.02;
 /// is not served; the first priority's booking counts 5.6.
 const INSISTING: f64 = 10.0;
 
+/// What a litre is worth: one that somebody else gets less is a loss of so much, and one of the
+/// commitment is worth so many prices of a litre that is not served.
+#[derive(Clone, Copy)]
+struct Worths {
+    others: f64,
+    own: f64,
+}
+
+/// Nobody yields.
+const PROTECTING: Worths = Worths {
+    others: nobody_yields(),
+    own: INSISTING,
+};
+
+/// Nobody yields, and no litre that can be had is left out for being small.
+const BINDING: Worths = Worths {
+    others: nobody_yields(),
+    own: INSISTING * 10.0,
+};
+
+/// Everybody yields.
+const YIELDING: Worths = Worths {
+    others: 0.0,
+    own: INSISTING,
+};
+
 /// The plan without the commitment; none where nothing else is wanted.
 struct Before {
     plan: Option<Plan>,
@@ -55,7 +81,7 @@ pub fn commitment(
     let before = before(scenario, limits, watch)?;
     let line = more.demand.len() - 1;
     let wanted_l = more.demand[line].litres.litres();
-    let mut with = planned(&more, &before, nobody_yields(), limits, watch)?;
+    let mut with = planned(&more, &before, PROTECTING, limits, watch)?;
     let mut answer = CommitmentAnswer {
         can: Can::Yes,
         product: question.product.clone(),
@@ -76,11 +102,18 @@ pub fn commitment(
         let (litres, bound) = most(&more, &before, limits, watch)?;
         answer.most_l = hundredths(litres.max(answer.most_l));
         answer.at_most_l = hundredths(bound.min(wanted_l).max(answer.most_l));
+        if litres >= wanted_l - NOTHING_L {
+            // The first plan left out what was within its gap.
+            with = planned(&more, &before, BINDING, limits, watch)?;
+            answer.most_l = with.services[line].served_l;
+        }
+    }
+    if with.services[line].short_l > NOTHING_L {
         let each = part(whole, 0.05);
         let earliest = earliest::find(scenario, question, &before, each, watch)?;
         answer.earliest = earliest.found;
         answer.not_before = earliest.not_before;
-        let insisting = planned(&more, &before, 0.0, limits, watch)?;
+        let insisting = planned(&more, &before, YIELDING, limits, watch)?;
         let all = insisting.services[line].short_l <= NOTHING_L;
         answer.can = if all { Can::IfOthersYield } else { Can::No };
         if all {
@@ -123,28 +156,32 @@ fn before(scenario: &Checked, limits: Limits, watch: Watch<'_>) -> Result<Before
     })
 }
 
-/// A network and its program, with the rule that others are served as before.
+/// A network and its program with these worths; where none are given, only litres of the
+/// commitment count, and nobody yields.
 fn with_rule(
     context: Context<'_>,
     before: &Before,
-    price_per_l: f64,
-    only_litres: bool,
+    worths: Option<Worths>,
 ) -> (SodaNetwork, Formulation) {
     let soda = network(context.scenario, context.recipes, context.timeline);
     let mut form = soda.formulate(context.scenario, context.timeline);
     let lines = context.scenario.demand.iter().map(|line| line.id.clone());
     let lines: Vec<DemandId> = lines.collect();
-    if only_litres {
-        only_litres_count(&soda, &mut form, lines.len() - 1);
-    }
-    if price_per_l > 0.0 {
-        protect((&soda, &mut form), &lines, &before.served, price_per_l);
-    } else {
-        // Whoever yields: the new line comes before everything else.
-        let worth = context.scenario.policy.short_per_l.amount() * INSISTING;
-        for column in program::serving(&soda, &form, lines.len() - 1) {
-            form.program.columns[column].worth = worth;
+    let others = match worths {
+        None => {
+            only_litres_count(&soda, &mut form, lines.len() - 1);
+            nobody_yields()
         }
+        Some(worths) => {
+            let worth = context.scenario.policy.short_per_l.amount() * worths.own;
+            for column in program::serving(&soda, &form, lines.len() - 1) {
+                form.program.columns[column].worth = worth;
+            }
+            worths.others
+        }
+    };
+    if others > 0.0 {
+        protect((&soda, &mut form), &lines, &before.served, others);
     }
     (soda, form)
 }
@@ -153,7 +190,7 @@ fn with_rule(
 fn planned(
     more: &Checked,
     before: &Before,
-    price_per_l: f64,
+    worths: Worths,
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<Plan, NoAnswer> {
@@ -164,7 +201,7 @@ fn planned(
         recipes: &recipes,
         timeline: &timeline,
     };
-    let (soda, mut form) = with_rule(context, before, price_per_l, false);
+    let (soda, mut form) = with_rule(context, before, Some(worths));
     let work = before.plan.iter().flat_map(|plan| plan.work.clone());
     let work: Vec<_> = work.collect();
     let published = published::starts(context, (&soda, &form), &work);
@@ -205,7 +242,7 @@ fn most(
         recipes: &recipes,
         timeline: &timeline,
     };
-    let (soda, form) = with_rule(context, before, nobody_yields(), true);
+    let (soda, form) = with_rule(context, before, None);
     let found = search(&soda.net, &form, limits, watch)?;
     let line = more.demand.len() - 1;
     let litres: f64 = program::serving(&soda, &form, line)

@@ -42,7 +42,7 @@ pub(super) fn protect(
 }
 
 /// The price of a litre taken from somebody else where nobody is to yield.
-pub(super) fn nobody_yields() -> f64 {
+pub(super) const fn nobody_yields() -> f64 {
     YIELD_PER_L
 }
 

@@ -5,7 +5,7 @@ use crate::answer::NoAnswer;
 use crate::mapping::{SodaNetwork, Work};
 use crate::milp::{Formulation, Known, NoSolution, Program, Settings, Solved, Watch, solve};
 use crate::network::Count;
-use crate::search::{Found, Limits, search_from};
+use crate::search::{Found, Limits, search};
 
 /// Litres by which a published boil may differ: what rounding its figures cost.
 const ROUNDING_L: f64 = 0.011;
@@ -91,9 +91,13 @@ pub(in crate::answer) fn move_some(
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<Found, NoAnswer> {
-    let known = kept.map(|kept| kept.values.clone());
-    let mut found = search_from(&soda.net, form, known, limits, watch)?;
+    // Not from the kept plan: one that is good enough would end the search before it has looked.
+    let mut found = search(&soda.net, form, limits, watch)?;
     let near = near(soda, form, published, &found.values);
+    if let Some(kept) = kept.filter(|kept| kept.worth > found.worth) {
+        found.worth = kept.worth;
+        found.values.clone_from(&kept.values);
+    }
     let settings = Settings {
         gap: 1e-6,
         seconds: (limits.seconds - found.seconds).max(1.0),
