@@ -17,7 +17,16 @@ use crate::routes;
             when, so that every service has its kegs cold and properly carbonated.\n\nNumbers carry \
             their unit in the name of the field (`_l` litres, `_kg` kilograms, `_c` degrees Celsius, \
             `_bar` bar gauge, `_min` minutes). Instants are RFC 3339 with an offset; those that are \
-            sent back are on the site's clock. Unknown fields are refused. Whatever is refused is \
+            sent back are on the site's clock. Unknown fields are refused.\n\n\
+            A calculation takes plain numbers in the units of its field names: `_bar` is always bar \
+            gauge, `_kpa` and `_hpa` are counted from vacuum. It answers with objects that hold each \
+            quantity in several units under the same endings, the SI unit first, for instance \
+            `{\"k\": 275.15, \"c\": 2, \"f\": 35.6}`; its `inputs` show what was used, defaults \
+            filled in. Volumes of CO2 are given by three conventions: real gas at 0 °C, ideal gas at \
+            0 °C, real gas at 15 °C, each at one atmosphere. A field with a `default` may be left out. `valid` gives the range of each input, \
+            and outside it there is an error (`invalid`), as there is for inputs that have no answer \
+            together (`no_answer`): nothing is extrapolated.\n\n\
+            Whatever is refused is \
             answered with a problem document (RFC 9457) whose `code` is stable.",
         license(name = "MIT OR Apache-2.0", identifier = "MIT OR Apache-2.0")
     ),
@@ -28,6 +37,8 @@ use crate::routes;
         (name = "stock", description = "What is on hand: a ledger of counts and movements"),
         (name = "plans", description = "What to do and when; plans are made in the background"),
         (name = "capacity", description = "How many kegs can be ready by a time"),
+        (name = "calculations", description = "The physics, one answer at a time: carbonation, air, \
+            heat, uptake, dechlorination, gas, limits, serving, and a site's own calibration"),
         (name = "service", description = "The service itself: health and problem codes"),
     ),
     components(schemas(ProblemDocument))

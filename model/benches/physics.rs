@@ -56,8 +56,8 @@ fn keg_cooling(criterion: &mut Criterion) {
     let half_hour = TimeSpan::of(1800.0);
     for (name, speed) in [("curve, still air", 0.0), ("curve, fan", 1.0)] {
         let store = Surroundings {
-            air: Temperature::of(2.0),
             speed: AirSpeed::new(speed).unwrap(),
+            ..Surroundings::still(Temperature::of(2.0))
         };
         let mut states = [State::BLANK; 96];
         criterion.bench_function(name, |bench| {

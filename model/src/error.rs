@@ -68,6 +68,15 @@ pub enum Error {
         brim_litres: f64,
     },
 
+    /// A unit cannot be turned into one that measures something else.
+    #[error("{from} and {to} do not measure the same")]
+    DifferentKinds {
+        /// The unit given.
+        from: &'static str,
+        /// The unit wanted.
+        to: &'static str,
+    },
+
     /// Too few readings, or readings too alike, to say anything.
     #[error("the readings do not determine {what}")]
     NotDetermined {

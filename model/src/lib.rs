@@ -32,6 +32,8 @@ mod error;
 pub mod quantity;
 mod schema;
 
+pub mod about;
+pub mod acidity;
 pub mod air;
 pub mod atmosphere;
 pub mod calibration;
@@ -44,21 +46,24 @@ pub mod headspace;
 pub mod heating;
 pub mod ice;
 pub mod ice_bath;
+pub mod inputs;
 pub mod kinetics;
 pub mod limits;
 mod load;
 mod numeric;
 pub mod published;
 pub mod serving;
+pub mod units;
 pub mod water;
 
 pub use error::Error;
 pub use load::Load;
 pub use quantity::{
     AbsolutePressure, AirContent, AirSpeed, Area, Carbonation, ChlorineResidual, Conductance,
-    Elevation, Energy, Factor, Fraction, GasFlow, GasInRoom, GaugePressure, HeatFlow, IceFactor,
-    Length, Mass, MassFlow, MassTransfer, OutOfRange, Power, PressureDifference, SugarContent,
-    SurfaceTransfer, Temperature, TemperatureDifference, TimeSpan, Volume, WaterFlow,
+    Density, Elevation, Energy, Factor, Fraction, GasFlow, GasInRoom, GaugePressure, HeatFlow,
+    IceFactor, Length, Mass, MassFlow, MassTransfer, OutOfRange, Power, PressureDifference,
+    SpecificEnergy, SugarContent, SurfaceTransfer, Temperature, TemperatureDifference, TimeSpan,
+    Volume, WaterFlow,
 };
 
 /// What the expansion of [`quantity!`](crate::quantity!) needs; not for use by hand.

@@ -89,6 +89,8 @@ laws!(
     surface_transfer: SurfaceTransfer,
     gas_flow: GasFlow,
     water_flow: WaterFlow,
+    density: Density,
+    specific_energy: SpecificEnergy,
 );
 
 /// The published schema is a number with the declared bounds and a description.

@@ -165,8 +165,8 @@ fn conductance_falls_as_a_keg_cools() {
     check("hot, still", at(60.0, still), 3.2, 0.1);
     check("cold, still", at(4.0, still), 1.4, 0.1);
     let fan = Surroundings {
-        air: Temperature::of(2.0),
         speed: AirSpeed::of(1.0),
+        ..still
     };
     check("fan", at(20.0, fan), 4.3, 0.2);
     let hot = Temperature::of(60.0);

@@ -161,7 +161,7 @@ fn capacity_is_bounded_proven_later_in_the_week_and_never_falls() {
         ..Limits::default()
     };
     let mut before = 0;
-    for day in [0, 2, 3] {
+    for day in [0, 3, 4] {
         let question = CapacityQuestion {
             by: scenario.horizon.start + Duration::hours(11 + 24 * day),
             product: None,
@@ -170,7 +170,8 @@ fn capacity_is_bounded_proven_later_in_the_week_and_never_falls() {
         assert!(answer.kegs <= answer.at_most, "{answer:?}");
         assert!(answer.kegs >= before, "{answer:?}");
         assert!(!answer.limits.is_empty(), "{answer:?}");
-        if day >= 2 {
+        // Three days are enough to fill every place, which needs no search to be proven.
+        if day >= 3 {
             assert_eq!(answer.kegs, answer.at_most, "{answer:?}");
         }
         before = answer.kegs;

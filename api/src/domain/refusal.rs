@@ -45,6 +45,8 @@ pub(crate) enum Refusal {
     BelowZero { what: String },
     #[error("{}", summary(.0))]
     Invalid(Vec<Fault>),
+    #[error("{}", together(.0))]
+    NoAnswer(Vec<Fault>),
     #[error("the site is not ready to be planned; store what `errors` lists first")]
     NotReady(Vec<Fault>),
     #[error(
@@ -90,6 +92,13 @@ fn summary(faults: &[Fault]) -> String {
         [only] => only.to_string(),
         many => format!("{} fields cannot be used; `errors` lists them", many.len()),
     }
+}
+
+/// The fields of a combination, and what is wrong with them, said once.
+fn together(faults: &[Fault]) -> String {
+    let fields: Vec<&str> = faults.iter().map(|fault| fault.field.as_str()).collect();
+    let what = faults.first().map_or("", |fault| fault.what.as_str());
+    format!("{}: {what}", fields.join(", "))
 }
 
 impl From<Faults> for Refusal {

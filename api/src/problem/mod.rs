@@ -66,7 +66,7 @@ impl From<Refusal> for Problem {
                 tracing::error!(cause = %Chain(cause.as_ref()), "a request failed");
                 Self::new(kind, detail)
             }
-            Refusal::Invalid(faults) | Refusal::NotReady(faults) => {
+            Refusal::Invalid(faults) | Refusal::NotReady(faults) | Refusal::NoAnswer(faults) => {
                 Self::new(kind, detail).with(faults)
             }
             _ => Self::new(kind, detail),

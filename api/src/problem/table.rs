@@ -84,6 +84,8 @@ kinds! {
         "Send Content-Type: application/json.";
     Invalid: "invalid", 422, "Fields cannot be used",
         "Correct the fields that `errors` names; each says what was found and what is allowed.";
+    NoAnswer: "no_answer", 422, "These inputs have no answer together",
+        "Each is in range by itself; change one of the fields that `errors` names.";
     NoDemand: "no_demand", 422, "There is nothing to plan",
         "Put lines of demand inside the horizon, or choose other days.";
     PreconditionRequired: "precondition_required", 428, "If-Match is required",
@@ -114,6 +116,7 @@ impl Kind {
             Refusal::ReferenceReused(_) => Self::ReferenceReused,
             Refusal::BelowZero { .. } => Self::BelowZero,
             Refusal::Invalid(_) => Self::Invalid,
+            Refusal::NoAnswer(_) => Self::NoAnswer,
             Refusal::NotReady(_) => Self::NotReady,
             Refusal::NoDemand => Self::NoDemand,
             Refusal::PlanUnfinished { .. } => Self::PlanUnfinished,

@@ -1,5 +1,6 @@
 //! The handlers, one file per noun. Each reads as a story: parse, load, decide, save, reply.
 
+mod calculations;
 mod capacity;
 mod demand;
 mod pages;
@@ -38,7 +39,8 @@ pub(crate) fn all(app: &mut ServiceConfig<'_>) {
         .configure(demand::configure)
         .configure(stock::configure)
         .configure(plans::configure)
-        .configure(capacity::configure);
+        .configure(capacity::configure)
+        .configure(calculations::configure);
 }
 
 /// The same operations, for the server.

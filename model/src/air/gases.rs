@@ -1,10 +1,10 @@
 //! Nitrogen, oxygen and argon, each on its own.
 
 use crate::constants::{
-    ARGON_MOLAR_MASS, NITROGEN_MOLAR_MASS, OXYGEN_MOLAR_MASS, WATER_MOLAR_MASS,
+    ARGON_MOLAR_MASS, ATMOSPHERE_BAR, NITROGEN_MOLAR_MASS, OXYGEN_MOLAR_MASS, WATER_MOLAR_MASS,
 };
 use crate::published::g704::{Henry, Solute};
-use crate::published::kell;
+use crate::published::{cold_air, kell};
 use crate::{AbsolutePressure, AirContent, Error, Temperature, water};
 
 /// Mole fractions of dry air (carbon dioxide and traces left out).
@@ -78,7 +78,7 @@ impl Gases {
 /// use model::{AbsolutePressure, Temperature, air};
 ///
 /// let gases = air::saturated_gases(Temperature::of(20.0), AbsolutePressure::STANDARD_ATMOSPHERE)?;
-/// assert!((gases.oxygen.milligrams_per_litre() / 9.09 - 1.0).abs() < 0.012);
+/// assert!((gases.oxygen.milligrams_per_litre() / 9.092 - 1.0).abs() < 0.001);
 /// # Ok::<(), model::Error>(())
 /// ```
 pub fn saturated_gases(at: Temperature, atmosphere: AbsolutePressure) -> Result<Gases, Error> {
@@ -91,8 +91,29 @@ pub fn saturated_gases(at: Temperature, atmosphere: AbsolutePressure) -> Result<
     })
 }
 
-/// mg/L per bar of partial pressure, for nitrogen, oxygen and argon.
+/// mg/L per bar of partial pressure, for nitrogen, oxygen and argon: the
+/// cold-water measurements up to 30 °C, IAPWS G7-04 from 50 °C on, and a smooth
+/// passage from one to the other in between.
 pub(crate) fn solubilities(at: Temperature) -> Result<[f64; 3], Error> {
+    const COLD: f64 = 30.0;
+    const HOT: f64 = 50.0;
+    let t = at.celsius();
+    if t <= COLD {
+        return cold_solubilities(at);
+    }
+    let hot = hot_solubilities(at)?;
+    if t >= HOT {
+        return Ok(hot);
+    }
+    let cold = cold_solubilities(at)?;
+    let way = (t - COLD) / (HOT - COLD);
+    let share = way * way * (3.0 - 2.0 * way);
+    Ok(std::array::from_fn(|gas| {
+        cold[gas] + share * (hot[gas] - cold[gas])
+    }))
+}
+
+fn hot_solubilities(at: Temperature) -> Result<[f64; 3], Error> {
     let henry = Henry::at(at.kelvin())?;
     let density = kell::density(at.celsius())?;
     // kg/m³ of water over its molar mass is mol/L; times g/mol is g/L; kH is in GPa = 1e4 bar.
@@ -104,6 +125,22 @@ pub(crate) fn solubilities(at: Temperature) -> Result<[f64; 3], Error> {
         each(Solute::Oxygen, OXYGEN_MOLAR_MASS),
         each(Solute::Argon, ARGON_MOLAR_MASS),
     ])
+}
+
+/// From what water holds under moist air of one atmosphere.
+fn cold_solubilities(at: Temperature) -> Result<[f64; 3], Error> {
+    let t = at.celsius();
+    let kilograms = kell::density(t)? / 1000.0; // per litre
+    let dry = ATMOSPHERE_BAR - water::saturation_bar(at)?;
+    // µmol/kg times g/mol is µg/kg.
+    let measured = [
+        cold_air::nitrogen(t)? * NITROGEN_MOLAR_MASS * kilograms / 1000.0,
+        cold_air::oxygen(t)?,
+        cold_air::argon(t)? * ARGON_MOLAR_MASS * kilograms / 1000.0,
+    ];
+    Ok(std::array::from_fn(|gas| {
+        measured[gas] / (DRY_FRACTIONS[gas] * dry)
+    }))
 }
 
 /// Molar masses, g/mol, in the order of [`solubilities`].

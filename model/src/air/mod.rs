@@ -1,8 +1,8 @@
 //! Air dissolved in water: how much there is, and how much heating drives out.
 //!
-//! Henry constants of IAPWS G7-04 for nitrogen, oxygen and argon. The totals
-//! are 2 % below modern cold-water data at 0 °C and within 1 % from 10 to
-//! 25 °C; near the boil other fits differ by 3.5 %.
+//! Nitrogen, oxygen and argon: up to 30 °C the measurements of Hamme & Emerson
+//! and of Benson & Krause (0.2 %), from 50 °C on the Henry constants of IAPWS
+//! G7-04, of which other fits differ by 3.5 % near the boil.
 
 mod gases;
 mod reaeration;

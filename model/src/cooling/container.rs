@@ -1,6 +1,6 @@
 //! The container that cools, and the air it stands in.
 
-use crate::{AirSpeed, Fraction, Length, Load, Mass, Temperature, Volume};
+use crate::{AbsolutePressure, AirSpeed, Fraction, Length, Load, Mass, Temperature, Volume};
 
 /// A filled upright cylinder.
 ///
@@ -28,8 +28,9 @@ pub struct Container {
 /// ```
 /// use model::{AirSpeed, Temperature, cooling::Surroundings};
 ///
-/// let cold_store = Surroundings { air: Temperature::of(2.0), speed: AirSpeed::of(1.0) };
-/// assert!(cold_store.speed > Surroundings::still(Temperature::of(2.0)).speed);
+/// let still = Surroundings::still(Temperature::of(2.0));
+/// let fan = Surroundings { speed: AirSpeed::of(1.0), ..still };
+/// assert!(fan.speed > still.speed);
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Surroundings {
@@ -37,6 +38,8 @@ pub struct Surroundings {
     pub air: Temperature,
     /// Speed of the air past the container; 0 without a fan.
     pub speed: AirSpeed,
+    /// Air pressure of the site: thin air carries less heat.
+    pub atmosphere: AbsolutePressure,
 }
 
 impl Container {
@@ -63,7 +66,7 @@ impl Container {
 }
 
 impl Surroundings {
-    /// Air that only the container itself moves.
+    /// Air at sea level that only the container itself moves.
     ///
     /// See [`Surroundings`] for an example.
     #[must_use]
@@ -71,6 +74,25 @@ impl Surroundings {
         Self {
             air,
             speed: AirSpeed::of(0.0),
+            atmosphere: AbsolutePressure::STANDARD_ATMOSPHERE,
         }
+    }
+
+    /// The same air under the pressure of a site.
+    ///
+    /// ```
+    /// use model::cooling::{Container, Surroundings, time_to};
+    /// use model::{Elevation, Temperature, atmosphere};
+    ///
+    /// let sea_level = Surroundings::still(Temperature::of(2.0));
+    /// let high = sea_level.at(atmosphere::pressure_at(Elevation::of(1600.0))?);
+    /// let (from, to) = (Temperature::of(60.0), Temperature::of(4.0));
+    /// let keg = Container::STEEL_KEG_19_L;
+    /// assert!(time_to(&keg, high, from, to)? > time_to(&keg, sea_level, from, to)?);
+    /// # Ok::<(), model::Error>(())
+    /// ```
+    #[must_use]
+    pub const fn at(self, atmosphere: AbsolutePressure) -> Self {
+        Self { atmosphere, ..self }
     }
 }

@@ -10,8 +10,8 @@ use crate::{Conductance, Error, Temperature};
 ///
 /// Free convection (Churchill & Chu 1975) and forced convection (Churchill &
 /// Bernstein 1977) blended as the cube root of the sum of cubes, plus
-/// radiation to walls at air temperature. The air is that of sea level: at
-/// 1600 m convection is about a tenth weaker.
+/// radiation to walls at air temperature. Both kinds of convection weaken with
+/// the pressure of the air, by about a tenth at 1600 m.
 ///
 /// # Errors
 ///
@@ -21,7 +21,10 @@ use crate::{Conductance, Error, Temperature};
 /// ```
 /// use model::{AirSpeed, Temperature, cooling::{self, Container, Surroundings}};
 ///
-/// let fan = Surroundings { air: Temperature::of(2.0), speed: AirSpeed::of(1.0) };
+/// let fan = Surroundings {
+///     speed: AirSpeed::of(1.0),
+///     ..Surroundings::still(Temperature::of(2.0))
+/// };
 /// let ua = cooling::conductance(&Container::STEEL_KEG_19_L, Temperature::of(20.0), fan)?;
 /// assert!((ua.watts_per_kelvin() - 4.3).abs() < 0.2);
 /// # Ok::<(), model::Error>(())
@@ -44,6 +47,7 @@ pub(crate) struct Film {
     emissivity: f64,
     air: f64,
     speed: f64,
+    bar: f64,
     free: Line,
     forced: Line,
 }
@@ -88,6 +92,7 @@ impl Film {
             emissivity: container.emissivity.value(),
             air: surroundings.air.celsius(),
             speed: surroundings.speed.metres_per_second(),
+            bar: surroundings.atmosphere.bar(),
             free: Line::through(free_factor),
             forced: Line::through(forced_factor),
         }
@@ -99,6 +104,7 @@ impl Film {
         let Ok(film) = air(mean) else {
             return 0.0; // not reached: temperatures between -60 and 150 °C are in range
         };
+        let film = film.under(self.bar);
         let difference = (celsius - self.air).abs();
         let natural = free_with(&film, self.free.at(mean), difference, self.height);
         let convection = if self.speed > 0.0 {

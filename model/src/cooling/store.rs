@@ -4,12 +4,14 @@ use super::curve::decay;
 use super::film::Film;
 use super::{Container, Surroundings};
 use crate::load::liquid_celsius;
-use crate::{AirSpeed, Conductance, Error, HeatFlow, Power, Temperature, TimeSpan};
+use crate::{
+    AbsolutePressure, AirSpeed, Conductance, Error, HeatFlow, Power, Temperature, TimeSpan,
+};
 
 /// A refrigerated room or cabinet.
 ///
 /// ```
-/// use model::{AirSpeed, Conductance, Power, Temperature, cooling::Store};
+/// use model::{AbsolutePressure, AirSpeed, Conductance, Power, Temperature, cooling::Store};
 ///
 /// let store = Store {
 ///     set_point: Temperature::of(2.0),
@@ -17,6 +19,7 @@ use crate::{AirSpeed, Conductance, Error, HeatFlow, Power, Temperature, TimeSpan
 ///     walls: Conductance::of(2.0),
 ///     room: Temperature::of(22.0),
 ///     speed: AirSpeed::of(0.0),
+///     atmosphere: AbsolutePressure::STANDARD_ATMOSPHERE,
 /// };
 /// assert!(store.power > Power::of(0.0));
 /// ```
@@ -32,6 +35,8 @@ pub struct Store {
     pub room: Temperature,
     /// Speed of the air inside.
     pub speed: AirSpeed,
+    /// Air pressure of the site.
+    pub atmosphere: AbsolutePressure,
 }
 
 /// A container in a store.
@@ -94,7 +99,8 @@ pub fn air(store: &Store, contents: &[Stored]) -> Result<StoreAir, Error> {
 
 /// Cools the contents of a store for a time and tells the air at the end.
 ///
-/// In steps of five minutes at most, with the air of each step's beginning.
+/// In steps of five minutes at most, each with the air of its middle, carried on
+/// from the air of this step's beginning and the last one's.
 ///
 /// # Errors
 ///
@@ -103,7 +109,7 @@ pub fn air(store: &Store, contents: &[Stored]) -> Result<StoreAir, Error> {
 ///
 /// ```
 /// use model::cooling::{self, Container, Store, Stored};
-/// use model::{AirSpeed, Conductance, Power, Temperature, TimeSpan};
+/// use model::{AbsolutePressure, AirSpeed, Conductance, Power, Temperature, TimeSpan};
 ///
 /// let store = Store {
 ///     set_point: Temperature::of(2.0),
@@ -111,6 +117,7 @@ pub fn air(store: &Store, contents: &[Stored]) -> Result<StoreAir, Error> {
 ///     walls: Conductance::of(2.0),
 ///     room: Temperature::of(22.0),
 ///     speed: AirSpeed::of(0.0),
+///     atmosphere: AbsolutePressure::STANDARD_ATMOSPHERE,
 /// };
 /// let hot = Stored {
 ///     container: Container::STEEL_KEG_19_L,
@@ -128,11 +135,17 @@ pub fn run(store: &Store, contents: &mut [Stored], time: TimeSpan) -> Result<Sto
     const STEP: f64 = 300.0;
     crate::quantity::within(time.hours(), "time in a store", "h", 0.0, 24.0 * 366.0)?;
     let mut left = time.seconds();
+    let mut last: Option<f64> = None; // °C at the beginning of the last step, of full length
     while left > 0.0 {
         let step = left.min(STEP);
+        let now = air(store, contents)?.temperature.celsius();
+        let rise = last.map_or(0.0, |before| (now - before) * step / STEP);
+        last = Some(now);
+        let middle = (now + rise / 2.0).clamp(store.set_point.celsius(), Temperature::MAX);
         let surroundings = Surroundings {
-            air: air(store, contents)?.temperature,
+            air: Temperature::new(middle)?,
             speed: store.speed,
+            atmosphere: store.atmosphere,
         };
         for stored in contents.iter_mut() {
             stored.temperature = advanced(stored, surroundings, step)?;
@@ -167,6 +180,7 @@ fn load(store: &Store, contents: &[Stored], celsius: f64) -> f64 {
     let surroundings = Surroundings {
         air,
         speed: store.speed,
+        atmosphere: store.atmosphere,
     };
     let contained: f64 = contents
         .iter()

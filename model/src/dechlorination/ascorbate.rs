@@ -4,11 +4,21 @@
 //! when measured as Cl2, takes the same amount but reacts more slowly. So dose
 //! by *total* chlorine, and verify with a test strip.
 
+use crate::limits::{Caution, Evidence};
 use crate::{ChlorineResidual, Error, Fraction, Mass, Volume};
 
 /// Overdose that field manuals add (Tikkanen et al., Guidance Manual for the
 /// Disposal of Chlorinated Water, AWWARF): 10 %.
 pub const FIELD_OVERDOSE: Fraction = Fraction::of(0.10);
+
+/// A fixed dose is no measurement.
+pub const MEASURE_FIRST: Caution = Caution {
+    when: "a fixed dose is used",
+    says: "the dose covers less chlorine than drinking water may hold; measure total chlorine, dose \
+           by it, and verify with a strip",
+    source: "40 CFR 141.65: 4 mg/L of chlorine or chloramines; 1:1 stoichiometry",
+    evidence: Evidence::LookedUp,
+};
 
 /// Molar mass of Cl2, g/mol.
 const CHLORINE_MOLAR_MASS: f64 = 70.906;

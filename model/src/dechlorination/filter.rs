@@ -1,6 +1,15 @@
 //! A carbon filter instead of ascorbate, as far as physics goes.
 
+use crate::limits::{Caution, Evidence};
 use crate::{ChlorineResidual, Error, Fraction, TimeSpan, Volume, WaterFlow};
+
+/// What ordinary carbon lets through.
+pub const CHLORAMINE_PASSES: Caution = Caution {
+    when: "the main holds chloramine",
+    says: "ordinary carbon lets it pass: use a rating that names chloramine, and verify with a strip",
+    source: "water-treatment practice",
+    evidence: Evidence::FromMemory,
+};
 
 /// An activated-carbon filter with the rating printed on it.
 ///

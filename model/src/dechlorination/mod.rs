@@ -4,6 +4,6 @@ mod ascorbate;
 mod chlorine;
 mod filter;
 
-pub use ascorbate::{Agent, FIELD_OVERDOSE, covers, dose};
+pub use ascorbate::{Agent, FIELD_OVERDOSE, MEASURE_FIRST, covers, dose};
 pub use chlorine::Chlorine;
-pub use filter::CarbonFilter;
+pub use filter::{CHLORAMINE_PASSES, CarbonFilter};

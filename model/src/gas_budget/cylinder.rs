@@ -1,5 +1,6 @@
 //! A cylinder of liquid CO2.
 
+use crate::published::span_wagner;
 use crate::quantity::within;
 use crate::{Conductance, Error, Mass, MassFlow, Temperature};
 
@@ -55,8 +56,9 @@ impl Cylinder {
 
 /// Heat that evaporates a kilogram of liquid CO2, J/kg, -50 to 30 °C.
 ///
-/// Watson's form through 231 kJ/kg at 0 °C; all from memory, within 3 % of
-/// tables.
+/// Clausius and Clapeyron's equation with the vapour pressure and the two
+/// densities of Span & Wagner 1996, see [`span_wagner`]: within 0.1 % of their
+/// equation of state.
 ///
 /// # Errors
 ///
@@ -66,13 +68,15 @@ impl Cylinder {
 /// use model::{Temperature, gas_budget};
 ///
 /// let heat = gas_budget::latent_heat(Temperature::of(0.0))?;
-/// assert!((heat - 231_000.0).abs() < 1.0);
+/// assert!((heat - 230_900.0).abs() < 100.0);
 /// # Ok::<(), model::Error>(())
 /// ```
 pub fn latent_heat(at: Temperature) -> Result<f64, Error> {
-    const CRITICAL_CELSIUS: f64 = 30.978;
-    let celsius = within(at.celsius(), "temperature of liquid CO2", "°C", -50.0, 30.0)?;
-    Ok(231_000.0 * ((CRITICAL_CELSIUS - celsius) / CRITICAL_CELSIUS).powf(0.38))
+    within(at.celsius(), "temperature of liquid CO2", "°C", -50.0, 30.0)?;
+    let kelvin = at.kelvin();
+    let growth =
+        1.0 / span_wagner::vapour_density(kelvin)? - 1.0 / span_wagner::liquid_density(kelvin)?;
+    Ok(kelvin * growth * span_wagner::vapour_pressure_slope(kelvin)? * 1e5)
 }
 
 /// Gas that can be drawn for hours without the cylinder falling below

@@ -1,7 +1,7 @@
 //! Heating a pot: the energy and the time.
 
 use crate::numeric::integral;
-use crate::{Conductance, Error, Fraction, Load, Power, Temperature, TimeSpan};
+use crate::{Conductance, Energy, Error, Fraction, Load, Power, Temperature, TimeSpan};
 
 /// A heater under or in a pot.
 ///
@@ -33,6 +33,29 @@ pub struct Heater {
 }
 
 impl Heater {
+    /// Energy the heater takes in during a time at full power.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::OutOfRange`] above the range of an [`Energy`].
+    ///
+    /// ```
+    /// use model::{Conductance, Fraction, Power, Temperature, TimeSpan, heating::Heater};
+    ///
+    /// let hob = Heater {
+    ///     power: Power::of(3500.0),
+    ///     efficiency: Fraction::of(0.85),
+    ///     loss: Conductance::of(0.0),
+    ///     room: Temperature::of(20.0),
+    /// };
+    /// let used = hob.used_in(TimeSpan::from_hours(1.0)?)?;
+    /// assert!((used.kilowatt_hours() - 3.5).abs() < 1e-9);
+    /// # Ok::<(), model::Error>(())
+    /// ```
+    pub fn used_in(&self, time: TimeSpan) -> Result<Energy, Error> {
+        Ok(Energy::new(self.power.watts() * time.seconds())?)
+    }
+
     pub(super) fn gain(&self) -> f64 {
         self.power.watts() * self.efficiency.value()
     }

@@ -1,9 +1,9 @@
 //! Steam and warm air leaving an open pot.
 
-use crate::constants::{GAS_CONSTANT, GRAVITY, WATER_MOLAR_MASS};
+use crate::constants::{ATMOSPHERE_BAR, GAS_CONSTANT, GRAVITY, WATER_MOLAR_MASS};
 use crate::published::air_properties::air;
 use crate::published::if97;
-use crate::{AbsolutePressure, Area, Error, Fraction, MassFlow, Power, Temperature};
+use crate::{AbsolutePressure, Area, Error, Fraction, MassFlow, Power, Temperature, water};
 
 /// The open surface of a pot, and the room above it.
 ///
@@ -106,8 +106,9 @@ impl Losses {
         if lift <= 0.0 {
             return Ok(Self::NONE);
         }
-        let film = air(f64::midpoint(hot, cold))?;
-        let diffusivity = 2.5e-5 * (film.kelvin / 298.15).powf(1.8); // vapour in air, from memory
+        let film = air(f64::midpoint(hot, cold))?.under(total);
+        // Vapour in air, from memory; the thinner the air, the faster.
+        let diffusivity = 2.5e-5 * (film.kelvin / 298.15).powf(1.8) * ATMOSPHERE_BAR / total;
         let viscosity = film.kinematic_viscosity;
         let plume = 0.15 * (GRAVITY * lift / (viscosity * diffusivity)).cbrt();
         let drive = (above - room).max(0.0) * 1e5; // Pa
@@ -115,7 +116,7 @@ impl Losses {
         let area = surface.area.square_metres();
         let kilograms_per_second = (moles * WATER_MOLAR_MASS / 1000.0 * area).max(0.0);
         let convection = (plume * film.conductivity * (hot - cold) * area).max(0.0);
-        let vaporisation = 2.501e6 - 2361.0 * celsius; // J/kg, from memory
+        let vaporisation = water::vaporisation_heat(Temperature::new(celsius)?)?;
         Ok(Self {
             kilograms_per_second,
             watts: kilograms_per_second * vaporisation + convection,

@@ -47,8 +47,9 @@ pub const SHAKEN: PlanningRange = PlanningRange {
     source: "derived: eddy model, Linek et al. 2004, Chem. Eng. Process. 43:1511",
 };
 
-/// CO2 bubbled through a porous stone at 0.5 to 2 L/min. The gas supply is
-/// then the tighter limit, see [`supply_time`](crate::kinetics::supply_time).
+/// CO2 bubbled through a porous stone at 0.5 to 2 L/min into an open keg; under
+/// pressure see [`sparged`](crate::kinetics::sparged). The gas supply is then
+/// the tighter limit, see [`supply_time`](crate::kinetics::supply_time).
 pub const STONE: PlanningRange = PlanningRange {
     low: MassTransfer::of(5e-4),
     high: MassTransfer::of(1.7e-3),

@@ -3,6 +3,34 @@
 use super::verdict::{Evidence, Limit, Verdict};
 use crate::Temperature;
 
+/// Jump in temperature that new bottles and glasses of soda-lime glass are
+/// commonly specified for. Scratches from use lower it, and it says nothing
+/// about pressure: glass is not to be carbonated in unless made for it.
+pub const GLASS_JUMP: Limit = Limit {
+    what: "jump in temperature of soda-lime glass",
+    value: 42.0,
+    unit: "K",
+    source: "customary specification of glass containers, tested by ASTM C149",
+    evidence: Evidence::FromMemory,
+};
+
+/// Whether a glass container at one temperature may be filled with a drink at
+/// another. The jump counts, whichever is the warmer.
+///
+/// ```
+/// use model::{Temperature, limits};
+///
+/// let (cold, room) = (Temperature::of(2.0), Temperature::of(22.0));
+/// assert!(limits::glass_filling(room, cold).accepted);
+/// assert!(!limits::glass_filling(room, Temperature::of(70.0)).accepted);
+/// // A glass hot from the washer is worse than one from the shelf.
+/// assert!(!limits::glass_filling(Temperature::of(60.0), cold).accepted);
+/// ```
+#[must_use]
+pub fn glass_filling(glass: Temperature, drink: Temperature) -> Verdict {
+    GLASS_JUMP.judge((drink - glass).kelvins().abs())
+}
+
 /// PET softens at 70 to 80 °C; stay well below and never fill it hot.
 pub const PET_HOTTEST_FILL: Limit = Limit {
     what: "filling temperature of PET",
@@ -21,8 +49,8 @@ const STEEL_HOTTEST_FILL: Limit = Limit {
     evidence: Evidence::FromMemory,
 };
 
-/// What a container is made of. Glass is left out: what it stands depends on
-/// the jump in temperature, for which no source was found.
+/// What a container is made of. What glass stands depends on the jump in
+/// temperature, see [`glass_filling`]. See [`filling`] for an example.
 #[derive(
     Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize, utoipa::ToSchema,
 )]

@@ -1,6 +1,6 @@
 //! Whether a container cools a perishable drink fast enough.
 
-use super::food::{COLD_HOLDING, COOLING_TO_5, COOLING_TO_21};
+use super::food::{COLD_HOLDING, COOLING_FROM_AMBIENT, COOLING_TO_5, COOLING_TO_21};
 use super::verdict::Verdict;
 use crate::cooling::{Container, Surroundings, time_to};
 use crate::{Error, Temperature};
@@ -33,4 +33,31 @@ pub fn perishable_cooling(
         COOLING_TO_21.judge(time(Temperature::of(21.0))?.hours()),
         COOLING_TO_5.judge(time(Temperature::new(COLD_HOLDING.value)?)?.hours()),
     ])
+}
+
+/// Verdict on cooling from room temperature to 5 °C, as the Food Code asks for
+/// such food made from ingredients at room temperature.
+///
+/// # Errors
+///
+/// [`Error::NeverReached`] in air that is not below 5 °C, or from below it.
+///
+/// ```
+/// use model::cooling::{Container, Surroundings};
+/// use model::{Temperature, limits};
+///
+/// let store = Surroundings::still(Temperature::of(2.0));
+/// let keg = Container::STEEL_KEG_19_L;
+/// let slow = limits::perishable_cooling_from(&keg, store, Temperature::of(20.0))?;
+/// assert!(!slow.accepted);
+/// # Ok::<(), model::Error>(())
+/// ```
+pub fn perishable_cooling_from(
+    container: &Container,
+    surroundings: Surroundings,
+    room: Temperature,
+) -> Result<Verdict, Error> {
+    let cold = Temperature::new(COLD_HOLDING.value)?;
+    let hours = time_to(container, surroundings, room, cold)?.hours();
+    Ok(COOLING_FROM_AMBIENT.judge(hours))
 }

@@ -1,6 +1,6 @@
 //! Drinking water, food ice and the cooling of perishable drinks.
 
-use super::verdict::{Evidence, Limit, Rule};
+use super::verdict::{Evidence, Limit, Rule, RuleVerdict};
 
 /// Chlorine in drinking water.
 pub const CHLORINE: Limit = Limit {
@@ -89,3 +89,36 @@ pub const ICE_AS_COOLING: Rule = Rule {
     source: "FDA Food Code, read in WAC 246-215-03520",
     evidence: Evidence::LookedUp,
 };
+
+/// Where ice comes from and where it goes.
+///
+/// See [`food_ice`] for an example.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct IceUse {
+    /// It was made from drinking water.
+    pub from_drinking_water: bool,
+    /// It has cooled containers from outside.
+    pub cooled_outside: bool,
+    /// It goes into a drink, or into water that becomes one.
+    pub into_drink: bool,
+}
+
+/// Verdicts on ice: what it is made of, whether coolant ice is drunk, and ice
+/// as a way of cooling, which is accepted.
+///
+/// ```
+/// use model::limits::{self, IceUse};
+///
+/// let bath = IceUse { from_drinking_water: true, cooled_outside: true, into_drink: false };
+/// assert!(limits::food_ice(bath).iter().all(|verdict| verdict.accepted));
+/// let drunk = IceUse { into_drink: true, ..bath };
+/// assert!(!limits::food_ice(drunk)[1].accepted);
+/// ```
+#[must_use]
+pub const fn food_ice(ice: IceUse) -> [RuleVerdict; 3] {
+    [
+        ICE_SOURCE.judge(ice.from_drinking_water),
+        COOLANT_ICE.judge(!(ice.cooled_outside && ice.into_drink)),
+        ICE_AS_COOLING.judge(true),
+    ]
+}

@@ -4,7 +4,8 @@ use super::verdict::{Evidence, Limit, Verdict};
 use crate::{Error, SugarContent, Temperature};
 
 /// Temperature at which a drink begins to freeze, without counting on the CO2
-/// in it, which lowers it by 0.4 K at most.
+/// in it, which lowers it by 0.04 K for each g/L (1.86 K kg/mol) until it
+/// escapes.
 ///
 /// A quadratic through handbook values for sucrose held from memory: -0.29,
 /// -0.63 and -1.03 °C at 5, 10 and 15 °Bx.

@@ -1,6 +1,6 @@
 //! What a limit is, and what comes of holding a value against it.
 
-/// Whether a source was read or remembered.
+/// Whether a source was read or remembered. See [`Limit`] for an example.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Evidence {
     /// The source, or a copy of its text, was read.
@@ -86,6 +86,34 @@ pub struct Verdict {
     pub limit: Limit,
     /// What is left before the limit; negative beyond it.
     pub margin: f64,
+}
+
+/// A way of working held against a rule.
+///
+/// ```
+/// use model::limits::BACKFLOW;
+///
+/// assert!(!BACKFLOW.judge(false).accepted);
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RuleVerdict {
+    /// Whether the rule is kept.
+    pub accepted: bool,
+    /// The rule.
+    pub rule: Rule,
+}
+
+impl Rule {
+    /// A verdict on whether it is kept.
+    ///
+    /// See [`RuleVerdict`] for an example.
+    #[must_use]
+    pub const fn judge(self, accepted: bool) -> RuleVerdict {
+        RuleVerdict {
+            accepted,
+            rule: self,
+        }
+    }
 }
 
 impl Limit {

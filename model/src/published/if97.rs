@@ -64,3 +64,32 @@ pub fn saturation_temperature(mpa: f64) -> Result<f64, OutOfRange> {
     let sum = N[9] + d;
     Ok((sum - (sum * sum - 4.0 * (N[8] + N[9] * d)).sqrt()) / 2.0)
 }
+
+/// Slope of the vapour pressure over temperature, MPa/K: equation 29 of the
+/// same release, differentiated.
+///
+/// # Errors
+///
+/// [`OutOfRange`] outside 268.15 to 647.096 K.
+///
+/// ```
+/// use model::published::if97::{saturation_pressure, saturation_slope};
+///
+/// let rise = (saturation_pressure(373.2)? - saturation_pressure(373.1)?) / 0.1;
+/// assert!((saturation_slope(373.15)? / rise - 1.0).abs() < 1e-6);
+/// # Ok::<(), model::OutOfRange>(())
+/// ```
+pub fn saturation_slope(kelvin: f64) -> Result<f64, OutOfRange> {
+    let root = saturation_pressure(kelvin)?.sqrt().sqrt();
+    let theta = kelvin + N[8] / (kelvin - N[9]);
+    let along = (2.0 * theta + N[0]) * root * root
+        + (2.0 * N[2] * theta + N[3]) * root
+        + 2.0 * N[5] * theta
+        + N[6];
+    let across = 2.0 * (theta * theta + N[0] * theta + N[1]) * root
+        + N[2] * theta * theta
+        + N[3] * theta
+        + N[4];
+    let stretch = 1.0 - N[8] / ((kelvin - N[9]) * (kelvin - N[9]));
+    Ok(-4.0 * root * root * root * along / across * stretch)
+}

@@ -6,12 +6,16 @@
 //! outside it.
 
 pub mod air_properties;
+pub mod bubble_column;
 pub mod carroll;
+pub mod cold_air;
 pub mod convection;
 pub mod g704;
 pub mod if97;
+pub mod ionisation;
 pub mod jaehne;
 pub mod kell;
+pub mod saturated_steam;
 pub mod span_wagner;
 pub mod standard_atmosphere;
 pub mod sucrose;

@@ -58,6 +58,10 @@ impl Carbonation {
     pub const VOLUME: f64 = 1.9768;
     /// One volume of CO2 as an ideal gas at 0 °C and one atmosphere, g/L.
     pub const IDEAL_VOLUME: f64 = 1.9635;
+    /// One volume of CO2 as real gas at 15 °C and one atmosphere, g/L: 1 kg is
+    /// 534.23 L (Span & Wagner 1996). Some charts count so, or at 60 °F, where
+    /// it is 0.2 % less (that they do is from memory).
+    pub const WARM_VOLUME: f64 = 1.871_85;
     /// No CO2.
     pub const NONE: Self = Self::of(0.0);
 

@@ -55,3 +55,17 @@ impl IceFactor {
     /// Dry ice-cold ice and no heat from the room: theory.
     pub const DRY: Self = Self::of(1.0);
 }
+
+impl From<Fraction> for Factor {
+    /// Every part of a whole is a factor.
+    fn from(part: Fraction) -> Self {
+        Self(part.value())
+    }
+}
+
+impl From<IceFactor> for Factor {
+    /// Every ice factor is a factor.
+    fn from(ice: IceFactor) -> Self {
+        Self(ice.value())
+    }
+}

@@ -5,7 +5,7 @@ use model::kinetics::{self, StillKeg, Supply};
 use model::{
     AbsolutePressure, AirContent, Area, Carbonation, ChlorineResidual, Elevation, Fraction,
     GasFlow, Length, Mass, MassTransfer, SugarContent, SurfaceTransfer, Temperature, TimeSpan,
-    Volume, WaterFlow, air, atmosphere, carbon_dioxide, carbonation, ice, water,
+    Volume, WaterFlow, acidity, air, atmosphere, carbon_dioxide, carbonation, ice, limits, water,
 };
 use proptest::prelude::proptest;
 
@@ -25,6 +25,9 @@ proptest! {
         check("boiling", water::boiling_point(pressure));
         check("density", water::density(at));
         check("enthalpy", water::enthalpy(at));
+        check("vaporisation", water::vaporisation_heat(at));
+        check("steam density", water::steam_density(at));
+        check("steam enthalpy", water::steam_enthalpy(at));
         check("ice", ice::enthalpy(at));
         check("gas density", carbon_dioxide::density(at, pressure));
         check("cylinder pressure", carbon_dioxide::vapour_pressure(at));
@@ -45,6 +48,8 @@ proptest! {
     ) {
         check("dissolved", carbonation::dissolved(at, total, air, sugar));
         check("pressure", carbonation::pressure_for(target, at, air, sugar));
+        check("ph", acidity::ph(target, at));
+        check("soda on copper", limits::soda_on_copper(target, at));
     }
 
     #[test]
@@ -73,6 +78,7 @@ proptest! {
         full in anywhere!(Carbonation),
         coefficient in anywhere!(MassTransfer),
         flow in anywhere!(GasFlow),
+        pressure in anywhere!(AbsolutePressure),
         time in anywhere!(TimeSpan),
     ) {
         let keg = StillKeg { liquid, surface, temperature };
@@ -81,6 +87,7 @@ proptest! {
         check("still after", keg.after(start, full, time));
         check("stirred time", kinetics::time(coefficient, start, target, full));
         check("stirred after", kinetics::after(coefficient, start, full, time));
+        check("sparged", kinetics::sparged(flow, surface, pressure, temperature));
         let supply = Supply { coefficient, flow, liquid };
         check("supply", kinetics::supply_time(&supply, start, target, full));
     }

@@ -94,11 +94,12 @@ proptest! {
         container in container(),
         air in anywhere!(Temperature),
         speed in anywhere!(AirSpeed),
+        atmosphere in anywhere!(AbsolutePressure),
         from in anywhere!(Temperature),
         to in anywhere!(Temperature),
         time in anywhere!(TimeSpan),
     ) {
-        let around = Surroundings { air, speed };
+        let around = Surroundings { air, speed, atmosphere };
         finite("surface", &container.surface());
         check("conductance", cooling::conductance(&container, from, around));
         check("time", cooling::time_to(&container, around, from, to));
@@ -121,10 +122,11 @@ proptest! {
         walls in anywhere!(Conductance),
         room in anywhere!(Temperature),
         speed in anywhere!(AirSpeed),
+        atmosphere in anywhere!(AbsolutePressure),
         temperature in anywhere!(Temperature),
         hours in 0.0..48.0,
     ) {
-        let store = Store { set_point, power, walls, room, speed };
+        let store = Store { set_point, power, walls, room, speed, atmosphere };
         let mut contents = [Stored { container, temperature }; 3];
         check("air", cooling::air(&store, &contents));
         let time = TimeSpan::from_hours(hours).unwrap();

@@ -83,6 +83,7 @@ proptest! {
         check("release", limits::release(each, volume));
         check("freezing", limits::freezing(room, sugar));
         check("freezes", limits::cold_enough_to_freeze(room, sugar));
+        finite("glass", &limits::glass_filling(room, coldest));
         finite("pet", &limits::filling(Material::Pet, room));
         finite("steel", &limits::filling(Material::StainlessSteel, room));
     }

@@ -7,7 +7,9 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod asking;
 mod calibrating;
+mod conversions;
 mod gases;
 mod heat;
 mod kegs;

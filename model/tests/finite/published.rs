@@ -1,8 +1,9 @@
 //! The printed correlations, with any float at all.
 
 use model::published::{
-    air_properties, carroll, convection, g704, if97, jaehne, kell, span_wagner,
-    standard_atmosphere, sucrose, viscosity, water_enthalpy, weiss,
+    air_properties, bubble_column, carroll, cold_air, convection, g704, if97, ionisation, jaehne,
+    kell, saturated_steam, span_wagner, standard_atmosphere, sucrose, viscosity, water_enthalpy,
+    weiss,
 };
 use proptest::prelude::{any, prop_oneof, proptest};
 
@@ -18,7 +19,18 @@ fn anything() -> impl proptest::strategy::Strategy<Value = f64> {
 proptest! {
     #[test]
     fn of_one_number(x in anything()) {
-        let functions: [(&str, OfOne); 16] = [
+        let functions: [(&str, OfOne); 27] = [
+            ("bubbles", bubble_column::oxygen_transfer),
+            ("nitrogen", cold_air::nitrogen),
+            ("argon", cold_air::argon),
+            ("oxygen", cold_air::oxygen),
+            ("carbonic acid", ionisation::carbonic_acid),
+            ("ions of water", ionisation::water),
+            ("if97 slope", if97::saturation_slope),
+            ("steam", saturated_steam::density),
+            ("co2 slope", span_wagner::vapour_pressure_slope),
+            ("co2 liquid", span_wagner::liquid_density),
+            ("co2 vapour", span_wagner::vapour_density),
             ("carroll", carroll::solubility),
             ("if97 p", if97::saturation_pressure),
             ("if97 t", if97::saturation_temperature),

@@ -140,6 +140,7 @@ proptest! {
             walls: Conductance::of(2.0),
             room: Temperature::of(22.0),
             speed: AirSpeed::of(0.0),
+            atmosphere: SEA_LEVEL,
         };
         let stored = Stored { container: Container::STEEL_KEG_19_L, temperature: from };
         let air = cooling::air(&store, &[stored; 3]).unwrap();
@@ -158,6 +159,7 @@ fn a_store_run_in_one_go_is_the_same_as_in_pieces() {
         walls: Conductance::of(2.0),
         room: Temperature::of(22.0),
         speed: AirSpeed::of(0.5),
+        atmosphere: SEA_LEVEL,
     };
     let hot = Stored {
         container: Container::STEEL_KEG_19_L,
@@ -180,6 +182,7 @@ fn with_power_to_spare_a_store_is_air_at_its_set_point() {
         walls: Conductance::of(2.0),
         room: Temperature::of(22.0),
         speed: AirSpeed::of(0.0),
+        atmosphere: SEA_LEVEL,
     };
     let hot = Stored {
         container: Container::STEEL_KEG_19_L,

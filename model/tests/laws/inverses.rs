@@ -84,6 +84,7 @@ proptest! {
         let around = Surroundings {
             air: Temperature::new(air).unwrap(),
             speed: model::AirSpeed::new(speed).unwrap(),
+            atmosphere: AbsolutePressure::STANDARD_ATMOSPHERE,
         };
         let start = Temperature::new(from).unwrap();
         let to = Temperature::new(f64::max(air + share * (from - air), -0.9)).unwrap();

@@ -4,8 +4,9 @@ use model::cooling::{self, Container, Surroundings};
 use model::headspace::{self, Fill, Mixing, Purging};
 use model::kinetics::{self, StillKeg};
 use model::{
-    AbsolutePressure, AirContent, AirSpeed, Carbonation, Elevation, GaugePressure, IceFactor,
-    MassTransfer, SugarContent, Temperature, Volume, air, atmosphere, carbonation, ice, water,
+    AbsolutePressure, AirContent, AirSpeed, Area, Carbonation, Elevation, GasFlow, GaugePressure,
+    IceFactor, MassTransfer, SugarContent, Temperature, Volume, acidity, air, atmosphere,
+    carbonation, gas_budget, ice, water,
 };
 use proptest::prelude::{Just, Strategy, prop_assert, proptest};
 
@@ -136,12 +137,55 @@ proptest! {
             let around = Surroundings {
                 air: Temperature::new(air).unwrap(),
                 speed: AirSpeed::new(speed).unwrap(),
+                atmosphere: AbsolutePressure::STANDARD_ATMOSPHERE,
             };
             let from = Temperature::new(from).unwrap();
             cooling::time_to(&Container::STEEL_KEG_19_L, around, from, Temperature::of(4.0)).unwrap()
         };
         prop_assert!(time(hot, calm) > time(cool, calm));
         prop_assert!(time(hot, calm) > time(hot, windy));
+    }
+
+    #[test]
+    fn thin_air_cools_more_slowly((high_up, low_down) in ordered(0.5..1.1), speed in 0.0..5.0, from in 10.0..95.0) {
+        let time = |p: f64| {
+            let around = Surroundings {
+                speed: AirSpeed::new(speed).unwrap(),
+                ..Surroundings::still(Temperature::of(1.0))
+            };
+            let around = around.at(AbsolutePressure::new(p).unwrap());
+            let from = Temperature::new(from).unwrap();
+            cooling::time_to(&Container::STEEL_KEG_19_L, around, from, Temperature::of(4.0)).unwrap()
+        };
+        prop_assert!(time(high_up) > time(low_down));
+    }
+
+    #[test]
+    fn more_gas_stirs_more_and_pressure_less((little, much) in ordered(0.5..20.0), (low, high) in ordered(1.0..6.0)) {
+        let transfer = |flow: f64, p: f64| {
+            let flow = GasFlow::new(flow).unwrap();
+            let pressure = AbsolutePressure::new(p).unwrap();
+            kinetics::sparged(flow, Area::of(0.0363), pressure, Temperature::of(2.0)).unwrap()
+        };
+        prop_assert!(transfer(much, low) > transfer(little, low));
+        prop_assert!(transfer(much, high) < transfer(much, low));
+    }
+
+    #[test]
+    fn more_gas_is_more_sour(at in -1.0..40.0, (little, much) in ordered(0.0..80.0)) {
+        let ph = |grams: f64| {
+            let at = Temperature::new(at).unwrap();
+            acidity::ph(Carbonation::new(grams).unwrap(), at).unwrap()
+        };
+        prop_assert!(ph(much) < ph(little));
+    }
+
+    #[test]
+    fn warm_liquids_need_less_heat_to_boil_off((cold, warm) in ordered(-5.0..150.0), (cool, tepid) in ordered(-50.0..30.0)) {
+        let water = |t: f64| water::vaporisation_heat(Temperature::new(t).unwrap()).unwrap();
+        prop_assert!(water(warm) < water(cold));
+        let gas = |t: f64| gas_budget::latent_heat(Temperature::new(t).unwrap()).unwrap();
+        prop_assert!(gas(tepid) < gas(cool));
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! CO2, in water and as a gas.
 
-use model::published::{carroll, jaehne, weiss};
+use model::published::{carroll, g704, jaehne, span_wagner, weiss};
 use model::{
     AbsolutePressure, Carbonation, GaugePressure, SugarContent, Temperature, carbon_dioxide,
     carbonation, water,
@@ -33,6 +33,10 @@ fn dissolved_value(row: &Row) -> Option<f64> {
     let at = || celsius(row, "t_C");
     Some(match row.quantity.as_str() {
         "co2_K0_mol_kg_atm" => weiss::solubility(at().kelvin()).unwrap(),
+        // Crovetto's is an independent review; the model is Weiss's.
+        "co2_K0_crovetto_mol_kg_atm" => weiss::solubility(at().kelvin()).unwrap(),
+        "co2_K0_G704_mol_kg_atm" => guideline(at().kelvin()),
+        "co2_molefraction_p1atm_wilhelm" => mole_fraction(at(), under_partial(at(), 1.01325)),
         "co2_K0_carroll_mol_kg_atm" => carroll::solubility(at().kelvin()).unwrap(),
         "co2_g_per_L_pCO2_1atm" => under_partial(at(), 1.01325),
         "co2_volumes_pCO2_1atm" => Carbonation::new(under_partial(at(), 1.01325))
@@ -48,6 +52,13 @@ fn dissolved_value(row: &Row) -> Option<f64> {
         "co2_molefraction" => mole_fraction(at(), under_partial(at(), row.input("pCO2_bar"))),
         _ => return None,
     })
+}
+
+/// mol/(kg atm) by IAPWS G7-04, which the model does not use for CO2.
+fn guideline(kelvin: f64) -> f64 {
+    let henry = g704::henry_constant(g704::Solute::CarbonDioxide, kelvin).unwrap();
+    let fraction = 0.101_325e-3 / henry;
+    fraction / (1.0 - fraction) * 1000.0 / 18.015_28
 }
 
 /// Moles of CO2 over moles of CO2 and water, from g/L of solution.
@@ -70,6 +81,7 @@ fn gas_value(row: &Row) -> Option<f64> {
         "g_per_volume_ideal" => Carbonation::IDEAL_VOLUME,
         "co2_diffusivity" => jaehne::diffusivity(at().kelvin()).unwrap() * 1e9,
         "co2_vapour_pressure_bar" => carbon_dioxide::vapour_pressure(at()).unwrap().bar(),
+        "co2_liquid_density" => span_wagner::liquid_density(at().kelvin()).unwrap(),
         "co2_gas_density" => density(row.input("p_bar")),
         "co2_litres_per_kg" => 1000.0 / density(row.input("p_bar")),
         _ => return None,

@@ -38,6 +38,7 @@ fn heat_value(row: &Row) -> Option<f64> {
             let store = Surroundings {
                 air: t("t_air_C"),
                 speed,
+                atmosphere: SEA_LEVEL,
             };
             cooling::time_to(&Container::STEEL_KEG_19_L, store, t("t0_C"), t("t1_C"))
                 .unwrap()

@@ -19,8 +19,6 @@ pub(crate) struct Row {
 pub(crate) enum Outcome {
     Number(f64),
     Text(&'static str),
-    /// The model leaves this out, for the reason given.
-    NotModelled(&'static str),
     /// Nobody listed this quantity.
     Unknown,
 }

@@ -41,17 +41,7 @@ fn rule(row: &Row) -> Option<Outcome> {
         "ice_as_cooling_method" => limits::ICE_AS_COOLING,
         "carbonator_backflow" => limits::BACKFLOW,
         "copper_limit" => limits::COPPER,
-        _ => return not_modelled(row),
+        _ => return None,
     };
     Some(Outcome::Text(rule.section))
-}
-
-/// Quantities of the table that the model leaves out, each with its reason.
-fn not_modelled(row: &Row) -> Option<Outcome> {
-    const REASONS: [(&str, &str); 0] = [];
-    let reason = REASONS
-        .iter()
-        .find(|(quantity, _)| *quantity == row.quantity)?
-        .1;
-    Some(Outcome::NotModelled(reason))
 }

@@ -1,9 +1,11 @@
 //! Filled kegs cooling in a cold store: how long, and how many watts.
 
 use model::cooling::{Container, State, Surroundings};
-use model::{Fraction, HeatFlow, Length, Load, Mass, Temperature, TimeSpan, Volume};
+use model::{
+    AbsolutePressure, Fraction, HeatFlow, Length, Load, Mass, Temperature, TimeSpan, Volume,
+};
 
-use super::{NoRecipe, SETTLED_WATTS, gassing_temperature};
+use super::{NoRecipe, SETTLED_WATTS, atmosphere, gassing_temperature};
 use crate::scenario::{ColdStore, ContainerMaterial, KegType, Scenario};
 
 /// Emissivity of clean stainless steel, rounded up (handbook range 0.1 to 0.3).
@@ -32,7 +34,7 @@ impl CoolRecipe {
             return Ok(None);
         }
         let container = container(keg)?;
-        let around = surroundings(store);
+        let around = surroundings(store, atmosphere(scenario)?);
         let minutes = if from > wanted {
             model::cooling::time_to(&container, around, from, wanted)?.minutes()
         } else {
@@ -64,10 +66,11 @@ pub(crate) fn container(keg: &KegType) -> Result<Container, NoRecipe> {
 }
 
 /// The physics' view of a store.
-pub(crate) fn surroundings(store: &ColdStore) -> Surroundings {
+pub(crate) fn surroundings(store: &ColdStore, atmosphere: AbsolutePressure) -> Surroundings {
     Surroundings {
         air: store.air_c,
         speed: store.air_speed_m_per_s,
+        atmosphere,
     }
 }
 

@@ -85,7 +85,7 @@ fn watts_by_step(
     store: &ColdStore,
     from: Temperature,
 ) -> Result<Vec<f64>, Error> {
-    let (container, around) = (container(keg)?, surroundings(store));
+    let (container, around) = (container(keg)?, surroundings(walk, store));
     let step = TimeSpan::from_minutes(walk.grid as f64)?;
     let mut watts = Vec::new();
     let mut start = from;

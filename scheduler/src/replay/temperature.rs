@@ -66,7 +66,7 @@ fn warmest_of(
         let then = match origin {
             Origin::Made(n) => after_fill(walk, &walk.items.fills[*n], gas.head.start)?,
             Origin::Stock => match stock.take(gas, *kegs) {
-                Some(from) => after(gas.keg, gas.store, from, gas.head.start)?,
+                Some(from) => after(walk, gas.keg, gas.store, from, gas.head.start)?,
                 None => continue,
             },
         };
@@ -79,18 +79,25 @@ fn warmest_of(
 
 fn after_fill(walk: &Walk<'_>, fill: &Fill<'_>, minute: usize) -> Result<Temperature, Error> {
     let full = fill.head.start + walk.grid;
-    after(fill.keg, fill.store, fill.at, minute.saturating_sub(full))
+    after(
+        walk,
+        fill.keg,
+        fill.store,
+        fill.at,
+        minute.saturating_sub(full),
+    )
 }
 
 /// Temperature of a keg after some minutes in a store.
 fn after(
+    walk: &Walk<'_>,
     keg: &KegType,
     store: &ColdStore,
     from: Temperature,
     minutes: usize,
 ) -> Result<Temperature, Error> {
     let time = TimeSpan::from_minutes(minutes as f64)?;
-    let state = model::cooling::after(&container(keg)?, surroundings(store), from, time)?;
+    let state = model::cooling::after(&container(keg)?, surroundings(walk, store), from, time)?;
     Ok(state.temperature)
 }
 

@@ -94,10 +94,11 @@ pub(super) fn container(keg: &KegType) -> Result<Container, Error> {
 }
 
 /// The air a keg stands in.
-pub(super) fn surroundings(store: &ColdStore) -> Surroundings {
+pub(super) fn surroundings(walk: &Walk<'_>, store: &ColdStore) -> Surroundings {
     Surroundings {
         air: store.air_c,
         speed: store.air_speed_m_per_s,
+        atmosphere: walk.atmosphere,
     }
 }
 

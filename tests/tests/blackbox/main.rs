@@ -7,6 +7,7 @@
     reason = "tests may fail loudly"
 )]
 
+mod calculations;
 mod capacity;
 mod command_input;
 mod command_line;

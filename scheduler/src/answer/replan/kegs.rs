@@ -85,7 +85,8 @@ impl<'a> Kegs<'a> {
         let cooled = || {
             let container = recipe::container(keg).ok()?;
             let time = TimeSpan::from_minutes(minutes).ok()?;
-            let around = recipe::surroundings(store);
+            let atmosphere = recipe::atmosphere(self.context.scenario).ok()?;
+            let around = recipe::surroundings(store, atmosphere);
             model::cooling::after(&container, around, filled.temperature_c, time).ok()
         };
         cooled().map_or(filled.temperature_c, |state| state.temperature)

@@ -1,6 +1,6 @@
 //! How long kegs cool, by the temperature of their store.
 
-use model::Temperature;
+use model::{AbsolutePressure, Temperature};
 
 use crate::recipe::{NoRecipe, container, surroundings};
 use crate::scenario::{ColdStore, KegType};
@@ -20,19 +20,20 @@ pub(super) struct Cooling {
 }
 
 impl Cooling {
-    /// The table of a keg filled at `from` in a store, over three times the spread of its air.
+    /// The table of a keg filled at `from` in a store, over three times the spread of its air, at
+    /// the pressure of the site.
     pub(super) fn of(
         keg: &KegType,
         store: &ColdStore,
         from: Temperature,
         wanted: Temperature,
-        spread_k: f64,
+        (atmosphere, spread_k): (AbsolutePressure, f64),
     ) -> Result<Self, NoRecipe> {
         let step = (3.0 * spread_k / f64::from(SIDE)).max(1e-3);
         let container = container(keg)?;
         let mut minutes = Vec::new();
         for n in -SIDE..=SIDE {
-            let mut around = surroundings(store);
+            let mut around = surroundings(store, atmosphere);
             around.air = Temperature::new(around.air.celsius() + f64::from(n) * step)?;
             minutes.push(if from <= wanted {
                 0.0

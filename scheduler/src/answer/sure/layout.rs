@@ -11,7 +11,7 @@ use super::spreads::Spreads;
 use crate::decode::Context;
 use crate::mapping::hands_by_step;
 use crate::plan::{Plan, Step, WorkId, WorkItem};
-use crate::recipe::NoRecipe;
+use crate::recipe::{self, NoRecipe};
 use crate::scenario::{KegTypeId, ProductId, StoreId};
 
 /// Lays out a plan.
@@ -261,7 +261,10 @@ impl<'a> Layout<'a> {
             &setup.cold_stores[store],
             Temperature::new(at_c)?,
             self.context.scenario.policy.gas_at_c,
-            self.spreads.store_air_k,
+            (
+                recipe::atmosphere(self.context.scenario)?,
+                self.spreads.store_air_k,
+            ),
         )?;
         self.cooling.push(cooling);
         self.known.insert(key, self.cooling.len() - 1);
