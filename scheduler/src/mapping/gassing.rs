@@ -1,7 +1,7 @@
 //! Gassing: from cold kegs of water to kegs of a product, ready for service.
 
 use super::water::Cold;
-use super::{Builder, Kegs, Perishable, Scarce, Shared, Work, supplies};
+use super::{Builder, Kegs, Perishable, Scarce, Shared, Work, supplies, under_way};
 use crate::network::{Count, Resource, ResourceId, Task};
 use crate::recipe::{GasRecipe, goes_into};
 
@@ -72,8 +72,11 @@ fn add_connections(builder: &mut Builder<'_>) -> Vec<ResourceId> {
     let stations = &builder.scenario.setup.gas_stations;
     let mut resources = Vec::new();
     for (n, station) in stations.iter().enumerate() {
-        let free = Resource::named(format!("connections of {}", station.id))
+        let mut free = Resource::named(format!("connections of {}", station.id))
             .starting(f64::from(station.connections));
+        for (t, change) in under_way::connections(builder.scenario, builder.timeline, &station.id) {
+            free.supply(t, change);
+        }
         resources.push(builder.resource(free));
         builder.limit(Scarce::Connections(n), resources[n]);
     }
@@ -102,7 +105,8 @@ fn add_ready(builder: &mut Builder<'_>) -> Ready {
                         .gassings
                         .iter()
                         .any(|g| (g.product, g.keg) == (p, k) && reaches(builder, g, s));
-                if !made && standing.is_empty() {
+                let gassing = under_way::gassing(scenario, timeline, (product, keg, store));
+                if !made && standing.is_empty() && gassing.is_empty() {
                     continue;
                 }
                 let count: f64 = standing.iter().map(|r| f64::from(r.kegs)).sum();
@@ -114,6 +118,14 @@ fn add_ready(builder: &mut Builder<'_>) -> Ready {
                     if let Some(t) = supplies::expiry(timeline, r.gassed_at.to_utc(), life) {
                         let account = builder.net.resource_mut(kegs.account);
                         account.supply(t, -f64::from(r.kegs));
+                    }
+                }
+                let life = product.shelf_days.days() * 24.0;
+                for (at, ready) in gassing {
+                    let level = builder.net.resource_mut(kegs.level);
+                    level.supply(timeline.step_from(at), ready);
+                    if let Some(t) = supplies::expiry(timeline, at, life) {
+                        builder.net.resource_mut(kegs.account).supply(t, -ready);
                     }
                 }
                 stocks.push(ReadyStock {

@@ -1,7 +1,7 @@
 //! Services: kegs go on tap, demand is poured from them, empty kegs come back.
 
 use super::gassing::Ready;
-use super::{Builder, Kegs, Perishable, Shared, Work, supplies, worth_per_litre};
+use super::{Builder, Kegs, Perishable, Shared, Work, supplies, under_way, worth_per_litre};
 use crate::network::{Count, Resource, ResourceId, Task};
 
 /// A product on tap in one keg type.
@@ -89,7 +89,10 @@ fn add_taps(builder: &mut Builder<'_>) -> Vec<Tap> {
                 .iter()
                 .map(|t| (yields - t.litres.litres()).max(0.0))
                 .sum();
-            let drained = Resource::named(format!("drained {name}")).starting(gone);
+            let mut drained = Resource::named(format!("drained {name}")).starting(gone);
+            for (t, kegs) in under_way::at_bar(scenario, timeline, (product, keg)) {
+                drained.supply(t, kegs * yields);
+            }
             taps.push(Tap {
                 product: p,
                 keg: k,

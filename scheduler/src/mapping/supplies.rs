@@ -4,6 +4,7 @@
 use chrono::{DateTime, Duration, Utc};
 use model::Temperature;
 
+use super::under_way;
 use crate::network::Resource;
 use crate::recipe::CoolRecipe;
 use crate::scenario::{Checked, Crew, KegTypeId, Scenario, Weekday};
@@ -75,7 +76,8 @@ pub(super) fn ice_bin(scenario: &Scenario, timeline: &Timeline) -> Resource {
         .starting(scenario.stock.ice_kg.kilograms())
         .at_most((bin - made).max(0.0))
         .spilling();
-    let draws = bar_draws(scenario, timeline);
+    let mut draws = bar_draws(scenario, timeline);
+    draws.extend(under_way::ice(scenario, timeline));
     // The bar cannot take more than there would be if soda took nothing.
     let mut level = scenario.stock.ice_kg.kilograms();
     for t in 0..=timeline.steps() {
@@ -88,6 +90,11 @@ pub(super) fn ice_bin(scenario: &Scenario, timeline: &Timeline) -> Resource {
             .filter(|(s, _)| *s == t)
             .map(|(_, kg)| kg)
             .sum();
+        let brought = under_way::ice_coming(scenario, timeline, t);
+        if brought > 0.0 {
+            level = (level + brought).min(bin);
+            resource.supply(t, brought);
+        }
         let taken = wanted.min(level);
         if taken > 0.0 {
             level -= taken;
@@ -118,10 +125,13 @@ pub(super) fn store(scenario: &Checked, timeline: &Timeline, s: usize) -> (Resou
     let keg = |id: &KegTypeId| scenario.setup.keg_types.iter().find(|k| k.id == *id);
     let filled = standing.filled.iter().filter(|f| f.store == store.id);
     let ready = standing.ready.iter().filter(|r| r.store == store.id);
+    let gassing = standing.under_way.gassing.iter();
+    let gassing = gassing.filter(|g| g.store == store.id);
     let taken: f64 = filled
         .clone()
         .map(|f| (&f.keg_type, f.kegs))
         .chain(ready.map(|r| (&r.keg_type, r.kegs)))
+        .chain(gassing.map(|g| (&g.keg_type, g.kegs)))
         .filter_map(|(id, kegs)| Some(keg(id)?.places.places() * f64::from(kegs)))
         .sum();
     let places = Resource::named(format!("places in {}", store.id))

@@ -1,6 +1,6 @@
 //! Washing kegs and buying ice.
 
-use super::{Builder, Kegs, Scarce, Shared, Work, supplies};
+use super::{Builder, Kegs, Scarce, Shared, Work, supplies, under_way};
 use crate::network::{Count, Resource, Task};
 
 pub(super) fn add(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs) {
@@ -11,7 +11,11 @@ pub(super) fn add(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs) {
 fn add_washing(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs) {
     let setup = &builder.scenario.setup;
     let stations = f64::from(setup.wash.stations);
-    let station = builder.resource(Resource::named("washing stations").starting(stations));
+    let mut station = Resource::named("washing stations").starting(stations);
+    for (t, change) in under_way::stations(builder.scenario, builder.timeline) {
+        station.supply(t, change);
+    }
+    let station = builder.resource(station);
     builder.limit(Scarce::Washing, station);
     let length = builder
         .timeline

@@ -9,6 +9,7 @@ mod gas;
 
 pub use boil::{BoilRecipe, FillWater};
 pub use cool::CoolRecipe;
+pub(crate) use cool::{container, surroundings};
 pub use gas::GasRecipe;
 pub(crate) use gas::RATING_SHARE;
 

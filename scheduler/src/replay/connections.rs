@@ -1,5 +1,6 @@
 //! Connections: one for each gassing keg, at a station that fits it and reaches its store.
 
+use super::begun;
 use super::items::Gas;
 use super::level::Level;
 use super::violation::{Findings, Rule};
@@ -7,7 +8,10 @@ use super::walk::Walk;
 
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     for station in &walk.scenario.setup.gas_stations {
-        let mut coupled = Level::starting(0.0, walk.minutes);
+        let mut coupled = Level::starting(begun::coupled(walk, &station.id), walk.minutes);
+        for (until, kegs) in begun::uncoupled(walk, &station.id) {
+            coupled.change_unnamed(until, -kegs);
+        }
         let here = walk
             .items
             .gassings

@@ -39,6 +39,13 @@ impl<'a> Level<'a> {
         }
     }
 
+    /// Changes the level by what no item of the plan does.
+    pub(super) fn change_unnamed(&mut self, minute: usize, amount: f64) {
+        if let Some(change) = self.changes.get_mut(minute) {
+            *change += amount;
+        }
+    }
+
     /// Adds an amount from one minute until another.
     pub(super) fn hold(&mut self, from: usize, until: usize, amount: f64, item: &'a WorkId) {
         self.change(from, amount, item);

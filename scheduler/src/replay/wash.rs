@@ -1,12 +1,18 @@
 //! Washing: a station for each keg, for as long as washing takes.
 
+use super::begun;
 use super::level::Level;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
 
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     let setup = &walk.scenario.setup.wash;
-    let mut taken = Level::starting(0.0, walk.minutes);
+    let begun = begun::in_the_wash(walk);
+    let start = begun.iter().map(|(_, kegs)| kegs).sum();
+    let mut taken = Level::starting(start, walk.minutes);
+    for (until, kegs) in begun {
+        taken.change_unnamed(until, -kegs);
+    }
     for wash in &walk.items.washes {
         let head = &wash.head;
         taken.hold(head.start, head.end, f64::from(wash.kegs), head.id);

@@ -16,6 +16,7 @@ mod read;
 mod setup;
 mod site;
 mod stock;
+mod under_way;
 
 pub use check::{Checked, Fault, Faults, LARGEST_DEMAND_LINES};
 pub use containers::{ContainerMaterial, GasMethod, GasStation, KegType};
@@ -27,10 +28,13 @@ pub use ids::{
     SiteId, StoreId,
 };
 pub use policy::Policy;
-pub use read::{Unreadable, read};
+pub use read::{Unreadable, read, read_as};
 pub use setup::{Costs, Crew, Product, Route, Setup, Shift, Syrup, Weekday};
 pub use site::{Site, TapWater};
 pub use stock::{EmptyKegs, FilledKegs, MaterialStock, ReadyKegs, Stock, TappedKegs};
+pub use under_way::{
+    BoilUnderWay, GassingKegs, IceComing, KegsAtBar, PotOutOfUse, UnderWay, WashingKegs,
+};
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;

@@ -6,6 +6,7 @@ use model::Temperature;
 use crate::scenario::quantities::{DemandVolume, LitresOnTap, StockMass};
 use crate::scenario::{
     Demand, DemandKind, EmptyKegs, FilledKegs, Priority, ReadyKegs, Scenario, Stock, TappedKegs,
+    UnderWay,
 };
 
 /// An id that is known to be one.
@@ -83,5 +84,6 @@ fn stock() -> Stock {
         ice_kg: StockMass::of(70.0),
         co2_kg: StockMass::of(5.0),
         materials: Vec::new(),
+        under_way: UnderWay::default(),
     }
 }

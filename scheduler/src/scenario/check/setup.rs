@@ -35,6 +35,18 @@ fn site(scenario: &Scenario, faults: &mut Collector) {
         );
     }
     let step = i64::from(scenario.horizon.grid_minutes.minutes()) * 60;
+    if let Some(until) = scenario.horizon.until
+        && (until.timestamp().rem_euclid(step) != 0 || until <= scenario.horizon.start)
+    {
+        faults.add(
+            "horizon.until",
+            format!(
+                "{} found; it must lie on a full step of {} minutes, after the start",
+                until.to_rfc3339(),
+                step / 60
+            ),
+        );
+    }
     if scenario.horizon.start.timestamp().rem_euclid(step) != 0
         || scenario.horizon.start.timestamp_subsec_nanos() != 0
     {
