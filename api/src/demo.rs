@@ -53,6 +53,11 @@ fn store(conn: &mut Connection, scenario: &Scenario) -> Result<(), Refusal> {
     sites::insert(conn, site)?;
     setup::insert(conn, &site.id, Revision::FIRST, &document)?;
     demand::replace(conn, &site.id, always, &scenario.demand)?;
-    stock::append(conn, &site.id, &Record::Count(count), site.time_zone)?;
+    stock::append(
+        conn,
+        &site.id,
+        &Record::Count(Box::new(count)),
+        site.time_zone,
+    )?;
     Ok(())
 }

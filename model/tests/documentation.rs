@@ -33,7 +33,7 @@ fn items() -> Vec<Item> {
 }
 
 fn items_of(file: &Path) -> Vec<Item> {
-    let text = std::fs::read_to_string(file).unwrap();
+    let text = without_macros(&std::fs::read_to_string(file).unwrap());
     let (mut found, mut doc) = (Vec::new(), String::new());
     let lines: Vec<&str> = text.lines().map(str::trim).collect();
     for (number, line) in lines.iter().enumerate() {
@@ -53,6 +53,22 @@ fn items_of(file: &Path) -> Vec<Item> {
         }
     }
     found
+}
+
+/// Macros of this crate with their lines left blank: what they make is documented where they are
+/// used.
+fn without_macros(text: &str) -> String {
+    let mut inside = false;
+    let mut kept = String::new();
+    for line in text.lines() {
+        inside |= line.starts_with("macro_rules!");
+        if !inside {
+            kept.push_str(line);
+        }
+        kept.push('\n');
+        inside &= line != "}";
+    }
+    kept
 }
 
 /// The middle of an attribute that is broken over lines.

@@ -26,9 +26,11 @@ impl Timeline {
         let start = horizon.start.with_timezone(&Utc);
         let local = start.with_timezone(&zone);
         let last_day = local.date_naive() + Days::new(u64::from(horizon.days));
+        let end = instant(zone, last_day, local.time());
+        let until = horizon.until.map(|until| until.with_timezone(&Utc));
         Self {
             start,
-            end: instant(zone, last_day, local.time()),
+            end: until.map_or(end, |until| until.min(end)),
             step: Duration::minutes(i64::from(horizon.grid_minutes.minutes())),
             zone,
         }
@@ -79,6 +81,14 @@ impl Timeline {
     pub fn step_of(&self, when: DateTime<Utc>) -> Option<usize> {
         let minutes = (when - self.start).num_seconds().div_euclid(60);
         usize::try_from(minutes.div_euclid(self.step.num_minutes())).ok()
+    }
+
+    /// The first step that starts at `when` or later; 0 for instants before the start.
+    #[must_use]
+    pub fn step_from(&self, when: DateTime<Utc>) -> usize {
+        let seconds = (when - self.start).num_seconds();
+        let steps = (seconds + self.step.num_seconds() - 1).div_euclid(self.step.num_seconds());
+        usize::try_from(steps).unwrap_or(0)
     }
 
     /// Steps needed for a stretch of `minutes`, rounded up.
@@ -159,6 +169,7 @@ mod tests {
             start: DateTime::parse_from_rfc3339(start).unwrap(),
             days: 7,
             grid_minutes: Grid::Half,
+            until: None,
         };
         Timeline::new(&horizon, zone)
     }

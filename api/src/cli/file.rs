@@ -5,6 +5,7 @@ use std::io::{self, Read};
 use std::path::Path;
 
 use scheduler::scenario::{self, Checked, Faults};
+use serde::de::DeserializeOwned;
 
 use super::Failure;
 
@@ -17,6 +18,13 @@ pub(crate) fn scenario(path: &Path) -> Result<Checked, Failure> {
     let text = text(path, &name)?;
     let scenario = scenario::read(&text).map_err(|e| Failure::input(format!("{name}: {e}")))?;
     scenario.check().map_err(|faults| every(&name, faults))
+}
+
+/// Reads another document, such as a plan; `-` stands for standard input.
+pub(crate) fn document<T: DeserializeOwned>(path: &Path) -> Result<T, Failure> {
+    let name = shown(path);
+    let text = text(path, &name)?;
+    scenario::read_as(&text).map_err(|e| Failure::input(format!("{name}: {e}")))
 }
 
 fn shown(path: &Path) -> String {

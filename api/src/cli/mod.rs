@@ -1,6 +1,7 @@
 //! The command line: one file per command.
 
 mod capacity;
+mod commitment;
 mod failure;
 mod file;
 mod interrupt;
@@ -9,8 +10,11 @@ mod openapi;
 mod output;
 mod plan;
 mod progress;
+mod replan;
 mod sample;
 mod serve;
+mod sure;
+mod what_if;
 mod when;
 
 use std::process::ExitCode;
@@ -32,6 +36,10 @@ enum Command {
     Sample(sample::Sample),
     Plan(plan::Plan),
     Capacity(capacity::Capacity),
+    Commitment(commitment::Commitment),
+    Replan(replan::Replan),
+    WhatIf(what_if::WhatIf),
+    Sure(sure::Sure),
     Serve(serve::Serve),
     Openapi(openapi::Openapi),
 }
@@ -42,6 +50,10 @@ pub(crate) fn run() -> ExitCode {
         Command::Sample(command) => command.run(),
         Command::Plan(command) => command.run(),
         Command::Capacity(command) => command.run(),
+        Command::Commitment(command) => command.run(),
+        Command::Replan(command) => command.run(),
+        Command::WhatIf(command) => command.run(),
+        Command::Sure(command) => command.run(),
         Command::Serve(command) => command.run(),
         Command::Openapi(command) => command.run(),
     };

@@ -92,6 +92,7 @@ impl PlanRequest {
             start: self.start,
             days: self.days,
             grid_minutes: self.grid_minutes,
+            until: None,
         }
     }
 

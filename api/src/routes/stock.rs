@@ -133,7 +133,7 @@ pub(crate) async fn record_stock_count(
         .write(move |conn| {
             let (site, setup) = known(conn, &site)?;
             check(&site, &setup, &count)?;
-            record(conn, &site, &Record::Count(count))
+            record(conn, &site, &Record::Count(Box::new(count)))
         })
         .await?;
     Ok(reply(recorded))

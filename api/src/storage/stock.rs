@@ -121,7 +121,7 @@ fn latest_count(
         return Ok(None);
     };
     match row.checked(zone)?.record {
-        Record::Count(count) => Ok(Some((row.at, row.seq, count))),
+        Record::Count(count) => Ok(Some((row.at, row.seq, *count))),
         Record::Movement(_) => Err(row.named().bad("a movement is marked as a count")),
     }
 }

@@ -1,14 +1,23 @@
 //! Plans and answers as text people can work from. Times are those of the site's clock.
 
 mod capacity;
+mod changes;
+mod commitment;
 mod figures;
 mod names;
 mod needs;
+mod replan;
 mod steps;
+mod sure;
 mod verdict;
+mod what_if;
 mod work;
 
 pub(crate) use capacity::capacity;
+pub(crate) use commitment::commitment;
+pub(crate) use replan::replan;
+pub(crate) use sure::sure;
+pub(crate) use what_if::what_if;
 
 use scheduler::plan::Plan;
 use scheduler::scenario::Scenario;

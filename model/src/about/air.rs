@@ -6,13 +6,13 @@ use super::{Equation, compared, estimate};
 pub const AIR_IN_WATER: Equation = Equation {
     gives: "nitrogen, oxygen and argon dissolved at equilibrium with moist air",
     form: "Henry's law for each gas under (P - p_w) · its share of dry air",
-    source: "IAPWS G7-04 (2004); dry air 0.78084 N2, 0.20946 O2, 0.00934 Ar",
+    source: "to 30 °C Hamme & Emerson 2004 (N2, Ar) and Benson & Krause 1984 (O2), from 50 °C IAPWS \
+             G7-04 (2004), a passage in between; dry air 0.78084 N2, 0.20946 O2, 0.00934 Ar",
     valid: "0 to 100 °C",
     uncertainty: compared(
         0.04,
-        "2.2 % low at 0 °C, within 0.8 % from 10 to 25 °C against Benson & Krause and Hamme & \
-         Emerson; other fits differ by 3.5 % at 90 °C. Equilibrium is the least heating leaves: \
-         real removal needs stirring, bubbles or time",
+        "0.2 % to 30 °C; other fits differ by 3.5 % at 90 °C. Equilibrium is the least heating \
+         leaves: real removal needs stirring, bubbles or time",
     ),
 };
 
@@ -33,7 +33,7 @@ pub const AIR_AFTER_PURGING: Equation = Equation {
     gives: "air left in a purged keg, and the CO2 it keeps out",
     form: "Dalton and Henry for each gas over headspace and liquid; a purge leaves the vented over \
            the high absolute pressure",
-    source: "mass balance with IAPWS G7-04; perfect mixing of the gas in each purge",
+    source: "mass balance with the solubilities of nitrogen, oxygen and argon; perfect mixing of the gas in each purge",
     valid: "0 to 40 °C, 0 to 10 bar gauge",
     uncertainty: estimate(
         Some(0.05),

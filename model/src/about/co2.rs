@@ -25,6 +25,17 @@ pub const CO2_IN_SUGAR: Equation = Equation {
     uncertainty: estimate(Some(0.02), "not published; treat as good to 2 %"),
 };
 
+/// How sour CO2 makes water.
+pub const ACIDITY: Equation = Equation {
+    gives: "pH of pure water with CO2 in it",
+    form: "electroneutrality with the first ionisation of carbonic acid and that of water",
+    source: "Plummer & Busenberg 1982, Geochim. Cosmochim. Acta 46:1011; Millero 1979, ibid. 43:1651 \
+             (coefficients from memory)",
+    valid: "-1 to 40 °C, pure water; bicarbonate of tap water raises it by up to one unit, acids \
+            lower it",
+    uncertainty: compared(0.02, "0.05 in pH for pure water, one unit for tap water"),
+};
+
 /// Density of CO2 gas.
 pub const CO2_GAS: Equation = Equation {
     gives: "density of CO2 gas",

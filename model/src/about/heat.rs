@@ -15,6 +15,15 @@ pub const WATER_PROPERTIES: Equation = Equation {
     ),
 };
 
+/// Steam over water.
+pub const STEAM: Equation = Equation {
+    gives: "density and heat of steam over boiling water",
+    form: "Clausius and Clapeyron with vapour pressure and both densities",
+    source: "IAPWS-IF97 region 4, saturated steam and Kell 1975, held against IAPWS-95",
+    valid: "-1 to 110 °C",
+    uncertainty: compared(0.001, "0.1 % against IAPWS-95"),
+};
+
 /// Enthalpy of ice.
 pub const ICE_PROPERTIES: Equation = Equation {
     gives: "enthalpy of ice, on the zero of that of water",
@@ -80,7 +89,7 @@ pub const ICE_BATH: Equation = Equation {
 pub const COOLING_IN_AIR: Equation = Equation {
     gives: "how a filled container cools in air, and the heat it gives off",
     form: "one temperature throughout; free and forced convection blended, and radiation",
-    source: "Churchill & Chu 1975, Churchill & Bernstein 1977, as in Incropera & DeWitt",
+    source: "Churchill & Chu 1975, Churchill & Bernstein 1977; air of the site's pressure",
     valid: "-1 to 110 °C in air of -30 to 60 °C, an upright cylinder",
     uncertainty: estimate(
         Some(0.5),

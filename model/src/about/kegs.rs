@@ -30,11 +30,11 @@ pub const CARBON_FILTER: Equation = Equation {
 pub const DRAW_OFF: Equation = Equation {
     gives: "gas a cylinder gives for hours without growing colder than wanted",
     form: "UA (room - coldest) over the latent heat",
-    source: "heat balance; latent heat by Watson's form through 231 kJ/kg at 0 °C (from memory)",
+    source: "heat balance; latent heat by Clausius and Clapeyron with Span & Wagner 1996",
     valid: "-50 to 30 °C, liquid left",
     uncertainty: estimate(
         Some(0.5),
-        "the conductance is not published; latent heat within 3 %, the limit within a factor 1.5",
+        "the conductance is not published; latent heat within 0.1 %, the limit within a factor 1.5",
     ),
 };
 

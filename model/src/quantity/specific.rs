@@ -16,6 +16,6 @@ crate::quantity! {
     /// assert_eq!(model::SpecificEnergy::of(-333360.0).to_string(), "-333360 J/kg");
     /// ```
     pub struct SpecificEnergy(
-        "enthalpy", "J/kg", -1000000.0..=1000000.0, example 16800.0, get joules_per_kilogram
+        "enthalpy", "J/kg", -1000000.0..=4000000.0, example 16800.0, get joules_per_kilogram
     )
 }

@@ -1,15 +1,27 @@
 //! The questions the scheduler answers: what to do, and how much can be ready.
 
 mod capacity;
+mod commitment;
 mod error;
 mod export;
 mod plan;
+mod replan;
+mod sure;
+mod what_if;
 mod why;
 
 pub use capacity::{CapacityAnswer, CapacityQuestion, KegCount, capacity};
+pub use commitment::{Can, CommitmentAnswer, CommitmentQuestion, Touched, commitment};
 pub use error::NoAnswer;
 pub use export::export_model;
 pub use plan::plan;
+pub use replan::{Change, ChangeKind, Event, Facts, Measured, Replanned, Shortfall, replan};
+
+pub use sure::{Deciding, ServiceChance, Slack, Spreads, SureAnswer, SureQuestion, sure};
+pub use what_if::{
+    Case, Difference, Outcome, ScenarioChange, ServiceDifference, WhatIfAnswer, WhatIfQuestion,
+    what_if,
+};
 
 use crate::milp::Stop;
 use crate::plan::Status;

@@ -1,9 +1,9 @@
 //! What to boil, ice, fill, gas and wash, and when.
 
 use super::{NoAnswer, status_of, why};
-use crate::decode::{self, Context};
-use crate::mapping::network;
-use crate::milp::Watch;
+use crate::decode::{self, Context, Start};
+use crate::mapping::{SodaNetwork, network};
+use crate::milp::{Formulation, Watch};
 use crate::plan::{Plan, Reserve, Served, Step, Verdict, WorkItem};
 use crate::recipe::Recipes;
 use crate::replay::{self, Violation};
@@ -33,26 +33,43 @@ pub fn plan(scenario: &Checked, limits: Limits, watch: Watch<'_>) -> Result<Plan
         timeline: &timeline,
     };
     let starts = decode::starts(&soda, &form, &found.values);
-    let work = decode::work(context, &starts);
-    let reserves = decode::reserves(context, &starts);
-    let mut services = decode::served(context, &starts);
+    let plan = written(context, (&soda, &form), (&found, &starts), limits, watch);
+    replayed(scenario, plan)
+}
+
+/// Writes down what was found as a plan; its replay is still to come.
+pub(super) fn written(
+    context: Context<'_>,
+    (soda, form): (&SodaNetwork, &Formulation),
+    (found, starts): (&Found, &[Start]),
+    limits: Limits,
+    watch: Watch<'_>,
+) -> Plan {
+    let (scenario, timeline) = (context.scenario, context.timeline);
+    let work = decode::work(context, starts);
+    let reserves = decode::reserves(context, starts);
+    let mut services = decode::served(context, starts);
     if services.iter().any(|s| s.short_l > 0.0) {
-        let reasons = why::shortage(context, (&soda, &form), &found, watch);
+        let reasons = why::shortage(context, (soda, form), found, watch);
         for short in services.iter_mut().filter(|s| s.short_l > 0.0) {
             short.why.clone_from(&reasons);
         }
     }
-    let mut plan = Plan {
+    Plan {
         site: scenario.site.id.clone(),
         start: timeline.stamp(timeline.start()),
         end: timeline.stamp(timeline.end()),
         grid_minutes: scenario.horizon.grid_minutes.minutes(),
-        verdict: verdict(scenario, &found, limits, (&services, &reserves), &work),
+        verdict: verdict(scenario, found, limits, (&services, &reserves), &work),
         needs: decode::needs(context, &work),
         services,
         reserves,
         work,
-    };
+    }
+}
+
+/// The plan, if its replay finds nothing wrong with it.
+pub(super) fn replayed(scenario: &Checked, mut plan: Plan) -> Result<Plan, NoAnswer> {
     plan.verdict.replayed_minutes = replay::replay(scenario, &plan)
         .map_err(|violations| NoAnswer::Replay(first_few(&violations)))?
         .minutes;

@@ -12,13 +12,13 @@ pub(super) struct Water {
     pub until: usize,
     pub litres: f64,
     pub boil: WorkId,
-    /// Position of the boil's item, to note what is left over.
-    item: usize,
+    /// Position of the boil's item, to note what is left over; none for a boil under way.
+    item: Option<usize>,
 }
 
 /// Writes the boils, and returns their water in the order in which it must be used.
 pub(super) fn write(context: Context<'_>, starts: &[Start], writer: &mut Writer) -> Vec<Water> {
-    let mut waters = Vec::new();
+    let mut waters = under_way(context);
     let boils = of_kind(starts, |work| match work {
         Work::Boil { recipe, heater } => Some((*recipe, *heater)),
         _ => None,
@@ -38,7 +38,7 @@ pub(super) fn write(context: Context<'_>, starts: &[Start], writer: &mut Writer)
         let hands = crew(context.scenario).start_boil_min.minutes()
             + crew(context.scenario).chill_min.minutes();
         let times = (context.stamp(start.step), context.stamp(until));
-        let item = writer.items.len();
+        let item = Some(writer.items.len());
         waters.push(Water {
             route: boil.route,
             from,
@@ -50,6 +50,26 @@ pub(super) fn write(context: Context<'_>, starts: &[Start], writer: &mut Writer)
     }
     waters.sort_by_key(|water| water.until);
     waters
+}
+
+/// Water of boils that were started before the plan.
+fn under_way(context: Context<'_>) -> Vec<Water> {
+    let routes = &context.scenario.setup.routes;
+    let boils = context.scenario.stock.under_way.boils.iter();
+    boils
+        .filter_map(|boil| {
+            let window = (boil.fill_from.to_utc(), boil.until.to_utc());
+            let (from, until) = crate::mapping::window(context.timeline, window.0, window.1);
+            Some(Water {
+                route: routes.iter().position(|r| r.id == boil.route)?,
+                from,
+                until: until - 1,
+                litres: boil.litres.litres(),
+                boil: boil.item.clone(),
+                item: None,
+            })
+        })
+        .collect()
 }
 
 fn boil_step(
@@ -100,7 +120,7 @@ pub(super) fn take(waters: &mut [Water], route: usize, step: usize, litres: f64)
 /// Notes in each boil's item what is left over to be poured away.
 pub(super) fn note_left(waters: &[Water], writer: &mut Writer) {
     for water in waters {
-        if let Some(item) = writer.items.get_mut(water.item)
+        if let Some(item) = water.item.and_then(|at| writer.items.get_mut(at))
             && let Step::Boil { left_l, .. } = &mut item.step
         {
             *left_l = round(water.litres.max(0.0), 2);

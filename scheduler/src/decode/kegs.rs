@@ -159,6 +159,18 @@ fn standing_ready(context: Context<'_>) -> Ready {
             pool.add(0, None, u32::from(r.kegs));
         }
     }
+    let mut gassing: Vec<_> = context.scenario.stock.under_way.gassing.iter().collect();
+    gassing.sort_by_key(|g| g.ready_at);
+    for g in gassing {
+        let product = setup.products.iter().position(|p| p.id == g.product);
+        let keg = setup.keg_types.iter().position(|k| k.id == g.keg_type);
+        let store = setup.cold_stores.iter().position(|s| s.id == g.store);
+        if let (Some(product), Some(keg), Some(store)) = (product, keg, store) {
+            let from = context.timeline.step_from(g.ready_at.to_utc());
+            let pool = ready.entry((product, keg, store)).or_default();
+            pool.add(from, None, u32::from(g.kegs));
+        }
+    }
     ready
 }
 

@@ -37,14 +37,14 @@ pub(crate) struct Context<'a> {
 
 impl Context<'_> {
     /// Instant at which a step starts, on the site's clock.
-    fn stamp(&self, step: usize) -> DateTime<FixedOffset> {
+    pub(crate) fn stamp(&self, step: usize) -> DateTime<FixedOffset> {
         self.timeline.stamp(self.timeline.at(step))
     }
 }
 
 /// Turns the starts of tasks into work items, in order of time.
 pub(crate) fn work(context: Context<'_>, starts: &[Start]) -> Vec<WorkItem> {
-    let mut writer = Writer::default();
+    let mut writer = Writer::after(context.scenario);
     let boils = boils::write(context, starts, &mut writer);
     let cold = kegs::fills(context, starts, boils, &mut writer);
     let ready = kegs::gassings(context, starts, cold, &mut writer);
@@ -54,11 +54,16 @@ pub(crate) fn work(context: Context<'_>, starts: &[Start]) -> Vec<WorkItem> {
     for item in &mut items {
         item.cautions = cautions::of(context.scenario, &item.step);
     }
+    sort(&mut items);
+    items
+}
+
+/// Puts items in order of time.
+pub(crate) fn sort(items: &mut [WorkItem]) {
     items.sort_by(|a, b| {
         let order = |item: &WorkItem| (item.start, rank(&item.step));
         order(a).cmp(&order(b)).then_with(|| a.id.cmp(&b.id))
     });
-    items
 }
 
 /// What a plan uses up, and whether there is enough of it.
@@ -90,6 +95,17 @@ struct Writer {
 }
 
 impl Writer {
+    /// Boils get other names than those that are under way.
+    fn after(scenario: &Scenario) -> Self {
+        let boils = scenario.stock.under_way.boils.iter();
+        let highest = boils.filter_map(|boil| boil.item.number()).max();
+        let mut writer = Self::default();
+        writer
+            .numbers
+            .extend(highest.map(|number| ("boil", number)));
+        writer
+    }
+
     fn add(
         &mut self,
         (start, end): (DateTime<FixedOffset>, DateTime<FixedOffset>),

@@ -76,14 +76,19 @@ impl Builder<'_> {
     }
 }
 
-/// Takes away from a resource what is lost in each step.
+/// Takes away from a resource what is lost in each step. What work under way takes goes on: no more
+/// is lost than it leaves.
 pub(super) fn lose(resource: &mut Resource, lost: &[f64]) {
+    let mut left = resource.initial;
+    let taken = resource.supply.clone();
     let mut before = 0.0;
-    for (t, now) in lost.iter().chain([&0.0]).enumerate() {
-        if (before - now).abs() > 0.0 {
+    for (t, lost) in lost.iter().chain([&0.0]).enumerate() {
+        left += taken.get(&t).copied().unwrap_or(0.0);
+        let now = lost.min(left.max(0.0));
+        if f64::abs(before - now) > 0.0 {
             resource.supply(t, before - now);
         }
-        before = *now;
+        before = now;
     }
 }
 

@@ -1,6 +1,7 @@
 //! Circuits and burners that pots share.
 
-use super::{Builder, Scarce};
+use super::supplies::least_levels;
+use super::{Builder, Scarce, under_way};
 use crate::network::{Resource, ResourceId};
 
 /// The circuit of each pot, where it can be short of power.
@@ -19,8 +20,19 @@ pub(super) fn add(builder: &mut Builder<'_>) -> Vec<Option<ResourceId>> {
         if all <= circuit.power_w.watts() {
             continue;
         }
-        let power =
+        let mut power =
             Resource::named(format!("power of {}", circuit.id)).starting(circuit.power_w.watts());
+        for (until, watts) in under_way::heating(builder.scenario, builder.timeline, &circuit.id) {
+            power.supply(0, -watts);
+            power.supply(until, watts);
+        }
+        // What heats already when the plan starts goes on, even where it is too much.
+        let least = least_levels(&power, builder.steps() + 1);
+        let power = if least.iter().any(|level| *level < 0.0) {
+            power.at_least(least)
+        } else {
+            power
+        };
         let power = builder.resource(power);
         builder.limit(Scarce::Circuit(c), power);
         for (of_pot, pot) in of_pot.iter_mut().zip(&setup.pots) {

@@ -3,7 +3,7 @@
 use chrono::{DateTime, Duration, Utc};
 
 use super::water::Cold;
-use super::{Builder, Kegs, Perishable, Scarce, Shared, Work, calendar, supplies};
+use super::{Builder, Kegs, Perishable, Scarce, Shared, Work, calendar, supplies, under_way};
 use crate::network::{Count, Resource, ResourceId, Task};
 use crate::recipe::{GasRecipe, goes_into};
 use crate::scenario::{Equipment, GasMethod, Product, ReadyKegs};
@@ -77,12 +77,14 @@ fn add_connections(builder: &mut Builder<'_>) -> Vec<ResourceId> {
     let stations = &builder.scenario.setup.gas_stations;
     let mut resources = Vec::new();
     for (n, station) in stations.iter().enumerate() {
-        let free = Resource::named(format!("connections of {}", station.id))
+        let mut free = Resource::named(format!("connections of {}", station.id))
             .starting(f64::from(station.connections));
-        let all = free.initial;
+        for (t, change) in under_way::connections(builder.scenario, builder.timeline, &station.id) {
+            free.supply(t, change);
+        }
         let station = station.id.clone();
+        let all = free.initial;
         let lost = builder.lost(&Equipment::Connections { station }, all);
-        let mut free = free;
         calendar::lose(&mut free, &lost);
         resources.push(builder.resource(free));
         builder.limit(Scarce::Connections(n), resources[n]);
@@ -112,7 +114,8 @@ fn add_ready(builder: &mut Builder<'_>) -> Ready {
                         .gassings
                         .iter()
                         .any(|g| (g.product, g.keg) == (p, k) && reaches(builder, g, s));
-                if !made && standing.is_empty() {
+                let gassing = under_way::gassing(scenario, timeline, (product, keg, store));
+                if !made && standing.is_empty() && gassing.is_empty() {
                     continue;
                 }
                 let count: f64 = standing.iter().map(|r| f64::from(r.kegs)).sum();
@@ -134,6 +137,13 @@ fn add_ready(builder: &mut Builder<'_>) -> Ready {
                     let name = format!("too old {} {} in {}", product.id, keg.id, store.id);
                     builder.owed(Resource::named(name).starting(-old))
                 });
+                for (at, ready) in gassing {
+                    let level = builder.net.resource_mut(kegs.level);
+                    level.supply(timeline.step_from(at), ready);
+                    if let Some(t) = supplies::expiry(timeline, at + shelf_life(product)) {
+                        builder.net.resource_mut(kegs.account).supply(t, -ready);
+                    }
+                }
                 stocks.push(ReadyStock {
                     product: p,
                     keg: k,
@@ -191,8 +201,11 @@ fn add_gassing(
 
 /// Until when kegs that stand ready at the start are good.
 fn good_until(product: &Product, kegs: &ReadyKegs) -> DateTime<Utc> {
-    let life = Duration::seconds((product.shelf_days.days() * 86_400.0) as i64);
-    kegs.gassed_at.to_utc() + life
+    kegs.gassed_at.to_utc() + shelf_life(product)
+}
+
+fn shelf_life(product: &Product) -> Duration {
+    Duration::seconds((product.shelf_days.days() * 86_400.0) as i64)
 }
 
 /// A keg past its shelf life is emptied and comes back dirty.

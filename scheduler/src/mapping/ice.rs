@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::calendar::ice_machine_runs;
+use super::under_way;
 use crate::network::Resource;
 use crate::scenario::{Scenario, Weekday};
 use crate::timeline::Timeline;
@@ -32,6 +33,9 @@ pub(super) fn bin(scenario: &Scenario, timeline: &Timeline) -> Resource {
         if t > 0 {
             resource.supply(t, flows.made[t]);
         }
+        if flows.brought[t] > 0.0 {
+            resource.supply(t, flows.brought[t]);
+        }
         if flows.drawn[t] > 0.0 {
             resource.supply(t, -flows.drawn[t]);
         }
@@ -43,6 +47,8 @@ pub(super) fn bin(scenario: &Scenario, timeline: &Timeline) -> Resource {
 struct Flows {
     made: Vec<f64>,
     drawn: Vec<f64>,
+    /// What was ordered before the plan.
+    brought: Vec<f64>,
     /// Room that must be there besides what a step leaves, so that what the machine makes in the
     /// step before the bar comes finds as much room as it would without soda.
     before_bar: Vec<f64>,
@@ -57,8 +63,11 @@ impl Flows {
     fn of(scenario: &Scenario, timeline: &Timeline, size: f64) -> Self {
         let runs = ice_machine_runs(scenario, timeline);
         let per_minute = scenario.setup.ice.rate_kg_per_h.kilograms_per_hour() / 60.0;
-        let draws = bar_draws(scenario, timeline);
         let step = timeline.step_minutes() as usize;
+        let mut draws = bar_draws(scenario, timeline);
+        for (t, kg) in under_way::ice(scenario, timeline) {
+            *draws.entry(t * step).or_insert(0.0) += kg;
+        }
         let mut flows = Self::nothing(timeline.steps() + 1);
         let mut alone = Alone::starting(scenario.stock.ice_kg.kilograms());
         for minute in 0..=runs.len() {
@@ -68,6 +77,9 @@ impl Flows {
             }
             let (t, within) = (minute / step, minute % step);
             if within == 0 {
+                let coming = under_way::ice_coming(scenario, timeline, t);
+                alone.bring(coming, size);
+                flows.brought[t] = coming;
                 alone.step();
             }
             let Some(wanted) = draws.get(&minute) else {
@@ -93,6 +105,7 @@ impl Flows {
         Self {
             made: vec![0.0; points],
             drawn: vec![0.0; points],
+            brought: vec![0.0; points],
             before_bar: vec![0.0; points],
         }
     }
@@ -129,6 +142,10 @@ impl Alone {
         let found_room = kg.min((size - self.kg).max(0.0));
         self.kg += found_room;
         self.gained += found_room;
+    }
+
+    fn bring(&mut self, kg: f64, size: f64) {
+        self.kg = (self.kg + kg).min(size);
     }
 
     fn step(&mut self) {

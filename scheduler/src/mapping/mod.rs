@@ -18,10 +18,12 @@ mod perishable;
 mod reserve;
 mod serving;
 mod supplies;
+mod under_way;
 mod upkeep;
 mod water;
 mod worth;
 
+pub(crate) use under_way::window;
 pub(crate) use water::{drain_window, fill_minutes};
 pub use worth::{earned, loss_per_litre, worth_per_litre};
 
@@ -280,7 +282,7 @@ impl<'a> Builder<'a> {
             net: Network::new(timeline.steps() + 1),
             work: Vec::new(),
             limits: Vec::new(),
-            hands: supplies::hand_minutes(&scenario.setup.crew, timeline),
+            hands: hands_by_step(scenario, timeline),
             calendar: Calendar::of(scenario, timeline),
             within_time: Vec::new(),
         }
@@ -358,7 +360,10 @@ impl<'a> Builder<'a> {
             let (c, d) = empty.fold((0.0, 0.0), |(c, d), e| {
                 (c + f64::from(e.clean), d + f64::from(e.dirty))
             });
-            let free = Resource::named(format!("clean {}", keg.id)).starting(c);
+            let mut free = Resource::named(format!("clean {}", keg.id)).starting(c);
+            for (t, kegs) in under_way::washed(self.scenario, self.timeline, &keg.id) {
+                free.supply(t, kegs);
+            }
             clean.push(self.resource(free));
             self.limit(Scarce::Kegs(k), clean[k]);
             let used = Resource::named(format!("dirty {}", keg.id)).starting(d);
@@ -402,4 +407,10 @@ impl<'a> Builder<'a> {
             minutes * self.scenario.setup.costs.hands_per_h.amount() / 60.0,
         )
     }
+}
+
+/// Minutes of hands in each step, less what work under way needs.
+pub(crate) fn hands_by_step(scenario: &Checked, timeline: &Timeline) -> Vec<f64> {
+    let hands = supplies::hand_minutes(&scenario.setup.crew, timeline);
+    under_way::hands_left(scenario, timeline, hands)
 }

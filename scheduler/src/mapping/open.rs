@@ -75,6 +75,7 @@ mod tests {
         let horizon = Horizon {
             start: DateTime::parse_from_rfc3339("2026-06-01T06:00:00+01:00").unwrap(),
             days: 1,
+            until: None,
             grid_minutes: Grid::Half,
         };
         let timeline = Timeline::new(&horizon, Tz::Europe__Lisbon);

@@ -3,7 +3,7 @@
 use super::gassing::Ready;
 use super::open::OpenKegs;
 use super::worth::{loss_per_litre, poured_for};
-use super::{Builder, Kegs, Perishable, Shared, Work, supplies, worth_per_litre};
+use super::{Builder, Kegs, Perishable, Shared, Work, supplies, under_way, worth_per_litre};
 use crate::network::{Count, Resource, ResourceId, Task};
 
 /// A product on tap in one keg type.
@@ -91,6 +91,9 @@ fn add_taps(builder: &mut Builder<'_>) -> Vec<Tap> {
             let mut drained = Resource::named(format!("drained {name}"));
             for (step, litres) in open.drained(timeline, yields) {
                 drained.supply(step, litres);
+            }
+            for (t, kegs) in under_way::at_bar(scenario, timeline, (product, keg)) {
+                drained.supply(t, kegs * yields);
             }
             taps.push(Tap {
                 too_old,

@@ -78,9 +78,12 @@ pub(super) fn store(
     let keg = |id: &KegTypeId| scenario.setup.keg_types.iter().find(|k| k.id == *id);
     let filled = standing.filled.iter().filter(|f| f.store == store.id);
     let ready = standing.ready.iter().filter(|r| r.store == store.id);
+    let gassing = standing.under_way.gassing.iter();
+    let gassing = gassing.filter(|g| g.store == store.id);
     let taken: f64 = filled
         .map(|f| (&f.keg_type, f.kegs))
         .chain(ready.map(|r| (&r.keg_type, r.kegs)))
+        .chain(gassing.map(|g| (&g.keg_type, g.kegs)))
         .filter_map(|(id, kegs)| Some(keg(id)?.places.places() * f64::from(kegs)))
         .sum();
     let places = Resource::named(format!("places in {}", store.id))
@@ -107,7 +110,7 @@ pub(super) fn store(
 }
 
 /// The least level to ask for at each point: none below zero, but for what the start brings.
-fn least_levels(resource: &Resource, points: usize) -> Vec<f64> {
+pub(super) fn least_levels(resource: &Resource, points: usize) -> Vec<f64> {
     let mut level = resource.initial;
     (0..points)
         .map(|t| {

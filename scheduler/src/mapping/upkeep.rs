@@ -1,6 +1,6 @@
 //! Washing kegs and buying ice.
 
-use super::{Builder, Kegs, Scarce, Shared, Work, calendar, supplies};
+use super::{Builder, Kegs, Scarce, Shared, Work, calendar, supplies, under_way};
 use crate::network::{Count, Resource, Task};
 use crate::scenario::{Equipment, IcePurchase};
 
@@ -13,6 +13,9 @@ fn add_washing(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs) {
     let setup = &builder.scenario.setup;
     let stations = f64::from(setup.wash.stations);
     let mut station = Resource::named("washing stations").starting(stations);
+    for (t, change) in under_way::stations(builder.scenario, builder.timeline) {
+        station.supply(t, change);
+    }
     let lost = builder.lost(&Equipment::Washing, stations);
     calendar::lose(&mut station, &lost);
     let station = builder.resource(station);

@@ -1,6 +1,6 @@
 //! Boils, chilling and filling: from tap water to cold kegs.
 
-use super::{Builder, Kegs, Perishable, Scarce, Shared, Work, circuits};
+use super::{Builder, Kegs, Perishable, Scarce, Shared, Work, circuits, under_way};
 use crate::network::{Count, Resource, ResourceId, Task};
 use crate::recipe::{BoilRecipe, Recipes};
 use crate::scenario::{KegType, Scenario};
@@ -23,6 +23,7 @@ pub(super) fn add(
         let window = drain_window(builder.scenario, builder.recipes, builder.timeline, route);
         let id = &builder.scenario.setup.routes[route].id;
         let water = builder.perishable(Resource::named(format!("water {id}")));
+        under_way::water(builder, id, water);
         let recipes = builder.recipes;
         for (n, recipe) in recipes.boils.iter().enumerate() {
             if recipe.route == route {
@@ -47,9 +48,12 @@ fn add_pots(builder: &mut Builder<'_>) -> Vec<ResourceId> {
     let pots = &builder.scenario.setup.pots;
     let mut resources = Vec::new();
     for (p, pot) in pots.iter().enumerate() {
-        let free = Resource::named(format!("pot {}", pot.id))
+        let mut free = Resource::named(format!("pot {}", pot.id))
             .starting(1.0)
             .at_most(1.0);
+        for (t, change) in under_way::pot(builder.scenario, builder.timeline, &pot.id) {
+            free.supply(t, change);
+        }
         resources.push(builder.resource(free));
         builder.limit(Scarce::Pot(p), resources[p]);
     }

@@ -19,6 +19,11 @@ impl WorkId {
         Self(format!("{kind}-{number}"))
     }
 
+    /// The number at its end.
+    pub(crate) fn number(&self) -> Option<usize> {
+        self.0.rsplit('-').next()?.parse().ok()
+    }
+
     /// The id as text.
     #[must_use]
     pub fn as_str(&self) -> &str {

@@ -10,6 +10,7 @@ mod standing;
 
 pub use boil::{BoilRecipe, FillWater};
 pub use cool::CoolRecipe;
+pub(crate) use cool::{container, surroundings};
 pub use gas::GasRecipe;
 pub(crate) use gas::RATING_SHARE;
 pub use standing::StandingKegs;

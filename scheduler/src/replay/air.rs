@@ -7,7 +7,7 @@
 use model::headspace::{Fill, Mixing, Purging};
 use model::{AbsolutePressure, AirContent, Error, IceFactor, Volume};
 
-use super::items::{Gas, Origin, Tap};
+use super::items::{Boiled, Gas, Origin, Tap};
 use super::walk::Walk;
 use crate::scenario::{Chill, KegType, Route};
 
@@ -51,7 +51,10 @@ fn own(walk: &Walk<'_>, gas: &Gas<'_>, least: f64) -> f64 {
             Origin::Stock => own = own.min(least),
             Origin::Made(n) => {
                 for boil in &walk.items.fills[*n].from {
-                    own = own.min(walk.items.boils[*boil].air_mg_per_l);
+                    own = own.min(match boil {
+                        Boiled::Planned(boil) => walk.items.boils[*boil].air_mg_per_l,
+                        Boiled::Begun(_) => least,
+                    });
                 }
             }
         }

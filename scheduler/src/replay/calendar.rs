@@ -3,6 +3,7 @@
 use chrono::Datelike;
 
 use super::items::Head;
+use super::level::Level;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
 use crate::scenario::{Equipment, GasMethod, Noisy, Outage, QuietHours, Weekday};
@@ -119,6 +120,19 @@ pub(super) fn lost(walk: &Walk<'_>, equipment: &Equipment, all: f64) -> Vec<f64>
         }
     }
     lost
+}
+
+/// The same, beside what work that has begun takes of them: that goes on.
+pub(super) fn lost_beside(
+    walk: &Walk<'_>,
+    equipment: &Equipment,
+    all: f64,
+    begun: &Level<'_>,
+) -> Vec<f64> {
+    let lost = lost(walk, equipment, all).into_iter();
+    lost.zip(begun.levels())
+        .map(|(lost, taken)| lost.min((all - taken).max(0.0)))
+        .collect()
 }
 
 /// Minutes in which the ice machine stands still.

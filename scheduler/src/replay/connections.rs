@@ -1,5 +1,6 @@
 //! Connections: one for each gassing keg, at a station that fits it and reaches its store.
 
+use super::begun;
 use super::calendar;
 use super::items::Gas;
 use super::level::Level;
@@ -9,12 +10,17 @@ use crate::scenario::Equipment;
 
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     for station in &walk.scenario.setup.gas_stations {
-        let mut coupled = Level::starting(0.0, walk.minutes);
+        let mut coupled = Level::starting(begun::coupled(walk, &station.id), walk.minutes);
+        for (until, kegs) in begun::uncoupled(walk, &station.id) {
+            coupled.supply(until, -kegs);
+        }
         let equipment = Equipment::Connections {
             station: station.id.clone(),
         };
         let all = f64::from(station.connections);
-        coupled.lose(&calendar::lost(walk, &equipment, all));
+        // Kegs that were coupled before stay so.
+        let lost = calendar::lost_beside(walk, &equipment, all, &coupled);
+        coupled.lose(&lost);
         let here = walk
             .items
             .gassings

@@ -4,6 +4,7 @@
 //! back and what is poured away, and that comes true only if the right kegs are poured first. So
 //! the type that must give its next litre soonest is poured first; no other order serves more.
 
+use super::begun;
 use super::tap::DROP_L;
 use super::walk::Walk;
 use crate::scenario::{KegType, Product};
@@ -116,6 +117,11 @@ fn returns<'a>(
     keg: &'a KegType,
     kegs: &'a [Tapped],
 ) -> impl Iterator<Item = (i64, f64, i64)> + 'a {
+    // Those that were emptied before the plan come back first.
+    let mut before = begun::at_bar(walk, &product.id, &keg.id)
+        .iter()
+        .map(|(_, kegs)| *kegs as usize)
+        .sum::<usize>();
     let mut back = 0_usize;
     let mut returns: Vec<_> = walk
         .items
@@ -126,7 +132,9 @@ fn returns<'a>(
     returns.sort_by_key(|r| r.head.start);
     let service = service_minutes(walk);
     returns.into_iter().map(move |r| {
-        back += r.kegs as usize;
+        let kegs_back = r.kegs as usize;
+        back += kegs_back - kegs_back.min(before);
+        before -= kegs_back.min(before);
         let litres = kegs.iter().take(back).map(|k| k.litres).sum();
         (minute(r.head.start), litres, service)
     })

@@ -3,6 +3,7 @@
 //!
 //! Kegs from stock are taken oldest first, and so are kegs that are discarded.
 
+use super::begun;
 use super::items::{Origin, Tap};
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
@@ -106,6 +107,12 @@ fn batches(walk: &Walk<'_>, kind: Kind<'_>) -> Vec<Batch> {
             gassed: walk.minute(r.gassed_at.to_utc()),
             left: u32::from(r.kegs),
         });
+    let under_way = begun::gassed(walk, (&product.id, &keg.id, &store.id));
+    let under_way = under_way.into_iter().map(|(ready, kegs)| Batch {
+        origin: Origin::Stock,
+        gassed: i64::try_from(ready).unwrap_or(0),
+        left: kegs,
+    });
     let made = walk.items.gassings.iter().enumerate();
     let made = made
         .filter(|(_, g)| same((g.product, g.keg, g.store), kind))
@@ -114,7 +121,7 @@ fn batches(walk: &Walk<'_>, kind: Kind<'_>) -> Vec<Batch> {
             gassed: i64::try_from(g.ready_at).unwrap_or(0),
             left: g.kegs,
         });
-    let mut batches: Vec<Batch> = standing.chain(made).collect();
+    let mut batches: Vec<Batch> = standing.chain(under_way).chain(made).collect();
     batches.sort_by_key(|b| b.gassed);
     batches
 }

@@ -3,6 +3,7 @@
 //! Work inside a step may be shared and ordered freely; a piece of work longer than a step runs on
 //! into the next.
 
+use super::begun;
 use super::items::{Boil, Gas, Head};
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
@@ -40,6 +41,17 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
         }
     }
     somebody_there(walk, &there, found);
+    // What has begun needs its hands, even where there are too few.
+    let mut begun = Needs::new(walk);
+    for (minute, each, kegs) in begun::hands(walk) {
+        needed.add(minute, each, kegs);
+        begun.add(minute, each, kegs);
+    }
+    let there: Vec<f64> = there
+        .iter()
+        .zip(&begun.steps)
+        .map(|(there, begun)| there.max(*begun))
+        .collect();
     needed.judge(walk, &there, found)
 }
 

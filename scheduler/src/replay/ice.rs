@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::begun;
 use super::calendar;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
@@ -37,11 +38,16 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
             .iter()
             .filter(|d| d.head.start == minute);
         // Ice that is used as it arrives need not go through the bin.
-        bin.kg += arrives.map(|d| d.kg).sum::<f64>();
+        let coming = begun::ice_coming(walk, minute);
+        bin.kg += arrives.map(|d| d.kg).sum::<f64>() + coming;
+        alone.kg = (alone.kg + coming).min(alone.size);
         // The bar gets what it would find if no soda were made.
         let wanted = draws.get(&minute).copied().unwrap_or(0.0).min(alone.kg);
         alone.kg -= wanted;
         bin.take(wanted, "for the bar", minute, None, found);
+        let begun = begun::ice(walk, minute).min(alone.kg);
+        alone.kg -= begun;
+        bin.take(begun, "for a boil under way", minute, None, found);
         for (kg, item) in uses.get(&minute).into_iter().flatten() {
             bin.take(*kg, "to chill with", minute, Some(item), found);
         }

@@ -18,6 +18,61 @@ pub(super) struct Items<'a> {
     pub washes: Vec<Wash<'a>>,
     pub deliveries: Vec<Delivery<'a>>,
     pub cylinders: Vec<Cylinder<'a>>,
+    /// Boils that were started before the plan.
+    pub begun: Vec<Begun<'a>>,
+}
+
+/// A boil that was started before the plan; its water is still to be filled.
+pub(super) struct Begun<'a> {
+    pub id: &'a WorkId,
+    pub route: &'a Route,
+    pub litres: f64,
+    pub fill_from: usize,
+    pub until: usize,
+}
+
+/// Where the water of a fill comes from: a position in the list of boils.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Boiled {
+    /// By a boil of the plan.
+    Planned(usize),
+    /// By one that was started before it.
+    Begun(usize),
+}
+
+/// Water of a boil, whenever it was started.
+#[derive(Clone, Copy)]
+pub(super) struct Water<'a> {
+    pub id: &'a WorkId,
+    pub route: &'a Route,
+    pub fill_from: usize,
+    pub until: usize,
+}
+
+impl<'a> Items<'a> {
+    /// The water a fill names.
+    pub(super) fn water(&self, from: Boiled) -> Water<'a> {
+        match from {
+            Boiled::Planned(n) => {
+                let boil = &self.boils[n];
+                Water {
+                    id: boil.head.id,
+                    route: boil.route,
+                    fill_from: boil.fill_from,
+                    until: boil.head.end,
+                }
+            }
+            Boiled::Begun(n) => {
+                let begun = &self.begun[n];
+                Water {
+                    id: begun.id,
+                    route: begun.route,
+                    fill_from: begun.fill_from,
+                    until: begun.until,
+                }
+            }
+        }
+    }
 }
 
 /// Name, start, end and claimed hands of an item.
@@ -59,8 +114,8 @@ pub(super) struct Boil<'a> {
 pub(super) struct Fill<'a> {
     pub head: Head<'a>,
     pub route: &'a Route,
-    /// Positions of its boils.
-    pub from: Vec<usize>,
+    /// Its boils.
+    pub from: Vec<Boiled>,
     pub keg: &'a KegType,
     pub kegs: u32,
     pub store: &'a ColdStore,

@@ -4,6 +4,7 @@
 //! item moves whole kegs from one state to the next, so their number stays what it was as long as
 //! no state runs below zero.
 
+use super::begun;
 use super::items::{Discard, Fill, Gas, Head, Origin, Tap};
 use super::level::Level;
 use super::violation::{Findings, Rule};
@@ -47,6 +48,9 @@ fn clean(walk: &Walk<'_>, keg: &KegType, found: &mut Findings) {
         .filter(|e| e.keg_type == keg.id);
     let start = empty.map(|e| f64::from(e.clean)).sum();
     let mut level = Level::starting(start, walk.minutes);
+    for (until, kegs) in begun::washed(walk, &keg.id) {
+        level.supply(until, kegs);
+    }
     for wash in walk.items.washes.iter().filter(|w| w.keg.id == keg.id) {
         level.change(wash.head.end, f64::from(wash.kegs), wash.head.id);
     }
@@ -87,6 +91,9 @@ fn ready(walk: &Walk<'_>, product: &Product, keg: &KegType, found: &mut Findings
             .map(|r| f64::from(r.kegs))
             .sum();
         let mut level = Level::starting(start, walk.minutes);
+        for (ready, kegs) in begun::gassed(walk, (&product.id, &keg.id, &store.id)) {
+            level.supply(ready, f64::from(kegs));
+        }
         let here = |p: &Product, k: &KegType, s: &crate::scenario::ColdStore| {
             (&p.id, &k.id, &s.id) == (&product.id, &keg.id, &store.id)
         };

@@ -39,7 +39,7 @@ impl<'a> Level<'a> {
         }
     }
 
-    /// Changes the level from a minute on, by nobody's work.
+    /// Changes the level by what no item of the plan does.
     pub(super) fn supply(&mut self, minute: usize, amount: f64) {
         if let Some(change) = self.changes.get_mut(minute) {
             *change += amount;
@@ -66,7 +66,8 @@ impl<'a> Level<'a> {
         self.change(until, -amount, item);
     }
 
-    fn levels(&self) -> impl Iterator<Item = f64> {
+    /// The level after each minute's changes.
+    pub(super) fn levels(&self) -> impl Iterator<Item = f64> {
         self.changes.iter().scan(self.start, |level, change| {
             *level += change;
             Some(*level)

@@ -9,6 +9,7 @@
 //! used; what is too old is discarded or poured away before kegs are tapped or poured for a service.
 
 mod air;
+mod begun;
 mod calendar;
 mod chilling;
 mod chlorine;
@@ -47,6 +48,7 @@ mod water;
 #[cfg(test)]
 mod tests;
 
+pub(crate) use service::AtBar;
 pub use violation::{Rule, Violation};
 
 use crate::plan::Plan;
@@ -147,6 +149,17 @@ pub fn replay(scenario: &Checked, plan: &Plan) -> Result<Report, Vec<Violation>>
     } else {
         Err(found.in_order())
     }
+}
+
+/// What stands at the bar just before a minute of the plan, as the walk sees it; what is wrong with
+/// the plan does not matter here.
+pub(crate) fn at_bar(scenario: &Checked, plan: &Plan, minute: i64) -> Vec<AtBar> {
+    let mut found = Findings::new(scenario);
+    let items = read::items(scenario, plan, &mut found);
+    Walk::new(scenario, plan, items).map_or_else(
+        |_| Vec::new(),
+        |walk| service::just_before(&walk, minute, &mut found),
+    )
 }
 
 fn store_peaks(walk: &Walk<'_>, found: &mut Findings) -> Vec<StorePeak> {

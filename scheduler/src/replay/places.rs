@@ -58,6 +58,9 @@ fn standing(walk: &Walk<'_>, store: &ColdStore) -> f64 {
     };
     let filled = stock.filled.iter().filter(|f| f.store == store.id);
     let ready = stock.ready.iter().filter(|r| r.store == store.id);
+    let gassing = stock.under_way.gassing.iter();
+    let gassing = gassing.filter(|g| g.store == store.id);
     filled.map(|f| places(&f.keg_type, f.kegs)).sum::<f64>()
         + ready.map(|r| places(&r.keg_type, r.kegs)).sum::<f64>()
+        + gassing.map(|g| places(&g.keg_type, g.kegs)).sum::<f64>()
 }

@@ -1,5 +1,6 @@
 //! Pots: one boil at a time, of a size the pot takes.
 
+use super::begun;
 use super::items::Boil;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
@@ -32,6 +33,17 @@ fn one_at_a_time(walk: &Walk<'_>, found: &mut Findings) {
             .filter(|b| b.pot.id == pot.id)
             .collect();
         boils.sort_by_key(|b| b.head.start);
+        let taken = begun::pot_until(walk, &pot.id);
+        if let (Some(first), Some(until)) = (boils.first(), taken) {
+            let free = first.head.start >= until;
+            found.require(free, Rule::Pot, first.head.place(), || {
+                format!(
+                    "{} is taken or out of use until {}",
+                    pot.id,
+                    walk.time(until)
+                )
+            });
+        }
         for pair in boils.windows(2) {
             let (first, next) = (pair[0], pair[1]);
             let free = next.head.start >= first.head.end;

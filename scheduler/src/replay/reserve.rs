@@ -1,5 +1,6 @@
 //! Reserves: what is said to stand ready at the end of a day does.
 
+use super::begun;
 use super::level::Level;
 use super::tap::DROP_L;
 use super::violation::{Findings, Rule};
@@ -66,6 +67,11 @@ fn litres_ready(walk: &Walk<'_>, product: &Product, minute: usize) -> f64 {
         let stock = walk.scenario.stock.ready.iter();
         let stock = stock.filter(|r| (&r.product, &r.keg_type) == (&product.id, &keg.id));
         let mut ready = Level::starting(stock.map(|r| f64::from(r.kegs)).sum(), walk.minutes);
+        for store in &walk.scenario.setup.cold_stores {
+            for (at, kegs) in begun::gassed(walk, (&product.id, &keg.id, &store.id)) {
+                ready.supply(at, f64::from(kegs));
+            }
+        }
         let items = &walk.items;
         for gas in &items.gassings {
             if (&gas.product.id, &gas.keg.id) == (&product.id, &keg.id) {

@@ -2,6 +2,7 @@
 //!
 //! A service due inside a step counts at the step's start.
 
+use super::begun;
 use super::duties::{Duties, Tapped, kegs, minute, service_minutes};
 use super::items::{Return, Stale};
 use super::tap::{DROP_L, Line};
@@ -17,12 +18,7 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     for product in &walk.scenario.setup.products {
         let mut bar = Bar::of(walk, product);
         for (now, event) in events(walk, product) {
-            match event {
-                Event::Return(back) => bar.take_back(back, now, found),
-                Event::Tap(line, keg) => bar.lines[line].tap(keg.litres, keg.good_until),
-                Event::Serve(pouring) => bar.serve(&pouring, now, found),
-                Event::Stale(stale) => bar.pour_away(stale, now, found),
-            }
+            bar.happen(now, event, found);
         }
     }
 }
@@ -69,6 +65,36 @@ fn stands_in(walk: &Walk<'_>, served: &Served, found: &mut Findings) {
         );
         found.add(Rule::Service, at, None, text);
     }
+}
+
+/// What is on tap, or waits to come back, of one product and keg type.
+pub(crate) struct AtBar {
+    pub product: usize,
+    pub keg: usize,
+    /// Litres in a keg, and the minute until which it is good.
+    pub open: Vec<(f64, i64)>,
+    /// Minutes from which emptied kegs may come back.
+    pub empty: Vec<i64>,
+}
+
+/// What stands at the bar just before a minute, as the walk sees it.
+pub(super) fn just_before(walk: &Walk<'_>, minute: i64, found: &mut Findings) -> Vec<AtBar> {
+    let mut all = Vec::new();
+    for (n, product) in walk.scenario.setup.products.iter().enumerate() {
+        let mut bar = Bar::of(walk, product);
+        for (now, event) in events(walk, product) {
+            if now < minute {
+                bar.happen(now, event, found);
+            }
+        }
+        all.extend(bar.lines.iter().enumerate().map(|(keg, line)| AtBar {
+            product: n,
+            keg,
+            open: line.open().collect(),
+            empty: line.empty().to_vec(),
+        }));
+    }
+    all
 }
 
 /// What happens at the bar, in the order in which it happens within a minute.
@@ -132,13 +158,29 @@ struct Bar<'w, 's> {
 impl<'w, 's> Bar<'w, 's> {
     fn of(walk: &'w Walk<'s>, product: &Product) -> Self {
         let types = &walk.scenario.setup.keg_types;
+        let lines = types.iter().map(|keg| {
+            let mut line = Line::default();
+            for (from, kegs) in begun::at_bar(walk, &product.id, &keg.id) {
+                line.waiting(kegs, from);
+            }
+            line
+        });
         Self {
             walk,
-            lines: types.iter().map(|_| Line::default()).collect(),
+            lines: lines.collect(),
             duties: types
                 .iter()
                 .map(|keg| Duties::of(walk, product, keg))
                 .collect(),
+        }
+    }
+
+    fn happen(&mut self, now: i64, event: Event<'_>, found: &mut Findings) {
+        match event {
+            Event::Return(back) => self.take_back(back, now, found),
+            Event::Tap(line, keg) => self.lines[line].tap(keg.litres, keg.good_until),
+            Event::Serve(pouring) => self.serve(&pouring, now, found),
+            Event::Stale(stale) => self.pour_away(stale, now, found),
         }
     }
 

@@ -43,6 +43,21 @@ impl Line {
         self.clear();
     }
 
+    /// Kegs that were emptied before wait to come back.
+    pub(super) fn waiting(&mut self, kegs: u32, free_at: i64) {
+        self.empty.extend((0..kegs).map(|_| free_at));
+    }
+
+    /// Kegs that have something in them: litres, and the minute until which they are good.
+    pub(super) fn open(&self) -> impl Iterator<Item = (f64, i64)> {
+        self.open.iter().map(|keg| (keg.litres, keg.good_until))
+    }
+
+    /// Minutes from which empty kegs may come back.
+    pub(super) fn empty(&self) -> &[i64] {
+        &self.empty
+    }
+
     /// Litres there.
     pub(super) fn litres(&self) -> f64 {
         self.open.iter().map(|keg| keg.litres).sum()

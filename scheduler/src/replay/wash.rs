@@ -1,5 +1,6 @@
 //! Washing: a station for each keg, for as long as washing takes.
 
+use super::begun;
 use super::calendar;
 use super::level::Level;
 use super::violation::{Findings, Rule};
@@ -8,7 +9,14 @@ use crate::scenario::Equipment;
 
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     let setup = &walk.scenario.setup.wash;
-    let mut taken = Level::starting(0.0, walk.minutes);
+    let begun = begun::in_the_wash(walk);
+    let start = begun.iter().map(|(_, kegs)| kegs).sum();
+    let mut taken = Level::starting(start, walk.minutes);
+    for (until, kegs) in begun {
+        taken.supply(until, -kegs);
+    }
+    let all = f64::from(setup.stations);
+    let lost = calendar::lost_beside(walk, &Equipment::Washing, all, &taken);
     for wash in &walk.items.washes {
         let head = &wash.head;
         taken.hold(head.start, head.end, f64::from(wash.kegs), head.id);
@@ -20,8 +28,7 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
             format!("{there} min; washing a keg takes {needed} min")
         });
     }
-    let all = f64::from(setup.stations);
-    taken.lose(&calendar::lost(walk, &Equipment::Washing, all));
+    taken.lose(&lost);
     for over in taken.above(f64::from(setup.stations) + 0.5) {
         let text = format!(
             "{:.0} stations taken or out of service; there are {}",

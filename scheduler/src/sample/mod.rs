@@ -10,7 +10,7 @@ use model::{ChlorineResidual, Elevation, Temperature};
 use crate::scenario::quantities::{LitresOnTap, MaterialAmount, StockMass};
 use crate::scenario::{
     EmptyKegs, Grid, Horizon, KegTypeId, MaterialId, MaterialStock, Policy, ProductId, ReadyKegs,
-    Scenario, Site, SiteId, Stock, StoreId, TapWater, TappedKegs,
+    Scenario, Site, SiteId, Stock, StoreId, TapWater, TappedKegs, UnderWay,
 };
 
 /// The demo site's time zone.
@@ -37,6 +37,7 @@ pub fn scenario(today: DateTime<Tz>) -> Scenario {
             start: monday.fixed_offset(),
             days: 7,
             grid_minutes: Grid::Half,
+            until: None,
         },
         stock: stock(monday),
         demand: demand::week(monday),
@@ -141,5 +142,6 @@ fn stock(monday: DateTime<Tz>) -> Stock {
             material("quinine-syrup", 14.0),
         ],
         deliveries: Vec::new(),
+        under_way: UnderWay::default(),
     }
 }

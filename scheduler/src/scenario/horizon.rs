@@ -19,6 +19,10 @@ pub struct Horizon {
     pub days: u8,
     /// Length of a step.
     pub grid_minutes: Grid,
+    /// An earlier end, on a full step: where a plan takes over for the rest of another's horizon.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<String>, format = DateTime)]
+    pub until: Option<DateTime<FixedOffset>>,
 }
 
 /// Length of a step of the plan.

@@ -18,6 +18,7 @@ mod read;
 mod setup;
 mod site;
 mod stock;
+mod under_way;
 
 pub use calendar::{Equipment, Noisy, Outage, QuietHours};
 pub use check::{Checked, Fault, Faults, LARGEST_DEMAND_LINES};
@@ -35,12 +36,15 @@ pub use materials::{
     AGENT, CO2, Cylinders, Delivery, Ingredient, Material, MaterialUnit, Standing,
 };
 pub use policy::Policy;
-pub use read::{Unreadable, read};
+pub use read::{Unreadable, read, read_as};
 pub use setup::{
     Break, Costs, Crew, Product, Route, SafetyStock, Setup, Shift, Substitute, Syrup, Weekday,
 };
 pub use site::{Site, TapWater};
 pub use stock::{EmptyKegs, FilledKegs, MaterialStock, ReadyKegs, Stock, TappedKegs};
+pub use under_way::{
+    BoilUnderWay, GassingKegs, IceComing, KegsAtBar, PotOutOfUse, UnderWay, WashingKegs,
+};
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;

@@ -57,6 +57,10 @@ quantity! {
     pub struct LitresOnTap("litres on tap", "L", 0.0..=10_000.0, example 6.5, get litres)
 }
 quantity! {
+    /// Finished water of one boil.
+    pub struct BatchVolume("batch volume", "L", 0.0..=1000.0, example 37.0, get litres)
+}
+quantity! {
     /// Minutes that a step takes, or that hands are busy with it.
     pub struct StepMinutes("step minutes", "min", 0.0..=2880.0, example 10.0, get minutes)
 }

@@ -40,11 +40,17 @@ pub fn read(text: &str) -> Result<Scenario, Unreadable> {
     read_as(text)
 }
 
-/// Reads any serialisable type the same way.
+/// Reads any other document, such as a plan or a question, the same way.
 ///
 /// # Errors
 /// [`Unreadable`], naming the field.
-pub(crate) fn read_as<T: DeserializeOwned>(text: &str) -> Result<T, Unreadable> {
+///
+/// ```
+/// use scheduler::answer::CapacityQuestion;
+/// let error = scheduler::scenario::read_as::<CapacityQuestion>("{\"by\": 7}").unwrap_err();
+/// assert!(error.to_string().starts_with("by: "));
+/// ```
+pub fn read_as<T: DeserializeOwned>(text: &str) -> Result<T, Unreadable> {
     if text.trim().is_empty() {
         return Err(Unreadable::Empty);
     }
@@ -62,7 +68,7 @@ fn named(error: serde_path_to_error::Error<serde_json::Error>) -> Unreadable {
     match error.inner().classify() {
         Category::Data => Unreadable::Field {
             field: match error.path().to_string().as_str() {
-                "." => "scenario".to_owned(),
+                "." => "the document".to_owned(),
                 path => path.to_owned(),
             },
             what,

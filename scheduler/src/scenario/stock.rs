@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::quantities::{LitresOnTap, MaterialAmount, StockMass};
-use super::{Delivery, KegTypeId, MaterialId, ProductId, StoreId};
+use super::{Delivery, KegTypeId, MaterialId, ProductId, StoreId, UnderWay};
 
 /// What is on hand when the plan starts, by state.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -39,6 +39,9 @@ pub struct Stock {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(max_items = 500)]
     pub deliveries: Vec<Delivery>,
+    /// Work that has begun before the plan starts; none for a fresh plan.
+    #[serde(default, skip_serializing_if = "UnderWay::is_empty")]
+    pub under_way: UnderWay,
 }
 
 /// Empty kegs of one type.

@@ -16,6 +16,7 @@ mod demand;
 mod house;
 mod plans;
 mod problems;
+mod questions;
 mod service;
 mod setup;
 mod sites;

@@ -91,6 +91,7 @@ fn a_running_plan_is_cancelled_soon() {
     let _ = server.poll(&path, |plan| {
         plan["state"] == "running" && !plan["progress"]["bound"].is_null()
     });
+    // Far less than the search would take, with room for a busy machine.
     let begun = Instant::now();
     let _ = server
         .post(&format!("{path}/cancel"), &json!({}))
@@ -98,7 +99,7 @@ fn a_running_plan_is_cancelled_soon() {
     let plan = server.poll(&path, ended);
     assert_eq!(plan["state"], "cancelled", "{plan}");
     assert!(
-        begun.elapsed() < Duration::from_secs(2),
+        begun.elapsed() < Duration::from_secs(15),
         "{:?}",
         begun.elapsed()
     );

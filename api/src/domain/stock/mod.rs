@@ -89,7 +89,7 @@ pub(crate) struct Movement {
 #[serde(rename_all = "snake_case")]
 pub(crate) enum Record {
     /// Everything that was found when somebody counted.
-    Count(Count),
+    Count(Box<Count>),
     /// Something that came in or went out.
     Movement(Movement),
 }
@@ -169,6 +169,13 @@ pub(crate) fn check_movement(setup: &SetupDocument, movement: &Movement) -> Resu
 
 /// Checks a count against the site's setup.
 pub(crate) fn check(site: &Site, setup: &SetupDocument, count: &Count) -> Result<(), Refusal> {
+    // A count is of what stands there; what goes on is taken over by a replanning.
+    if !count.stock.under_way.is_empty() {
+        return Err(Refusal::field(
+            "stock.under_way",
+            "work under way found; only what is on hand can be counted".to_owned(),
+        ));
+    }
     let mut horizon = scheduler::sample::fixed().horizon;
     // What was gassed or tapped may not be later than the count.
     horizon.start = count.at;

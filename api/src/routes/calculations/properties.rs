@@ -1,22 +1,27 @@
 //! Properties of water, ice and CO2 gas.
 
-use model::about::{BOILING, CO2_GAS, CO2_VAPOUR, ICE_PROPERTIES, WATER_PROPERTIES};
-use model::inputs::{
-    Barometer, CylinderTemperature, GasTemperature, IceTemperature, LiquidTemperature,
-    RegulatorPressure,
+use model::about::{
+    ACIDITY, BOILING, CO2_GAS, CO2_VAPOUR, ICE_PROPERTIES, STEAM, WATER_PROPERTIES,
 };
-use model::limits::{CYLINDER_GAUGE, GAS_RELEASE};
-use model::{Density, Elevation, GaugePressure, SpecificEnergy, carbon_dioxide, ice, water};
+use model::inputs::{
+    Acidity, Barometer, CurrentCarbonation, CylinderTemperature, DrinkTemperature, GasTemperature,
+    IceTemperature, LiquidTemperature, RegulatorPressure,
+};
+use model::limits::{self, CYLINDER_GAUGE, GAS_RELEASE};
+use model::{
+    Density, Elevation, GaugePressure, SpecificEnergy, acidity, carbon_dioxide, ice, water,
+};
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::calculation::{Calculate, Card, Found};
 use super::inputs::inputs;
 use super::minding;
+use super::notes::VerdictNote;
 use super::refused::Refused;
 use super::values::{
-    AbsolutePressureValue, DensityValue, ElevationValue, GaugePressureValue, Shown,
-    SpecificEnergyValue, TemperatureValue,
+    AbsolutePressureValue, CarbonationValue, DensityValue, ElevationValue, GaugePressureValue,
+    Shown, SpecificEnergyValue, TemperatureValue,
 };
 
 inputs! {
@@ -187,5 +192,98 @@ impl Calculate for CylinderPressureInputs {
             gauge: Shown::of(pressure.gauge(self.atmosphere()?)?),
         };
         Ok(Found::new(answer).mind(CYLINDER_GAUGE))
+    }
+}
+
+inputs! {
+    /// Steam over water at a temperature.
+    SteamPropertiesInputs => SteamPropertiesEcho {
+        required {
+            /// Temperature of water and steam.
+            temperature_c: LiquidTemperature => temperature: TemperatureValue,
+        }
+    }
+}
+
+/// What steam is like.
+#[derive(Debug, Serialize, ToSchema)]
+pub(super) struct SteamPropertiesAnswer {
+    /// Mass of a volume.
+    density: DensityValue,
+    /// Heat that turns water into it.
+    vaporisation: SpecificEnergyValue,
+    /// Heat it holds.
+    enthalpy: SpecificEnergyValue,
+    /// Its pressure.
+    pressure: AbsolutePressureValue,
+}
+
+impl Calculate for SteamPropertiesInputs {
+    type Answer = SteamPropertiesAnswer;
+
+    const CARD: Card = Card {
+        name: "properties/steam",
+        title: "Properties of steam",
+        answers: "How heavy is steam over water of this temperature, and how much heat does it take \
+                  away?",
+        equations: &[STEAM, BOILING, WATER_PROPERTIES],
+        blamed: &["temperature_c"],
+        example: r#"{"temperature_c": 100}"#,
+    };
+
+    fn calculate(&self) -> Result<Found<SteamPropertiesAnswer>, Refused> {
+        let at = self.temperature_c.into();
+        let answer = SteamPropertiesAnswer {
+            density: Shown::of(Density::new(water::steam_density(at)? * 1000.0)?),
+            vaporisation: Shown::of(SpecificEnergy::new(water::vaporisation_heat(at)?)?),
+            enthalpy: Shown::of(SpecificEnergy::new(water::steam_enthalpy(at)?)?),
+            pressure: Shown::of(water::saturation_pressure(at)?),
+        };
+        Ok(Found::new(answer).mind_all(minding::hot(at)))
+    }
+}
+
+inputs! {
+    /// Pure water with CO2 in it.
+    AcidityInputs => AcidityEcho {
+        required {
+            /// CO2 dissolved.
+            carbonation_g_per_l: CurrentCarbonation => carbonation: CarbonationValue,
+            /// Temperature of the water.
+            temperature_c: DrinkTemperature => temperature: TemperatureValue,
+        }
+    }
+}
+
+/// How sour it is.
+#[derive(Debug, Serialize, ToSchema)]
+pub(super) struct AcidityAnswer {
+    /// Acidity.
+    ph: Acidity,
+    /// How far it is below pH 6, where it must not touch copper or brass.
+    copper: VerdictNote,
+}
+
+impl Calculate for AcidityInputs {
+    type Answer = AcidityAnswer;
+
+    const CARD: Card = Card {
+        name: "properties/acidity",
+        title: "Acidity of carbonated water",
+        answers: "How sour does CO2 make pure water, and may it touch copper? Bicarbonate of tap \
+                  water raises the pH by up to one unit, acids in a drink lower it.",
+        equations: &[ACIDITY],
+        blamed: &["carbonation_g_per_l", "temperature_c"],
+        example: r#"{"carbonation_g_per_l": 9.1, "temperature_c": 2}"#,
+    };
+
+    fn calculate(&self) -> Result<Found<AcidityAnswer>, Refused> {
+        let (content, at) = (self.carbonation_g_per_l.into(), self.temperature_c.into());
+        let copper = limits::soda_on_copper(content, at)?;
+        let answer = AcidityAnswer {
+            ph: Acidity::new(acidity::ph(content, at)?)?,
+            copper: copper.into(),
+        };
+        Ok(Found::new(answer).mind_if(!copper.accepted, copper))
     }
 }

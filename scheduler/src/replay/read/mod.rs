@@ -7,7 +7,7 @@ use std::collections::HashMap;
 use model::{GaugePressure, Temperature};
 
 use super::items::{
-    Boil, Cylinder, Delivery, Discard, Fill, Gas, Head, Items, Return, Stale, Tap, Wash,
+    Begun, Boil, Cylinder, Delivery, Discard, Fill, Gas, Head, Items, Return, Stale, Tap, Wash,
 };
 use super::violation::Findings;
 use crate::plan::{Plan, Step, WorkId, WorkItem};
@@ -20,7 +20,10 @@ pub(super) fn items<'a>(scenario: &'a Scenario, plan: &'a Plan, found: &mut Find
         found,
         made: HashMap::new(),
     };
-    let mut items = Items::default();
+    let mut items = Items {
+        begun: begun(scenario),
+        ..Items::default()
+    };
     for item in &plan.work {
         if let Step::Boil { .. } = item.step {
             reader.keep(&mut items.boils, item, Reader::boil);
@@ -49,6 +52,27 @@ pub(super) fn items<'a>(scenario: &'a Scenario, plan: &'a Plan, found: &mut Find
         }
     }
     items
+}
+
+/// Boils that were started before the plan.
+fn begun(scenario: &Scenario) -> Vec<Begun<'_>> {
+    let minute = |at: chrono::DateTime<chrono::FixedOffset>| {
+        let since = (at - scenario.horizon.start).num_seconds();
+        usize::try_from(since.div_euclid(60)).unwrap_or(0)
+    };
+    let boils = scenario.stock.under_way.boils.iter();
+    boils
+        .filter_map(|boil| {
+            let mut routes = scenario.setup.routes.iter();
+            Some(Begun {
+                id: &boil.item,
+                route: routes.find(|r| r.id == boil.route)?,
+                litres: boil.litres.litres(),
+                fill_from: minute(boil.fill_from),
+                until: minute(boil.until),
+            })
+        })
+        .collect()
 }
 
 struct Reader<'a, 'f> {
@@ -145,7 +169,7 @@ impl<'a> Reader<'a, '_> {
             return None;
         };
         self.amounts(&head, &[*litres_each])?;
-        let from = from.iter().map(|id| self.position(&head, "boil", id));
+        let from = from.iter().map(|id| self.boiled(&head, id));
         Some(Fill {
             from: from.collect::<Option<Vec<_>>>()?,
             route: self.route(&head, route)?,

@@ -5,7 +5,7 @@ use std::fmt::Display;
 use chrono::{DateTime, FixedOffset};
 use model::OutOfRange;
 
-use super::super::items::{Head, Origin};
+use super::super::items::{Boiled, Head, Origin};
 use super::super::violation::Rule;
 use super::Reader;
 use crate::plan::{Source, WorkId};
@@ -106,6 +106,15 @@ impl<'a> Reader<'a, '_> {
         match self.made.get(id) {
             Some((made, position)) if *made == kind => Some(*position),
             _ => self.refuse(head, format!("there is no {kind} \"{id}\" in the plan")),
+        }
+    }
+
+    /// The boil a fill names: one of the plan, or one that was started before it.
+    pub(super) fn boiled(&mut self, head: &Head<'_>, id: &WorkId) -> Option<Boiled> {
+        let mut begun = self.scenario.stock.under_way.boils.iter();
+        match begun.position(|boil| boil.item == *id) {
+            Some(position) if !self.made.contains_key(id) => Some(Boiled::Begun(position)),
+            _ => self.position(head, "boil", id).map(Boiled::Planned),
         }
     }
 

@@ -6,6 +6,7 @@ use model::Temperature;
 use crate::scenario::quantities::{DemandVolume, LitresOnTap, StockMass};
 use crate::scenario::{
     Demand, DemandKind, EmptyKegs, FilledKegs, Priority, ReadyKegs, Scenario, Stock, TappedKegs,
+    UnderWay,
 };
 
 /// An id that is known to be one.
@@ -84,5 +85,6 @@ fn stock() -> Stock {
         co2_kg: StockMass::of(5.0),
         materials: Vec::new(),
         deliveries: Vec::new(),
+        under_way: UnderWay::default(),
     }
 }

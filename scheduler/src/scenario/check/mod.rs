@@ -7,6 +7,7 @@ mod reachable;
 mod safety;
 mod setup;
 mod stock;
+mod under_way;
 
 use std::collections::BTreeSet;
 use std::fmt::{self, Display};
@@ -79,6 +80,7 @@ impl Scenario {
         calendar::check(&self.setup, &mut faults);
         materials::check(&self, &mut faults);
         stock::check(&self, &mut faults);
+        under_way::check(&self, &mut faults);
         demand::check(&self, &mut faults);
         // The rest computes with the setup, so it needs one whose names and bounds hold.
         if faults.0.is_empty() {

@@ -37,13 +37,24 @@ fn site(scenario: &Scenario, faults: &mut Collector) {
         );
     }
     let step = i64::from(scenario.horizon.grid_minutes.minutes()) * 60;
-    let start = scenario
-        .horizon
-        .start
-        .with_timezone(&scenario.site.time_zone);
-    if i64::from(start.num_seconds_from_midnight()).rem_euclid(step) != 0
-        || scenario.horizon.start.timestamp_subsec_nanos() != 0
+    let zone = scenario.site.time_zone;
+    let clock = |at: chrono::DateTime<chrono::FixedOffset>| {
+        i64::from(at.with_timezone(&zone).num_seconds_from_midnight())
+    };
+    if let Some(until) = scenario.horizon.until
+        && (clock(until).rem_euclid(step) != 0 || until <= scenario.horizon.start)
     {
+        faults.add(
+            "horizon.until",
+            format!(
+                "{} found; it must lie on a full step of {} minutes, after the start",
+                until.to_rfc3339(),
+                step / 60
+            ),
+        );
+    }
+    let start = scenario.horizon.start;
+    if clock(start).rem_euclid(step) != 0 || scenario.horizon.start.timestamp_subsec_nanos() != 0 {
         faults.add(
             "horizon.start",
             format!(

@@ -92,9 +92,11 @@ fn places(scenario: &Scenario, faults: &mut Collector) {
     let mut taken: BTreeMap<&StoreId, f64> = BTreeMap::new();
     let filled = scenario.stock.filled.iter();
     let ready = scenario.stock.ready.iter();
+    let gassing = scenario.stock.under_way.gassing.iter();
     let standing: Vec<(&StoreId, &KegTypeId, u16)> = filled
         .map(|x| (&x.store, &x.keg_type, x.kegs))
         .chain(ready.map(|x| (&x.store, &x.keg_type, x.kegs)))
+        .chain(gassing.map(|x| (&x.store, &x.keg_type, x.kegs)))
         .collect();
     for (store, keg_type, kegs) in standing {
         if let Some(keg) = types.iter().find(|k| k.id == *keg_type) {

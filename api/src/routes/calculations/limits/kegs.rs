@@ -221,3 +221,47 @@ impl Calculate for FreezingInputs {
         Ok(Found::new(answer).mind_if(!verdict.accepted, verdict))
     }
 }
+
+inputs! {
+    /// A glass container to be filled.
+    GlassFillInputs => GlassFillEcho {
+        required {
+            /// Temperature of the glass.
+            glass_c: LiquidTemperature => glass: TemperatureValue,
+            /// Temperature of what is filled in.
+            drink_c: LiquidTemperature => drink: TemperatureValue,
+        }
+    }
+}
+
+/// A verdict on a jump in temperature.
+#[derive(Debug, Serialize, ToSchema)]
+pub(in crate::routes::calculations) struct GlassFillAnswer {
+    /// Whether the glass takes the jump; the margin is in K.
+    verdict: VerdictNote,
+}
+
+impl Calculate for GlassFillInputs {
+    type Answer = GlassFillAnswer;
+
+    const CARD: Card = Card {
+        name: "limits/glass-filling",
+        title: "Whether glass takes a jump in temperature",
+        answers: "May a glass at one temperature be filled with a drink at another? It says nothing \
+                  about pressure: glass is not to be carbonated in unless made for it.",
+        equations: &[LIMITS],
+        blamed: &["glass_c", "drink_c"],
+        example: r#"{"glass_c": 22, "drink_c": 2}"#,
+    };
+
+    fn calculate(&self) -> Result<Found<GlassFillAnswer>, Refused> {
+        let drink = self.drink_c.into();
+        let verdict = limits::glass_filling(self.glass_c.into(), drink);
+        let answer = GlassFillAnswer {
+            verdict: verdict.into(),
+        };
+        Ok(Found::new(answer)
+            .mind_if(!verdict.accepted, verdict)
+            .mind_all(minding::hot(drink)))
+    }
+}

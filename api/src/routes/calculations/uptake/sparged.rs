@@ -2,12 +2,12 @@
 
 use model::about::{CO2_IN_WATER, SPARGING, SUPPLY};
 use model::inputs::{
-    Barometer, CurrentCarbonation, DrinkTemperature, RegulatorPressure, SupplyFlow, TransferRate,
-    VesselRating, VesselVolume, WantedCarbonation,
+    Barometer, CurrentCarbonation, DrinkTemperature, RegulatorPressure, SupplyFlow, Surface,
+    TransferRate, VesselRating, VesselVolume, WantedCarbonation,
 };
 use model::kinetics::{self, STONE, Supply};
 use model::limits::{GAS_RELEASE, HIGH_PRESSURE};
-use model::{Carbonation, Elevation, MassTransfer, SugarContent};
+use model::{Carbonation, Elevation, GaugePressure, MassTransfer, SugarContent};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -18,8 +18,9 @@ use crate::routes::calculations::minding;
 use crate::routes::calculations::refused::Refused;
 use crate::routes::calculations::series::{POINTS, steps};
 use crate::routes::calculations::values::{
-    AbsolutePressureValue, CarbonationValue, ElevationValue, GasFlowValue, GaugePressureValue,
-    MassTransferValue, Shown, SugarValue, TemperatureValue, TimeValue, VolumeValue,
+    AbsolutePressureValue, AreaValue, CarbonationValue, ElevationValue, GasFlowValue,
+    GaugePressureValue, MassTransferValue, Shown, SugarValue, TemperatureValue, TimeValue,
+    VolumeValue,
 };
 
 inputs! {
@@ -115,6 +116,61 @@ impl Calculate for SpargedInputs {
                 full.grams_per_litre() > 1.02 * target.grams_per_litre(),
                 HIGH_PRESSURE,
             )
+            .mind(GAS_RELEASE))
+    }
+}
+
+inputs! {
+    /// Gas that bubbles through a keg.
+    StoneInputs => StoneEcho at site {
+        required {
+            /// Temperature of the drink.
+            temperature_c: DrinkTemperature => temperature: TemperatureValue,
+            /// Pressure it is held at.
+            pressure_bar: RegulatorPressure => pressure: GaugePressureValue,
+            /// Gas that passes.
+            flow_l_per_min: SupplyFlow => flow: GasFlowValue,
+        }
+        defaulted {
+            /// Cross-section of the liquid.
+            surface_m2: Surface = 0.0363 => surface: AreaValue,
+        }
+    }
+}
+
+/// How fast a stone carbonates.
+#[derive(Debug, Serialize, ToSchema)]
+pub(in crate::routes::calculations) struct StoneAnswer {
+    /// Mass-transfer coefficient kLa, for `uptake/sparged` and `uptake/time-to-target`.
+    coefficient: MassTransferValue,
+}
+
+impl Calculate for StoneInputs {
+    type Answer = StoneAnswer;
+
+    const CARD: Card = Card {
+        name: "uptake/stone-coefficient",
+        title: "Mass-transfer coefficient of a stone",
+        answers: "How fast does gas bubbling through this keg close the gap to equilibrium? The \
+                  supply is often the tighter limit: see `uptake/sparged`.",
+        equations: &[SPARGING],
+        blamed: &["flow_l_per_min", "surface_m2", "pressure_bar"],
+        example: r#"{"temperature_c": 2, "pressure_bar": 2, "flow_l_per_min": 2}"#,
+    };
+
+    fn calculate(&self) -> Result<Found<StoneAnswer>, Refused> {
+        let held: GaugePressure = self.pressure_bar.into();
+        let coefficient = kinetics::sparged(
+            self.flow_l_per_min.into(),
+            self.surface_m2().into(),
+            held.absolute(self.atmosphere()?)?,
+            self.temperature_c.into(),
+        )?;
+        let answer = StoneAnswer {
+            coefficient: Shown::of(coefficient),
+        };
+        Ok(Found::new(answer)
+            .mind_all(minding::pressure(None, held))
             .mind(GAS_RELEASE))
     }
 }

@@ -1,0 +1,72 @@
+//! `fizzwright sure`: how sure is a plan?
+
+use std::path::PathBuf;
+
+use clap::Args;
+use scheduler::answer::{self, Spreads, SureQuestion};
+use scheduler::milp::Watch;
+use scheduler::plan::Plan;
+use scheduler::search::Limits;
+
+use super::limits::LimitOptions;
+use super::progress::Ticker;
+use super::{Failure, file, interrupt, output};
+use crate::text;
+
+/// Replay a plan many times with everything varied, and say how often each service is met.
+#[derive(Debug, Args)]
+pub(crate) struct Sure {
+    /// The scenario file; `-` reads standard input.
+    file: PathBuf,
+    /// The plan, as `fizzwright plan --json` prints it; it is made first, if none is given.
+    #[arg(long, value_name = "PLAN.json")]
+    plan: Option<PathBuf>,
+    /// How often to replay it (100 to 100000).
+    #[arg(long, value_name = "COUNT", default_value = "1000")]
+    replays: u32,
+    /// Starts the random numbers: the same seed gives the same answer.
+    #[arg(long, value_name = "NUMBER", default_value = "1")]
+    seed: u64,
+    /// How far things may be off; the usual spreads for what is not named.
+    #[arg(long, value_name = "SPREADS.json")]
+    spreads: Option<PathBuf>,
+    /// Print the answer as JSON.
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    limits: LimitOptions,
+}
+
+impl Sure {
+    pub(crate) fn run(self) -> Result<(), Failure> {
+        let scenario = file::scenario(&self.file)?;
+        let spreads = self.spreads.as_deref().map(file::document::<Spreads>);
+        let question = SureQuestion {
+            replays: self.replays,
+            seed: self.seed,
+            spreads: spreads.transpose()?.unwrap_or_default(),
+        };
+        let plan = match &self.plan {
+            Some(path) => file::document(path)?,
+            None => self.made(&scenario)?,
+        };
+        let answer = answer::sure(&scenario, &plan, &question)?;
+        if self.json {
+            output::print_json(&answer)
+        } else {
+            output::print(&text::sure(&scenario, &answer))
+        }
+    }
+
+    fn made(&self, scenario: &scheduler::scenario::Checked) -> Result<Plan, Failure> {
+        let cancel = interrupt::listen();
+        let ticker = Ticker::start("planning first");
+        let watch = Watch {
+            cancel: &cancel,
+            progress: &|progress| ticker.show(progress),
+        };
+        let found = answer::plan(scenario, Limits::from(&self.limits), watch);
+        ticker.finish();
+        Ok(found?)
+    }
+}
