@@ -108,6 +108,7 @@ fn heat() {
     let mut kegs = [Stored {
         container: KEG,
         temperature: HOT,
+        count: 1,
     }; 3];
     check("store", || cooling::run(&store, &mut kegs, half_hour));
     let pot = Load {

@@ -118,6 +118,16 @@ impl Timeline {
         first.iter_days().take_while(move |day| *day <= last)
     }
 
+    /// The end of each of the plan's days: the time of day at which it starts, one day later and so
+    /// on, up to its end.
+    pub fn day_ends(&self) -> impl Iterator<Item = DateTime<Utc>> + use<'_> {
+        let time = self.local(self.start).time();
+        self.dates()
+            .skip(1)
+            .map(move |day| self.instant(day, time))
+            .filter(|at| *at <= self.end)
+    }
+
     /// A wall-clock time on one of the site's dates, as an instant.
     #[must_use]
     pub fn instant(&self, date: NaiveDate, time: NaiveTime) -> DateTime<Utc> {
@@ -191,6 +201,16 @@ mod tests {
             line.stamp(line.instant(date, twice)).to_rfc3339(),
             "2026-10-25T01:30:00+01:00"
         );
+    }
+
+    #[test]
+    fn days_end_at_the_time_of_day_at_which_they_start() {
+        let line = week("2026-03-23T06:00:00+00:00", Tz::Europe__Lisbon);
+        let ends: Vec<_> = line.day_ends().collect();
+        assert_eq!(ends.len(), 7);
+        assert_eq!(ends[6], line.end());
+        // Sunday's ends after 23 hours.
+        assert_eq!((ends[5] - ends[4]).num_hours(), 23);
     }
 
     #[test]

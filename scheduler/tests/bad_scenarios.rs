@@ -67,8 +67,8 @@ fn values_outside_their_bounds() {
     );
     check(
         "/horizon/days",
-        json!(15),
-        &["horizon.days", "15", "1 to 14"],
+        json!(57),
+        &["horizon.days", "57", "1 to 56"],
     );
     check(
         "/site/currency",

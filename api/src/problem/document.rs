@@ -23,7 +23,7 @@ pub(crate) struct ProblemDocument {
     #[schema(minimum = 400, maximum = 599, example = 422)]
     pub(crate) status: u16,
     /// What happened this time, and what to do about it.
-    #[schema(example = "days: 15 found; 1 to 14 days are allowed")]
+    #[schema(example = "days: 57 found; 1 to 56 days are allowed")]
     pub(crate) detail: String,
     /// The fields that are wrong; empty where the problem is not about fields.
     #[serde(skip_serializing_if = "Vec::is_empty")]

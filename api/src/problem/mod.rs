@@ -129,11 +129,11 @@ mod tests {
 
     #[test]
     fn faults_become_field_errors() {
-        let problem = Problem::from(Refusal::field("days", "15 found; 1 to 14 are allowed"));
+        let problem = Problem::from(Refusal::field("days", "57 found; 1 to 56 are allowed"));
         let document = problem.document();
         assert_eq!(document.status, 422);
         assert_eq!(document.errors[0].field, "days");
-        assert!(document.detail.contains("1 to 14"));
+        assert!(document.detail.contains("1 to 56"));
     }
 
     #[test]

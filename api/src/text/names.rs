@@ -4,8 +4,11 @@ use std::collections::BTreeMap;
 
 use model::dechlorination::Agent;
 use scheduler::scenario::{
-    GasMethod, GasStationId, KegTypeId, PotId, ProductId, RouteId, Scenario, StoreId,
+    ContainerMaterial, GasMethod, GasStationId, KegType, KegTypeId, Material, MaterialId, PotId,
+    ProductId, RouteId, Scenario, StoreId,
 };
+
+use super::figures::{counted, number};
 
 /// Looks up what people call pots, kegs, products and the rest.
 pub(super) struct Names<'a> {
@@ -76,6 +79,50 @@ impl<'a> Names<'a> {
 
     pub(super) fn product<'s>(&'s self, id: &'s ProductId) -> &'s str {
         self.name(Noun::Product, id.as_str())
+    }
+
+    /// `3 kegs (19 L steel keg)`, `12 bottles (1.5 L bottle)`.
+    pub(super) fn containers(&self, count: u32, id: &KegTypeId) -> String {
+        let noun = match self.keg_type(id).map(|k| k.material) {
+            Some(ContainerMaterial::Pet) => "bottle",
+            _ => "keg",
+        };
+        format!("{} ({})", counted(count, noun), self.keg(id))
+    }
+
+    /// The same, by the crate where there are crates.
+    pub(super) fn filled(&self, count: u32, id: &KegTypeId) -> String {
+        let each = self.keg_type(id).map_or(1, |k| k.filled_together());
+        if each < 2 {
+            return self.containers(count, id);
+        }
+        let crates = count / u32::from(each);
+        format!(
+            "{} of {}",
+            counted(crates, "crate"),
+            self.containers(u32::from(each), id)
+        )
+    }
+
+    fn keg_type(&self, id: &KegTypeId) -> Option<&KegType> {
+        let mut types = self.scenario.setup.keg_types.iter();
+        types.find(|k| k.id == *id)
+    }
+
+    fn material_of(&self, id: &str) -> Option<&Material> {
+        let mut materials = self.scenario.setup.materials.iter();
+        materials.find(|m| m.id.as_str() == id)
+    }
+
+    /// What people call a material.
+    pub(super) fn material<'s>(&'s self, id: &'s str) -> &'s str {
+        self.material_of(id).map_or(id, |m| m.name.as_str())
+    }
+
+    /// An amount of a material with its unit.
+    pub(super) fn amount(&self, id: &MaterialId, amount: f64) -> String {
+        let unit = self.material_of(id.as_str()).map(|m| m.unit.symbol());
+        format!("{} {}", number(amount), unit.unwrap_or(""))
     }
 
     /// Whether kegs at this station are shaken by hand.

@@ -24,10 +24,13 @@ fn row(names: &Names<'_>, need: &Need) -> String {
     let material = match need.material.as_str() {
         "ascorbate" => names.agent(),
         "co2" => "CO2",
-        other => other,
+        other => names.material(other),
     };
     let amount = |x: f64| format!("{} {}", number(x), need.unit);
-    let runs_out = need.runs_out.map_or("no".to_owned(), day_and_time);
+    let mut runs_out = need.runs_out.map_or("no".to_owned(), day_and_time);
+    if need.arrives > 0.0 {
+        runs_out += &format!(" ({} on its way)", amount(need.arrives));
+    }
     format!(
         "  {material:<24} {:>10} {:>10} {:>10}  {runs_out}\n",
         amount(need.uses),

@@ -13,13 +13,14 @@ pub(super) fn headline(names: &Names<'_>, step: &Step) -> String {
             format!("Boil in \"{}\": {}", names.pot(pot), names.route(route))
         }
         Step::Fill { keg_type, kegs, .. } => {
-            format!("Fill {} ({})", counted(*kegs, "keg"), names.keg(keg_type))
+            format!("Fill {}", names.filled(*kegs, keg_type))
         }
-        Step::Wash { keg_type, kegs } => format!(
-            "Wash and sanitise {} ({})",
-            counted(*kegs, "keg"),
-            names.keg(keg_type)
-        ),
+        Step::Wash { keg_type, kegs } => {
+            format!("Wash and sanitise {}", names.containers(*kegs, keg_type))
+        }
+        Step::Cylinder { cylinders, .. } => {
+            format!("Change {}", counted(*cylinders, "CO2 cylinder"))
+        }
         Step::Ice { kg, .. } => format!("Take in {} kg of ordered ice", number(*kg)),
         Step::Gas { .. }
         | Step::Tap { .. }
@@ -33,9 +34,8 @@ pub(super) fn headline(names: &Names<'_>, step: &Step) -> String {
 fn with_product(names: &Names<'_>, step: &Step) -> String {
     let of_product = |kegs: &u32, product, keg_type| {
         format!(
-            "{} ({}) of {}",
-            counted(*kegs, "keg"),
-            names.keg(keg_type),
+            "{} of {}",
+            names.containers(*kegs, keg_type),
             names.product(product)
         )
     };
@@ -82,9 +82,11 @@ fn with_product(names: &Names<'_>, step: &Step) -> String {
             number(*litres),
             names.product(product)
         ),
-        Step::Boil { .. } | Step::Fill { .. } | Step::Wash { .. } | Step::Ice { .. } => {
-            String::new()
-        }
+        Step::Boil { .. }
+        | Step::Fill { .. }
+        | Step::Wash { .. }
+        | Step::Ice { .. }
+        | Step::Cylinder { .. } => String::new(),
     }
 }
 
@@ -119,6 +121,10 @@ pub(super) fn instructions(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
             )]
         }
         Step::Wash { .. } => Vec::new(),
+        Step::Cylinder { co2_kg_each, .. } => vec![format!(
+            "Take off what is empty. Each full one gives {} kg before it is changed in its turn.",
+            number(*co2_kg_each)
+        )],
         Step::Ice { order_by, .. } => {
             vec![format!(
                 "Order it by {}.",
@@ -217,6 +223,7 @@ fn gas(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         from,
         syrup,
         syrup_l_each,
+        ingredients,
         purges,
         purge_bar,
         regulator_bar,
@@ -233,8 +240,22 @@ fn gas(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
     let mut lines = vec![format!("In \"{}\"{}.", names.store(store), sources(from))];
     if let Some(syrup) = syrup {
         lines.push(format!(
-            "Draw {syrup_l_each:.2} L of water off each keg and put in {syrup_l_each:.2} L of {syrup}."
+            "Draw {syrup_l_each:.2} L of water off each and put in {syrup_l_each:.2} L of {}.",
+            names.material(syrup.as_str())
         ));
+    }
+    if !ingredients.is_empty() {
+        let doses: Vec<String> = ingredients
+            .iter()
+            .map(|dose| {
+                let name = names.material(dose.material.as_str());
+                format!(
+                    "{} of {name}",
+                    names.amount(&dose.material, dose.amount_each)
+                )
+            })
+            .collect();
+        lines.push(format!("Put {} into each.", doses.join(" and ")));
     }
     let how = if names.is_shaken(station) {
         format!("shake for {}", duration(*uptake_min))

@@ -1,6 +1,6 @@
 //! The verdict: what is served, what is short and why, and how well that is known.
 
-use scheduler::plan::{Plan, Reason, Served, Status, Verdict};
+use scheduler::plan::{Plan, Reason, Reserve, Served, Status, Verdict};
 use scheduler::scenario::DemandKind;
 
 use super::figures::{counted, day_and_time, number, paragraph};
@@ -26,7 +26,9 @@ pub(super) fn verdict(names: &Names<'_>, plan: &Plan) -> String {
         ),
     );
     text.push('\n');
-    text + &shortages(names, &short)
+    text += &shortages(names, &short);
+    text += &instead(names, plan);
+    text + &reserves(names, plan)
 }
 
 /// Each line that falls short. Reasons that hold for all of them are told once.
@@ -44,6 +46,56 @@ fn shortages(names: &Names<'_>, short: &[&Served]) -> String {
     }
     if shared {
         text += &first.why.iter().map(limit).collect::<String>();
+    }
+    text + "\n"
+}
+
+/// What is served in place of something else.
+fn instead(names: &Names<'_>, plan: &Plan) -> String {
+    let lines: Vec<&Served> = plan
+        .services
+        .iter()
+        .filter(|s| !s.instead.is_empty())
+        .collect();
+    if lines.is_empty() {
+        return String::new();
+    }
+    let mut text = "SERVED INSTEAD\n".to_owned();
+    for line in lines {
+        for other in &line.instead {
+            let sentence = format!(
+                "{}: {} L of {} in place of {} [{}]",
+                day_and_time(line.due),
+                number(other.litres),
+                names.product(&other.product),
+                names.product(&line.product),
+                line.demand
+            );
+            text += &paragraph(2, &sentence);
+        }
+    }
+    text + "\n"
+}
+
+/// The ends of days at which less stands ready than should.
+fn reserves(names: &Names<'_>, plan: &Plan) -> String {
+    if plan.reserves.is_empty() {
+        return String::new();
+    }
+    let missing = |r: &&Reserve| r.short_l > NOTHING_L;
+    let mut text = "SAFETY STOCK\n".to_owned();
+    if !plan.reserves.iter().any(|r| missing(&r)) {
+        text += "  Stands ready at the end of each day.\n";
+    }
+    for reserve in plan.reserves.iter().filter(missing) {
+        let sentence = format!(
+            "{}: {} L of {} stand ready, {} L should",
+            day_and_time(reserve.at),
+            number(reserve.kept_l),
+            names.product(&reserve.product),
+            number(reserve.wanted_l)
+        );
+        text += &paragraph(2, &sentence);
     }
     text + "\n"
 }

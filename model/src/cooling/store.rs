@@ -39,15 +39,17 @@ pub struct Store {
     pub atmosphere: AbsolutePressure,
 }
 
-/// A container in a store.
+/// Containers of one kind and temperature in a store.
 ///
 /// See [`run`] for an example.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stored {
-    /// What it is.
+    /// What they are.
     pub container: Container,
-    /// Its temperature now.
+    /// Their temperature now.
     pub temperature: Temperature,
+    /// How many there are.
+    pub count: u32,
 }
 
 /// The air of a store at one moment.
@@ -122,8 +124,9 @@ pub fn air(store: &Store, contents: &[Stored]) -> Result<StoreAir, Error> {
 /// let hot = Stored {
 ///     container: Container::STEEL_KEG_19_L,
 ///     temperature: Temperature::of(60.0),
+///     count: 2,
 /// };
-/// let mut two = [hot, hot];
+/// let mut two = [hot];
 /// // Two hot kegs and the walls are more than 300 W: the air warms.
 /// assert!(cooling::air(&store, &two)?.overloaded);
 /// let later = cooling::run(&store, &mut two, TimeSpan::from_hours(24.0)?)?;
@@ -186,7 +189,9 @@ fn load(store: &Store, contents: &[Stored], celsius: f64) -> f64 {
         .iter()
         .map(|stored| {
             let warm = stored.temperature.celsius();
-            Film::new(&stored.container, surroundings).conductance(warm) * (warm - celsius)
+            let each =
+                Film::new(&stored.container, surroundings).conductance(warm) * (warm - celsius);
+            each * f64::from(stored.count)
         })
         .sum();
     walls + contained

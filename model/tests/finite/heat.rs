@@ -127,7 +127,7 @@ proptest! {
         hours in 0.0..48.0,
     ) {
         let store = Store { set_point, power, walls, room, speed, atmosphere };
-        let mut contents = [Stored { container, temperature }; 3];
+        let mut contents = [Stored { container, temperature, count: 1 }; 3];
         check("air", cooling::air(&store, &contents));
         let time = TimeSpan::from_hours(hours).unwrap();
         check("run", cooling::run(&store, &mut contents, time));

@@ -142,11 +142,14 @@ proptest! {
             speed: AirSpeed::of(0.0),
             atmosphere: SEA_LEVEL,
         };
-        let stored = Stored { container: Container::STEEL_KEG_19_L, temperature: from };
+        let stored = Stored { container: Container::STEEL_KEG_19_L, temperature: from, count: 1 };
         let air = cooling::air(&store, &[stored; 3]).unwrap();
         let excess = air.load.watts() - power;
         let allowed = 1e-6 * power.max(1.0);
         prop_assert!(excess <= allowed, "{excess} W too much");
+        // Three at once are as warm as three side by side.
+        let together = cooling::air(&store, &[Stored { count: 3, ..stored }]).unwrap();
+        prop_assert!((together.load.watts() - air.load.watts()).abs() <= allowed);
         prop_assert!(!air.overloaded || excess >= -allowed, "{excess} W unused");
     }
 }
@@ -164,6 +167,7 @@ fn a_store_run_in_one_go_is_the_same_as_in_pieces() {
     let hot = Stored {
         container: Container::STEEL_KEG_19_L,
         temperature: Temperature::of(50.0),
+        count: 1,
     };
     let (mut whole, mut pieces) = ([hot; 3], [hot; 3]);
     cooling::run(&store, &mut whole, TimeSpan::from_hours(24.0).unwrap()).unwrap();
@@ -187,6 +191,7 @@ fn with_power_to_spare_a_store_is_air_at_its_set_point() {
     let hot = Stored {
         container: Container::STEEL_KEG_19_L,
         temperature: Temperature::of(50.0),
+        count: 1,
     };
     let mut kegs = [hot; 2];
     let day = TimeSpan::from_hours(24.0).unwrap();

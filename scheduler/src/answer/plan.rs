@@ -4,7 +4,7 @@ use super::{NoAnswer, status_of, why};
 use crate::decode::{self, Context, Start};
 use crate::mapping::{SodaNetwork, network};
 use crate::milp::{Formulation, Watch};
-use crate::plan::{Plan, Served, Step, Verdict, WorkItem};
+use crate::plan::{Plan, Reserve, Served, Step, Verdict, WorkItem};
 use crate::recipe::Recipes;
 use crate::replay::{self, Violation};
 use crate::scenario::Checked;
@@ -47,6 +47,7 @@ pub(super) fn written(
 ) -> Plan {
     let (scenario, timeline) = (context.scenario, context.timeline);
     let work = decode::work(context, starts);
+    let reserves = decode::reserves(context, starts);
     let mut services = decode::served(context, starts);
     if services.iter().any(|s| s.short_l > 0.0) {
         let reasons = why::shortage(context, (soda, form), found, watch);
@@ -59,9 +60,10 @@ pub(super) fn written(
         start: timeline.stamp(timeline.start()),
         end: timeline.stamp(timeline.end()),
         grid_minutes: scenario.horizon.grid_minutes.minutes(),
-        verdict: verdict(scenario, found, limits, &services, &work),
+        verdict: verdict(scenario, found, limits, (&services, &reserves), &work),
         needs: decode::needs(context, &work),
         services,
+        reserves,
         work,
     }
 }
@@ -78,14 +80,10 @@ fn verdict(
     scenario: &Checked,
     found: &Found,
     limits: Limits,
-    services: &[Served],
+    (services, reserves): (&[Served], &[Reserve]),
     work: &[WorkItem],
 ) -> Verdict {
-    let served_worth: f64 = services
-        .iter()
-        .zip(&scenario.demand)
-        .map(|(s, line)| s.served_l * crate::mapping::worth_per_litre(scenario, line))
-        .sum();
+    let earned = crate::mapping::earned(scenario, services, reserves);
     let kegs = |item: &WorkItem| match &item.step {
         Step::Gas { kegs, .. } => *kegs,
         _ => 0,
@@ -96,7 +94,7 @@ fn verdict(
         worth: cents(found.worth),
         bound: cents(found.bound),
         gap: found.gap(),
-        cost: cents((served_worth - found.worth).max(0.0)),
+        cost: cents((earned - found.worth).max(0.0)),
         currency: scenario.site.currency.clone(),
         served_l: services.iter().map(|s| s.served_l).sum(),
         short_l: services.iter().map(|s| s.short_l).sum(),

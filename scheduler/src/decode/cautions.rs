@@ -20,6 +20,7 @@ pub(super) fn of(scenario: &Scenario, step: &Step) -> Vec<Caution> {
              it cools, or its lid draws in air.",
         )],
         Step::Gas { regulator_bar, .. } => gas(*regulator_bar),
+        Step::Cylinder { .. } => cylinder(),
         Step::Tap { .. } => vec![say(
             CautionKind::Pressure,
             "Keep kegs cold until they are tapped: a sealed keg that warms up gains pressure. \
@@ -76,6 +77,20 @@ fn gas(regulator_bar: f64) -> Vec<Caution> {
             CautionKind::CarbonDioxide,
             "CO2 is heavier than air and smothers: ventilate, heed the CO2 alarm, and do not stay \
              in a cold room where gas hisses.",
+        ),
+    ]
+}
+
+fn cylinder() -> Vec<Caution> {
+    vec![
+        say(
+            CautionKind::Pressure,
+            "Close the valve and vent the line before uncoupling; keep cylinders upright and \
+             chained; check the new joint with soapy water.",
+        ),
+        say(
+            CautionKind::CarbonDioxide,
+            "A leaking cylinder can fill a cellar with CO2: ventilate and heed the CO2 alarm.",
         ),
     ]
 }

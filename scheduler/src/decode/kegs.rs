@@ -4,10 +4,11 @@ use std::collections::BTreeMap;
 
 use super::boils::{self, Water};
 use super::pool::Pool;
-use super::{Context, Start, Writer, crew, of_kind, round};
+use super::{Context, Start, Writer, of_kind, round};
 use crate::mapping::Work;
-use crate::plan::Step;
+use crate::plan::{Dose, Step};
 use crate::recipe::GasRecipe;
+use crate::scenario::{KegType, Product};
 
 /// Cold kegs that wait to be gassed, by keg type and store.
 pub(super) type Cold = BTreeMap<(usize, usize), Pool>;
@@ -30,7 +31,8 @@ pub(super) fn fills(
     });
     for (start, (route, keg, store)) in fills {
         let keg_type = &setup.keg_types[keg];
-        let litres = f64::from(start.count) * keg_type.fill_l.litres();
+        let kegs = start.count * u32::from(keg_type.filled_together());
+        let litres = f64::from(kegs) * keg_type.fill_l.litres();
         let from = boils::take(&mut waters, route, start.step, litres);
         let cooling = context.recipes.cools[keg][store][route].as_ref();
         let minutes = cooling.map_or(0.0, |c| c.minutes);
@@ -39,17 +41,17 @@ pub(super) fn fills(
             route: setup.routes[route].id.clone(),
             from,
             keg_type: keg_type.id.clone(),
-            kegs: start.count,
+            kegs,
             store: setup.cold_stores[store].id.clone(),
             litres_each: keg_type.fill_l.litres(),
             at_c: context.recipes.water[route].at.celsius(),
             cold_at: context.stamp(cold_at),
         };
-        let hands = f64::from(start.count) * crew(context.scenario).fill_keg_min.minutes();
+        let hands = f64::from(kegs) * crate::mapping::fill_minutes(context.scenario, keg_type);
         let times = (context.stamp(start.step), context.stamp(start.step + 1));
         let id = writer.add(times, hands, step);
         let pool = cold.entry((keg, store)).or_default();
-        pool.add(cold_at, Some(id), start.count);
+        pool.add(cold_at, Some(id), kegs);
     }
     boils::note_left(&waters, writer);
     cold
@@ -59,17 +61,13 @@ pub(super) fn fills(
 fn standing_cold(context: Context<'_>) -> Cold {
     let mut cold = Cold::new();
     let setup = &context.scenario.setup;
-    for filled in &context.scenario.stock.filled {
+    for (n, filled) in context.scenario.stock.filled.iter().enumerate() {
         let keg = setup.keg_types.iter().position(|k| k.id == filled.keg_type);
         let store = setup.cold_stores.iter().position(|s| s.id == filled.store);
         if let (Some(keg), Some(store)) = (keg, store)
-            && let Some(from) = crate::mapping::cold_after(
-                context.scenario,
-                context.timeline,
-                (keg, store),
-                filled.temperature_c,
-            )
+            && let Some(minutes) = context.recipes.cold_after(n)
         {
+            let from = context.timeline.steps_for(minutes);
             let pool = cold.entry((keg, store)).or_default();
             pool.add(from, None, u32::from(filled.kegs));
         }
@@ -123,6 +121,7 @@ fn gas_step(
         from,
         syrup: product.syrup.as_ref().map(|s| s.material.clone()),
         syrup_l_each: round(gas.syrup_litres, 2),
+        ingredients: ingredients(product, &setup.keg_types[gas.keg]),
         purges: policy.purges,
         purge_bar: policy.purge_bar.bar(),
         regulator_bar: round(gas.regulator.bar(), 2),
@@ -132,6 +131,17 @@ fn gas_step(
         co2_g_each: round(gas.co2_kg * 1000.0, 0),
         ready_at: context.stamp(ready_at),
     }
+}
+
+/// What else goes into each keg of a product.
+fn ingredients(product: &Product, keg: &KegType) -> Vec<Dose> {
+    let litres = keg.fill_l.litres();
+    let each = product.ingredients.iter();
+    each.map(|ingredient| Dose {
+        material: ingredient.material.clone(),
+        amount_each: round(ingredient.per_l.per_litre() * litres, 3),
+    })
+    .collect()
 }
 
 /// Kegs that were ready before the plan starts, the oldest first.

@@ -46,14 +46,25 @@ fn step(context: Context<'_>, start: &Start) -> Option<(Step, usize, f64)> {
             (step, 0, 0.0)
         }
         Work::BuyIce => {
-            let lead = setup.ice.purchase.as_ref()?.lead_min.minutes();
+            let purchase = setup.ice.purchase.as_ref()?;
+            let lead = purchase.lead_min.minutes();
             let ordered = Duration::seconds((lead * 60.0) as i64);
             let step = Step::Ice {
                 // Rounded up, so that nothing planned with it runs short.
-                kg: (start.size * 10.0).ceil() / 10.0,
+                kg: ((start.size * 10.0).ceil() / 10.0).min(purchase.largest_kg.kilograms()),
                 order_by: context.stamp(start.step) - ordered,
             };
             (step, 0, 0.0)
+        }
+        Work::ChangeCylinder => {
+            let cylinders = setup.cylinders.as_ref()?;
+            let each = cylinders.change_min.minutes();
+            let step = Step::Cylinder {
+                cylinders: kegs,
+                co2_kg_each: round(cylinders.usable_kg(setup.costs.co2_cylinder_kg), 2),
+            };
+            let steps = context.timeline.steps_for(each);
+            (step, steps, f64::from(kegs) * each)
         }
         _ => return None,
     };

@@ -9,6 +9,7 @@ mod kegs;
 mod minor;
 mod needs;
 mod pool;
+mod reserves;
 mod served;
 mod starts;
 
@@ -16,6 +17,7 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, FixedOffset};
 
+pub(crate) use reserves::reserves;
 pub(crate) use served::served;
 pub(crate) use starts::{Start, starts};
 
@@ -73,14 +75,15 @@ pub(crate) fn needs(context: Context<'_>, items: &[WorkItem]) -> Vec<Need> {
 fn rank(step: &Step) -> u8 {
     match step {
         Step::Ice { .. } => 0,
-        Step::Return { .. } => 1,
-        Step::Discard { .. } => 2,
-        Step::Wash { .. } => 3,
-        Step::Boil { .. } => 4,
-        Step::Fill { .. } => 5,
-        Step::Gas { .. } => 6,
-        Step::Tap { .. } => 7,
-        Step::Stale { .. } => 8,
+        Step::Cylinder { .. } => 1,
+        Step::Return { .. } => 2,
+        Step::Discard { .. } => 3,
+        Step::Wash { .. } => 4,
+        Step::Boil { .. } => 5,
+        Step::Fill { .. } => 6,
+        Step::Gas { .. } => 7,
+        Step::Tap { .. } => 8,
+        Step::Stale { .. } => 9,
     }
 }
 

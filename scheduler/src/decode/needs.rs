@@ -6,12 +6,12 @@ use chrono::{DateTime, FixedOffset};
 
 use super::{Context, round};
 use crate::plan::{Need, Step, WorkItem};
-use crate::scenario::{KegTypeId, ProductId};
+use crate::scenario::{AGENT, CO2, KegTypeId, ProductId};
 
-/// The material that stands for the dechlorinating agent.
-const AGENT: &str = "ascorbate";
+/// Part of a stock that is only a rounding of the items' figures.
+const ROUNDING: f64 = 1e-3;
 
-/// One use of a material.
+/// One use or delivery of a material.
 type Use = (DateTime<FixedOffset>, f64);
 
 pub(super) fn of(context: Context<'_>, items: &[WorkItem]) -> Vec<Need> {
@@ -23,22 +23,32 @@ pub(super) fn of(context: Context<'_>, items: &[WorkItem]) -> Vec<Need> {
                 uses.entry(AGENT).or_default().push((item.start, *agent_g));
             }
             Step::Gas {
-                syrup: Some(syrup),
+                syrup,
                 syrup_l_each,
+                ingredients,
                 kegs,
                 ..
             } => {
-                let litres = syrup_l_each * f64::from(*kegs);
-                let of_syrup = uses.entry(syrup.as_str()).or_default();
-                of_syrup.push((item.start, litres));
+                let syrup = syrup.iter().map(|id| (id, *syrup_l_each));
+                let others = ingredients.iter().map(|d| (&d.material, d.amount_each));
+                for (material, each) in syrup.chain(others) {
+                    let of_it = uses.entry(material.as_str()).or_default();
+                    of_it.push((item.start, each * f64::from(*kegs)));
+                }
             }
             _ => {}
         }
     }
     for (material, uses) in uses {
-        let on_hand = on_hand(context, material);
-        let unit = if material == AGENT { "g" } else { "L" };
-        needs.push(need(material, unit, &uses, on_hand, |missing| {
+        let mut listed = context.scenario.setup.materials.iter();
+        let listed = listed.find(|m| m.id.as_str() == material);
+        let unit = match listed {
+            Some(listed) => listed.unit.symbol(),
+            None if material == AGENT => "g",
+            None => "L",
+        };
+        let there = (on_hand(context, material), arrivals(context, material));
+        needs.push(need(material, unit, &uses, there, |missing| {
             round(missing, 2)
         }));
     }
@@ -49,23 +59,28 @@ fn need(
     material: &str,
     unit: &str,
     uses: &[Use],
-    on_hand: f64,
+    (on_hand, arrivals): (f64, Vec<Use>),
     order: impl Fn(f64) -> f64,
 ) -> Need {
     let mut sum = 0.0;
     let mut runs_out = None;
     for (at, amount) in uses {
         sum += amount;
-        if sum > on_hand + 1e-9 && runs_out.is_none() {
+        let arrived = arrivals.iter().filter(|(then, _)| then <= at);
+        let there = on_hand + arrived.map(|(_, amount)| amount).sum::<f64>();
+        if sum > there * (1.0 + ROUNDING) + 1e-9 && runs_out.is_none() {
             runs_out = Some(*at);
         }
     }
+    let arrives: f64 = arrivals.iter().map(|(_, amount)| amount).sum();
+    let missing = sum - (on_hand + arrives) * (1.0 + ROUNDING);
     Need {
         material: material.to_owned(),
         unit: unit.to_owned(),
         uses: round(sum, 2),
         on_hand,
-        order: order((sum - on_hand).max(0.0)),
+        arrives,
+        order: order(missing.max(0.0)),
         runs_out,
     }
 }
@@ -89,6 +104,7 @@ fn ice(context: Context<'_>, items: &[WorkItem]) -> Need {
         unit: "kg".to_owned(),
         uses: round(uses, 1),
         on_hand: context.scenario.stock.ice_kg.kilograms(),
+        arrives: 0.0,
         order,
         runs_out: None,
     }
@@ -114,7 +130,8 @@ fn co2(context: Context<'_>, items: &[WorkItem]) -> Need {
     }
     let cylinder = context.scenario.setup.costs.co2_cylinder_kg.kilograms();
     let on_hand = context.scenario.stock.co2_kg.kilograms();
-    need("co2", "kg", &uses, on_hand, |missing| {
+    let there = (on_hand, arrivals(context, CO2));
+    need(CO2, "kg", &uses, there, |missing| {
         (missing / cylinder).ceil() * cylinder
     })
 }
@@ -135,4 +152,14 @@ fn on_hand(context: Context<'_>, material: &str) -> f64 {
         .filter(|m| m.material.as_str() == material)
         .map(|m| m.amount.units())
         .sum()
+}
+
+/// Deliveries of a material while the plan lasts.
+fn arrivals(context: Context<'_>, material: &str) -> Vec<Use> {
+    let deliveries = context.scenario.stock.deliveries.iter();
+    deliveries
+        .filter(|d| d.material.as_str() == material)
+        .map(|d| (context.timeline.stamp(d.at.to_utc()), d.amount.units()))
+        .filter(|(at, _)| at.to_utc() <= context.timeline.end())
+        .collect()
 }

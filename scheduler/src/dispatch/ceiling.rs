@@ -58,17 +58,21 @@ fn all_of(soda: &SodaNetwork, id: ResourceId) -> f64 {
     resource.initial + resource.supply.values().filter(|x| **x > 0.0).sum::<f64>()
 }
 
-/// Places a keg of a type takes in a store; none where nothing is filled into it.
+/// Places a keg of a type takes in a store; none where nothing is filled into it. A fill may put
+/// away several, such as a crate.
 fn place(soda: &SodaNetwork, keg: usize, store: usize) -> f64 {
     let tasks = soda.net.tasks().zip(&soda.work);
     let fills = tasks.filter(
         |(_, work)| matches!(work, Work::Fill { keg: k, store: s, .. } if (*k, *s) == (keg, store)),
     );
     let places = soda.stages.places[store];
-    let taken = fills.flat_map(|((_, task), _)| &task.moves);
-    taken
-        .filter(|m| m.resource == places)
-        .map(|m| -m.per_start)
+    let clean = soda.stages.clean[keg];
+    let taken = |task: &crate::network::Task, id: ResourceId| -> f64 {
+        let moves = task.moves.iter().filter(|m| m.resource == id);
+        moves.map(|m| -m.per_start).sum()
+    };
+    fills
+        .map(|((_, task), _)| taken(task, places) / taken(task, clean).max(1.0))
         .fold(0.0, f64::max)
 }
 

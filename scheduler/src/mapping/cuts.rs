@@ -11,6 +11,7 @@
 //! They cut off no plan, only fractions of kegs, and bring the relaxation's bound close to the
 //! best plan.
 
+use super::worth::poured_for;
 use super::{SodaNetwork, Work};
 use crate::milp::{Formulation, Relation, Row};
 use crate::scenario::Checked;
@@ -71,9 +72,8 @@ impl Story {
                 .step_of(scenario.demand[n].due.to_utc())
                 .unwrap_or(0)
         };
-        let lines: Vec<usize> = (0..scenario.demand.len())
-            .filter(|n| scenario.demand[*n].product == *id)
-            .collect();
+        // Its kegs may also be poured for lines of products it stands in for.
+        let lines = poured_for(scenario, id);
         let mut services: Vec<usize> = lines.iter().map(|n| step_of(*n)).collect();
         services.sort_unstable();
         services.dedup();
@@ -89,7 +89,7 @@ impl Story {
             services: services.clone(),
         };
         for n in &lines {
-            if let Some(s) = at(step_of(*n)) {
+            if let Some(s) = at(step_of(*n)).filter(|_| scenario.demand[*n].product == *id) {
                 story.wanted[s] += scenario.demand[*n].litres.litres();
             }
         }
@@ -106,7 +106,13 @@ impl Story {
                         let column = form.starts(task, step);
                         story.tapped[s].extend(column.map(|c| (c, yields)));
                     }
-                    Work::Serve { line, .. } if lines.contains(line) && step_of(*line) == step => {
+                    // Only what is poured of itself counts against its kegs.
+                    Work::Serve {
+                        line, product: p, ..
+                    } if *p == product
+                        && scenario.demand[*line].product == *id
+                        && step_of(*line) == step =>
+                    {
                         story.served[s].extend(form.size(task, step));
                     }
                     _ => {}

@@ -1,9 +1,12 @@
 //! Gassing: from cold kegs of water to kegs of a product, ready for service.
 
+use chrono::{DateTime, Duration, Utc};
+
 use super::water::Cold;
-use super::{Builder, Kegs, Perishable, Scarce, Shared, Work, supplies, under_way};
+use super::{Builder, Kegs, Perishable, Scarce, Shared, Work, calendar, supplies, under_way};
 use crate::network::{Count, Resource, ResourceId, Task};
 use crate::recipe::{GasRecipe, goes_into};
+use crate::scenario::{Equipment, GasMethod, Product, ReadyKegs};
 
 /// Kegs ready for service.
 pub(super) struct Ready {
@@ -17,6 +20,8 @@ pub(super) struct ReadyStock {
     pub keg: usize,
     pub store: usize,
     pub kegs: Perishable,
+    /// What must be discarded at once; none where nothing is too old at the start.
+    pub too_old: Option<ResourceId>,
 }
 
 impl Ready {
@@ -77,6 +82,10 @@ fn add_connections(builder: &mut Builder<'_>) -> Vec<ResourceId> {
         for (t, change) in under_way::connections(builder.scenario, builder.timeline, &station.id) {
             free.supply(t, change);
         }
+        let station = station.id.clone();
+        let all = free.initial;
+        let lost = builder.lost(&Equipment::Connections { station }, all);
+        calendar::lose(&mut free, &lost);
         resources.push(builder.resource(free));
         builder.limit(Scarce::Connections(n), resources[n]);
     }
@@ -84,60 +93,71 @@ fn add_connections(builder: &mut Builder<'_>) -> Vec<ResourceId> {
 }
 
 fn add_ready(builder: &mut Builder<'_>) -> Ready {
-    let scenario = builder.scenario;
-    let (setup, timeline) = (&scenario.setup, builder.timeline);
-    let hour_cost = super::STANDING_PER_HOUR * timeline.step_minutes() / 60.0;
+    let setup = &builder.scenario.setup;
     let mut stocks = Vec::new();
-    for (p, product) in setup.products.iter().enumerate() {
-        for (k, keg) in setup.keg_types.iter().enumerate() {
-            for (s, store) in setup.cold_stores.iter().enumerate() {
-                let standing: Vec<_> = scenario
-                    .stock
-                    .ready
-                    .iter()
-                    .filter(|r| {
-                        (&r.product, &r.keg_type, &r.store) == (&product.id, &keg.id, &store.id)
-                    })
-                    .collect();
-                let made = goes_into(product, keg)
-                    && builder
-                        .recipes
-                        .gassings
-                        .iter()
-                        .any(|g| (g.product, g.keg) == (p, k) && reaches(builder, g, s));
-                let gassing = under_way::gassing(scenario, timeline, (product, keg, store));
-                if !made && standing.is_empty() && gassing.is_empty() {
-                    continue;
-                }
-                let count: f64 = standing.iter().map(|r| f64::from(r.kegs)).sum();
-                let name = format!("ready {} {} in {}", product.id, keg.id, store.id);
-                let level = Resource::named(name).starting(count).worth(-hour_cost);
-                let kegs = builder.perishable(level);
-                for r in standing {
-                    let life = product.shelf_days.days() * 24.0;
-                    if let Some(t) = supplies::expiry(timeline, r.gassed_at.to_utc(), life) {
-                        let account = builder.net.resource_mut(kegs.account);
-                        account.supply(t, -f64::from(r.kegs));
-                    }
-                }
-                let life = product.shelf_days.days() * 24.0;
-                for (at, ready) in gassing {
-                    let level = builder.net.resource_mut(kegs.level);
-                    level.supply(timeline.step_from(at), ready);
-                    if let Some(t) = supplies::expiry(timeline, at, life) {
-                        builder.net.resource_mut(kegs.account).supply(t, -ready);
-                    }
-                }
-                stocks.push(ReadyStock {
-                    product: p,
-                    keg: k,
-                    store: s,
-                    kegs,
-                });
+    for p in 0..setup.products.len() {
+        for k in 0..setup.keg_types.len() {
+            for s in 0..setup.cold_stores.len() {
+                stocks.extend(ready_stock(builder, (p, k, s)));
             }
         }
     }
     Ready { stocks }
+}
+
+/// The kegs of one product and type standing ready in one store; none if there never are any.
+fn ready_stock(builder: &mut Builder<'_>, (p, k, s): (usize, usize, usize)) -> Option<ReadyStock> {
+    let (scenario, timeline) = (builder.scenario, builder.timeline);
+    let setup = &scenario.setup;
+    let (product, keg, store) = (
+        &setup.products[p],
+        &setup.keg_types[k],
+        &setup.cold_stores[s],
+    );
+    let here =
+        |r: &&ReadyKegs| (&r.product, &r.keg_type, &r.store) == (&product.id, &keg.id, &store.id);
+    let standing: Vec<_> = scenario.stock.ready.iter().filter(here).collect();
+    let mut recipes = builder.recipes.gassings.iter();
+    let made = goes_into(product, keg)
+        && recipes.any(|g| (g.product, g.keg) == (p, k) && reaches(builder, g, s));
+    let gassing = under_way::gassing(scenario, timeline, (product, keg, store));
+    if !made && standing.is_empty() && gassing.is_empty() {
+        return None;
+    }
+    let hour_cost = super::STANDING_PER_HOUR * timeline.step_minutes() / 60.0;
+    let count: f64 = standing.iter().map(|r| f64::from(r.kegs)).sum();
+    let name = format!("ready {} {} in {}", product.id, keg.id, store.id);
+    let level = Resource::named(name).starting(count).worth(-hour_cost);
+    let kegs = builder.perishable(level);
+    let mut old = 0.0;
+    for r in standing {
+        let until = good_until(product, r);
+        if let Some(t) = supplies::expiry(timeline, until) {
+            let account = builder.net.resource_mut(kegs.account);
+            account.supply(t, -f64::from(r.kegs));
+        }
+        if until < timeline.start() {
+            old += f64::from(r.kegs);
+        }
+    }
+    let too_old = (old > 0.0).then(|| {
+        let name = format!("too old {} {} in {}", product.id, keg.id, store.id);
+        builder.owed(Resource::named(name).starting(-old))
+    });
+    for (at, ready) in gassing {
+        let level = builder.net.resource_mut(kegs.level);
+        level.supply(timeline.step_from(at), ready);
+        if let Some(t) = supplies::expiry(timeline, at + shelf_life(product)) {
+            builder.net.resource_mut(kegs.account).supply(t, -ready);
+        }
+    }
+    Some(ReadyStock {
+        product: p,
+        keg: k,
+        store: s,
+        kegs,
+        too_old,
+    })
 }
 
 fn add_gassing(
@@ -156,7 +176,10 @@ fn add_gassing(
     let life = (product.shelf_days.days() * 1440.0 / timeline.step_minutes()) as usize;
     let mut needs = builder.attended(0, recipe.attended_minutes);
     needs.extend(builder.attended(length, recipe.uncouple_minutes));
-    let starts = builder.attended_starts(&needs, length);
+    let mut starts = builder.attended_starts(&needs, length);
+    if matches!(station.method, GasMethod::Shaken { .. }) {
+        starts.retain(|t| builder.calendar.may_shake(*t, length));
+    }
     let store_id = &setup.cold_stores[stock.store].id;
     let keg_id = &setup.keg_types[recipe.keg].id;
     let name = format!(
@@ -169,6 +192,7 @@ fn add_gassing(
         .holding(connection, length, 1.0)
         .per_start(shared.co2, 0, -recipe.co2_kg);
     let task = stock.kegs.brought(task, length, life, 1.0);
+    let task = builder.with_ingredients(task, &shared.materials, recipe);
     let (task, hands) = builder.with_hands(task, shared.hands, &needs);
     let gas = recipe.co2_kg * setup.costs.co2_per_kg.amount();
     let work = Work::Gas {
@@ -176,6 +200,15 @@ fn add_gassing(
         store: stock.store,
     };
     builder.task(task.worth(-hands - gas), work);
+}
+
+/// Until when kegs that stand ready at the start are good.
+fn good_until(product: &Product, kegs: &ReadyKegs) -> DateTime<Utc> {
+    kegs.gassed_at.to_utc() + shelf_life(product)
+}
+
+fn shelf_life(product: &Product) -> Duration {
+    Duration::seconds((product.shelf_days.days() * 86_400.0) as i64)
 }
 
 /// A keg past its shelf life is emptied and comes back dirty.
@@ -191,7 +224,7 @@ fn add_discard(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs, stock: &
         .ready
         .iter()
         .filter(|r| r.product == product.id)
-        .filter_map(|r| supplies::expiry(timeline, r.gassed_at.to_utc(), life))
+        .filter_map(|r| supplies::expiry(timeline, good_until(product, r)))
         .collect();
     if life < horizon_hours {
         points.extend((0..builder.steps()).filter(|t| builder.hands[*t] > 0.0));
@@ -202,10 +235,15 @@ fn add_discard(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs, stock: &
     let keg = &setup.keg_types[stock.keg];
     let store = &setup.cold_stores[stock.store];
     let name = format!("discard {} {} in {}", product.id, keg.id, store.id);
+    let most = f64::from(store.places) / keg.places.places() + 1e-9;
     let task = Task::named(name, Count::Whole)
-        .up_to_at(f64::from(store.places).max(1.0), points)
+        .up_to_at(most.floor().max(1.0), points)
         .per_start(kegs.dirty[stock.keg], 0, 1.0)
         .per_start(shared.places[stock.store], 0, keg.places.places());
+    let task = match stock.too_old {
+        Some(too_old) => task.per_start(too_old, 0, 1.0),
+        None => task,
+    };
     let task = stock.kegs.taken(task, 1.0);
     let work = Work::Discard {
         product: stock.product,

@@ -6,26 +6,34 @@
 //!
 //! Each file adds the resources and tasks of one part of the work.
 
+mod calendar;
+mod circuits;
 mod cuts;
 mod gassing;
+mod ice;
+mod materials;
 mod more;
+mod open;
 mod perishable;
+mod reserve;
 mod serving;
 mod supplies;
 mod under_way;
 mod upkeep;
 mod water;
+mod worth;
 
-pub(crate) use supplies::cold_after;
 pub(crate) use under_way::window;
-pub(crate) use water::drain_window;
+pub(crate) use water::{drain_window, fill_minutes};
+pub use worth::{earned, loss_per_litre, worth_per_litre};
 
+use calendar::Calendar;
 use perishable::Perishable;
 
 use crate::milp::{Formulation, formulate};
 use crate::network::{Network, Resource, ResourceId, Task, TaskId};
 use crate::recipe::Recipes;
-use crate::scenario::{Checked, Demand, DemandKind, Scenario};
+use crate::scenario::{Checked, Equipment};
 use crate::timeline::Timeline;
 
 /// What a task of the network means, by positions in the scenario's lists.
@@ -72,6 +80,8 @@ pub enum Work {
     Serve {
         /// The line.
         line: usize,
+        /// The product that is poured; another one than the line wants where it stands in.
+        product: usize,
         /// The keg type it is poured from.
         keg: usize,
     },
@@ -105,6 +115,17 @@ pub enum Work {
     },
     /// Have ice delivered.
     BuyIce,
+    /// Couple a full CO2 cylinder in place of an empty one.
+    ChangeCylinder,
+    /// Keep ready kegs at a day's end.
+    Keep {
+        /// The product.
+        product: usize,
+        /// The keg type.
+        keg: usize,
+        /// The store.
+        store: usize,
+    },
 }
 
 /// The network of a scenario, and what its tasks and resources mean.
@@ -153,12 +174,16 @@ pub struct Limit {
 pub enum Scarce {
     /// A pot, by position.
     Pot(usize),
+    /// Power of a circuit.
+    Circuit(usize),
     /// Hours of hands.
     Hands,
     /// Kilograms of ice.
     Ice,
-    /// Kilograms of CO2.
+    /// CO2, by weight or in full cylinders.
     Co2,
+    /// A material.
+    Material(usize),
     /// Places in a cold store.
     Places(usize),
     /// Cooling power of a cold store.
@@ -169,20 +194,6 @@ pub enum Scarce {
     Kegs(usize),
     /// Washing stations.
     Washing,
-}
-
-/// Worth of a litre of a demand line: what it costs not to serve it.
-///
-/// Priority 1 counts 4 times the usual price, 2 twice, 3 once, 4 half, 5 a quarter; a booking
-/// counts 1.4 times a forecast of the same priority, which keeps it below the next priority.
-#[must_use]
-pub fn worth_per_litre(scenario: &Scenario, line: &Demand) -> f64 {
-    let priority = 2.0_f64.powi(3 - i32::from(line.priority.number()));
-    let kind = match line.kind {
-        DemandKind::Booking => 1.4,
-        DemandKind::Forecast => 1.0,
-    };
-    scenario.policy.short_per_l.amount() * priority * kind
 }
 
 /// Cost of a keg that stands filled for an hour; only a tie-break, so that soda is fresh.
@@ -201,6 +212,7 @@ pub fn network(scenario: &Checked, recipes: &Recipes, timeline: &Timeline) -> So
     let (cold, water) = water::add(&mut builder, &shared, &kegs);
     let ready = gassing::add(&mut builder, &shared, &kegs, &cold);
     serving::add(&mut builder, &shared, &kegs, &ready);
+    reserve::add(&mut builder, &ready);
     upkeep::add(&mut builder, &shared, &kegs);
     SodaNetwork {
         net: builder.net,
@@ -233,6 +245,8 @@ struct Shared {
     hands: ResourceId,
     ice: ResourceId,
     co2: ResourceId,
+    /// Materials that limit the plan.
+    materials: Vec<ResourceId>,
     places: Vec<ResourceId>,
     cooling: Vec<ResourceId>,
 }
@@ -253,6 +267,7 @@ struct Builder<'a> {
     limits: Vec<Limit>,
     /// Minutes of hands in each step.
     hands: Vec<f64>,
+    calendar: Calendar,
     /// Accounts of what must be used within a time.
     within_time: Vec<ResourceId>,
 }
@@ -268,6 +283,7 @@ impl<'a> Builder<'a> {
             work: Vec::new(),
             limits: Vec::new(),
             hands: hands_by_step(scenario, timeline),
+            calendar: Calendar::of(scenario, timeline),
             within_time: Vec::new(),
         }
     }
@@ -301,16 +317,19 @@ impl<'a> Builder<'a> {
     fn shared(&mut self) -> Shared {
         let hands = self.resource(Resource::named("hands").renewed(&self.hands.clone()));
         self.limit(Scarce::Hands, hands);
-        let ice = supplies::ice_bin(self.scenario, self.timeline);
+        let ice = ice::bin(self.scenario, self.timeline);
         let ice = self.resource(ice);
         self.limit(Scarce::Ice, ice);
-        let co2 = self.scenario.stock.co2_kg.kilograms();
-        let co2 = self.resource(Resource::named("co2").starting(co2));
-        self.limit(Scarce::Co2, co2);
+        let co2 = materials::co2(self, hands);
+        let materials = materials::add(self);
         let mut places = Vec::new();
         let mut cooling = Vec::new();
         for s in 0..self.scenario.setup.cold_stores.len() {
-            let (place, cool) = supplies::store(self.scenario, self.timeline, s);
+            let (mut place, cool) =
+                supplies::store((self.scenario, self.timeline), s, &self.recipes.standing[s]);
+            let store = self.scenario.setup.cold_stores[s].id.clone();
+            let lost = self.lost(&Equipment::Places { store }, place.initial);
+            calendar::lose(&mut place, &lost);
             let place = self.resource(place);
             self.limit(Scarce::Places(s), place);
             places.push(place);
@@ -322,6 +341,7 @@ impl<'a> Builder<'a> {
             hands,
             ice,
             co2,
+            materials,
             places,
             cooling,
         }

@@ -12,9 +12,11 @@ impl Scarce {
         let setup = &scenario.setup;
         match self {
             Self::Pot(p) => format!("pot {}", setup.pots[p].id),
+            Self::Circuit(c) => format!("power of {}", setup.circuits[c].id),
             Self::Hands => "hands".to_owned(),
             Self::Ice => "ice".to_owned(),
             Self::Co2 => "CO2".to_owned(),
+            Self::Material(m) => setup.materials[m].name.clone(),
             Self::Places(s) => format!("places in {}", setup.cold_stores[s].id),
             Self::Cooling(s) => format!("cooling power of {}", setup.cold_stores[s].id),
             Self::Connections(n) => format!("connections of {}", setup.gas_stations[n].id),
@@ -27,6 +29,12 @@ impl Scarce {
     #[must_use]
     pub fn one_more(self, scenario: &Scenario) -> String {
         match self {
+            Self::Circuit(c) => format!("{:.0} W more power", one_more_pot(scenario, c)),
+            Self::Material(m) => {
+                let material = &scenario.setup.materials[m];
+                let (amount, unit) = (material.pack.units(), material.unit.symbol());
+                format!("one more pack of {amount} {unit}")
+            }
             Self::Pot(p) => format!("one more pot like {}", scenario.setup.pots[p].id),
             Self::Hands => "one more person on every shift".to_owned(),
             Self::Ice => "10 kg more ice at the start".to_owned(),
@@ -44,13 +52,25 @@ impl Scarce {
         match self {
             Self::Hands => f64::from(scenario.horizon.grid_minutes.minutes()),
             Self::Ice => 10.0,
+            Self::Co2 if scenario.setup.cylinders.is_some() => 1.0,
             Self::Co2 => scenario.setup.costs.co2_cylinder_kg.kilograms(),
+            Self::Circuit(c) => one_more_pot(scenario, c),
+            Self::Material(m) => scenario.setup.materials[m].pack.units(),
             Self::Places(_) => 2.0,
             Self::Cooling(_) => 100.0,
             Self::Kegs(_) => 4.0,
             Self::Pot(_) | Self::Connections(_) | Self::Washing => 1.0,
         }
     }
+}
+
+/// Power of the strongest pot on a circuit: with that much more, one more pot heats at once.
+fn one_more_pot(scenario: &Scenario, circuit: usize) -> f64 {
+    let id = &scenario.setup.circuits[circuit].id;
+    let pots = scenario.setup.pots.iter();
+    pots.filter(|pot| pot.circuit.as_ref() == Some(id))
+        .map(|pot| pot.power_w.watts())
+        .fold(0.0, f64::max)
 }
 
 impl SodaNetwork {

@@ -16,6 +16,13 @@ pub(super) struct Perishable {
 }
 
 impl Builder<'_> {
+    /// What must be thrown away at once.
+    pub(super) fn owed(&mut self, account: Resource) -> ResourceId {
+        let account = self.resource(account);
+        self.within_time.push(account);
+        account
+    }
+
     pub(super) fn perishable(&mut self, level: Resource) -> Perishable {
         let account = Resource::named(format!("{} within time", level.name));
         let perishable = Perishable {

@@ -1,6 +1,8 @@
 //! Services: kegs go on tap, demand is poured from them, empty kegs come back.
 
 use super::gassing::Ready;
+use super::open::OpenKegs;
+use super::worth::{loss_per_litre, poured_for};
 use super::{Builder, Kegs, Perishable, Shared, Work, supplies, under_way, worth_per_litre};
 use crate::network::{Count, Resource, ResourceId, Task};
 
@@ -12,6 +14,8 @@ struct Tap {
     litres: Perishable,
     /// Litres that have left tapped kegs whose empties have not come back yet.
     drained: ResourceId,
+    /// What must be poured away at once; none where nothing on tap is too old at the start.
+    too_old: Option<ResourceId>,
     /// Litres one keg yields.
     yields: f64,
     /// Steps a tapped keg is good for.
@@ -46,9 +50,10 @@ fn services(builder: &Builder<'_>) -> Vec<(usize, usize)> {
 
 fn services_of(builder: &Builder<'_>, services: &[(usize, usize)], product: usize) -> Vec<usize> {
     let id = &builder.scenario.setup.products[product].id;
+    let lines = poured_for(builder.scenario, id);
     let mut steps: Vec<usize> = services
         .iter()
-        .filter(|(line, _)| builder.scenario.demand[*line].product == *id)
+        .filter(|(line, _)| lines.binary_search(line).is_ok())
         .map(|(_, step)| *step)
         .collect();
     steps.sort_unstable();
@@ -64,36 +69,34 @@ fn add_taps(builder: &mut Builder<'_>) -> Vec<Tap> {
     for (p, product) in scenario.setup.products.iter().enumerate() {
         for (k, keg) in scenario.setup.keg_types.iter().enumerate() {
             let name = format!("{} in {}", product.id, keg.id);
-            let open: Vec<_> = scenario
-                .stock
-                .on_tap
-                .iter()
-                .filter(|t| t.product == product.id && t.keg_type == keg.id)
-                .collect();
             let yields = keg.fill_l.litres() * (1.0 - loss);
-            let left: f64 = open.iter().map(|t| t.litres.litres()).sum();
+            let open = OpenKegs::of(scenario, (product, keg), yields);
+            let left: f64 = open.kegs.iter().map(|k| k.litres).sum();
             let step_hours = timeline.step_minutes() / 60.0;
             let level = Resource::named(format!("on tap {name}"))
                 .starting(left)
                 .worth(-super::ON_TAP_PER_LITRE_HOUR * step_hours);
             let litres = builder.perishable(level);
-            for t in &open {
-                let life = product.on_tap_h.hours();
-                if let Some(step) = supplies::expiry(timeline, t.tapped_at.to_utc(), life) {
+            for keg in &open.kegs {
+                if let Some(step) = supplies::expiry(timeline, keg.good_until) {
                     let account = builder.net.resource_mut(litres.account);
-                    account.supply(step, -t.litres.litres());
+                    account.supply(step, -keg.litres);
                 }
             }
-            // A keg comes back once as much as it yields has been drained.
-            let gone: f64 = open
-                .iter()
-                .map(|t| (yields - t.litres.litres()).max(0.0))
-                .sum();
-            let mut drained = Resource::named(format!("drained {name}")).starting(gone);
+            let too_old = open.too_old(timeline);
+            let too_old = (too_old > 0.0).then(|| {
+                let named = format!("too old on tap {name}");
+                builder.owed(Resource::named(named).starting(-too_old))
+            });
+            let mut drained = Resource::named(format!("drained {name}"));
+            for (step, litres) in open.drained(timeline, yields) {
+                drained.supply(step, litres);
+            }
             for (t, kegs) in under_way::at_bar(scenario, timeline, (product, keg)) {
                 drained.supply(t, kegs * yields);
             }
             taps.push(Tap {
+                too_old,
                 product: p,
                 keg: k,
                 litres,
@@ -106,7 +109,7 @@ fn add_taps(builder: &mut Builder<'_>) -> Vec<Tap> {
     taps
 }
 
-/// A keg is tapped only when it is wanted, at a service of its product.
+/// A keg is tapped only when it is wanted, at a service it may be poured for.
 fn add_tapping(
     builder: &mut Builder<'_>,
     shared: &Shared,
@@ -143,13 +146,11 @@ fn add_tapping(
 fn add_stale(builder: &mut Builder<'_>, tap: &Tap, due: &[usize]) {
     let setup = &builder.scenario.setup;
     let (product, keg) = (&setup.products[tap.product], &setup.keg_types[tap.keg]);
-    let open = builder.scenario.stock.on_tap.iter();
+    let open = OpenKegs::of(builder.scenario, (product, keg), tap.yields);
     let mut points: Vec<usize> = open
-        .filter(|t| t.product == product.id && t.keg_type == keg.id)
-        .filter_map(|t| {
-            let life = product.on_tap_h.hours();
-            supplies::expiry(builder.timeline, t.tapped_at.to_utc(), life)
-        })
+        .kegs
+        .iter()
+        .filter_map(|keg| supplies::expiry(builder.timeline, keg.good_until))
         .collect();
     points.extend(due.iter().map(|t| t + tap.life));
     points.retain(|t| *t <= builder.steps());
@@ -160,6 +161,10 @@ fn add_stale(builder: &mut Builder<'_>, tap: &Tap, due: &[usize]) {
         .up_to_at(1.0, points)
         .sized(0.0, 10_000.0)
         .per_size(tap.drained, 0, 1.0);
+    let task = match tap.too_old {
+        Some(too_old) => task.per_size(too_old, 0, 1.0),
+        None => task,
+    };
     let task = tap.litres.taken_by_size(task);
     let work = Work::Stale {
         product: tap.product,
@@ -184,7 +189,8 @@ fn add_returns(builder: &mut Builder<'_>, kegs: &Kegs, tap: &Tap) {
     builder.task(task, work);
 }
 
-/// A line of demand is poured from any keg type of its product, up to the litres wanted.
+/// A line of demand is poured from any keg type of its product, or of one that may stand in for it,
+/// up to the litres wanted.
 fn add_service(builder: &mut Builder<'_>, taps: &[Tap], line: usize, step: usize) {
     let demand = &builder.scenario.demand[line];
     let wanted = demand.litres.litres();
@@ -196,17 +202,28 @@ fn add_service(builder: &mut Builder<'_>, taps: &[Tap], line: usize, step: usize
     let worth = worth_per_litre(builder.scenario, demand);
     let product = &demand.product;
     for tap in taps {
-        if builder.scenario.setup.products[tap.product].id != *product {
+        let poured = &builder.scenario.setup.products[tap.product].id;
+        let Some(loss) = loss_per_litre(builder.scenario, product, poured) else {
             continue;
-        }
+        };
         let keg = &builder.scenario.setup.keg_types[tap.keg].id;
-        let task = Task::named(format!("serve {} from {keg}", demand.id), Count::Any)
+        let name = if poured == product {
+            format!("serve {} from {keg}", demand.id)
+        } else {
+            format!("serve {} from {keg} of {poured}", demand.id)
+        };
+        let task = Task::named(name, Count::Any)
             .up_to_at(1.0, [step])
             .sized(0.0, wanted)
             .per_size(want, 0, -1.0)
             .per_size(tap.drained, service, 1.0)
-            .worth_per_size(worth);
+            .worth_per_size(worth - loss);
         let task = tap.litres.taken_by_size(task);
-        builder.task(task, Work::Serve { line, keg: tap.keg });
+        let work = Work::Serve {
+            line,
+            product: tap.product,
+            keg: tap.keg,
+        };
+        builder.task(task, work);
     }
 }

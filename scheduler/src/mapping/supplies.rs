@@ -1,13 +1,11 @@
 //! What comes and goes by itself: hands by shift, ice from the machine and to the bar, and what a
 //! cold store has room and power for.
 
-use chrono::{DateTime, Duration, Utc};
-use model::Temperature;
+use chrono::{DateTime, Datelike, NaiveDate, NaiveTime, Timelike, Utc};
 
-use super::under_way;
 use crate::network::Resource;
-use crate::recipe::CoolRecipe;
-use crate::scenario::{Checked, Crew, KegTypeId, Scenario, Weekday};
+use crate::recipe::StandingKegs;
+use crate::scenario::{Checked, Crew, KegTypeId, Shift};
 use crate::timeline::Timeline;
 
 /// Minutes of hands in each step, from the weekly pattern and the site's clock.
@@ -21,31 +19,38 @@ pub(crate) fn hand_minutes(crew: &Crew, timeline: &Timeline) -> Vec<f64> {
             }
         }
     }
-    minutes
+    // A break that a clock change swallows takes nothing.
+    minutes.iter().map(|free| free.max(0.0)).collect()
 }
 
-/// Every shift inside the horizon: from, to, hands.
+/// Every shift inside the horizon, and its breaks with hands below zero: from, to, hands. Only full
+/// minutes count.
 fn shifts<'a>(
     crew: &'a Crew,
     timeline: &'a Timeline,
-) -> impl Iterator<Item = (DateTime<Utc>, DateTime<Utc>, u16)> + 'a {
+) -> impl Iterator<Item = (DateTime<Utc>, DateTime<Utc>, i32)> + 'a {
+    let open = || timeline.dates().filter(|day| !crew.closed.contains(day));
+    let works = |shift: &Shift, day: &NaiveDate| shift.days.contains(&day.weekday().into());
     crew.shifts.iter().flat_map(move |shift| {
-        timeline
-            .dates()
-            .filter(|day| !crew.closed.contains(day))
-            .filter(|day| {
-                shift
-                    .days
-                    .contains(&Weekday::from(chrono::Datelike::weekday(day)))
-            })
-            .map(|day| {
-                let (from, to) = (
-                    timeline.instant(day, shift.from),
-                    timeline.instant(day, shift.to),
-                );
-                (from, to, shift.hands)
+        let hands = i32::from(shift.hands);
+        let pauses = shift.breaks.iter().map(move |b| (b.from, b.to, -hands));
+        let times: Vec<_> = [(shift.from, shift.to, hands)]
+            .into_iter()
+            .chain(pauses)
+            .collect();
+        open()
+            .filter(move |day| works(shift, day))
+            .flat_map(move |day| {
+                let at = move |time: NaiveTime| timeline.instant(day, full_minute(time));
+                let times = times.clone().into_iter();
+                times.map(move |(from, to, hands)| (at(from), at(to), hands))
             })
     })
+}
+
+fn full_minute(time: NaiveTime) -> NaiveTime {
+    let minute = time.with_second(0).and_then(|t| t.with_nanosecond(0));
+    minute.unwrap_or(time)
 }
 
 /// First step of each day's work, at which deliveries are taken in.
@@ -62,64 +67,12 @@ pub(crate) fn first_steps(hands: &[f64], timeline: &Timeline) -> Vec<usize> {
     firsts
 }
 
-/// The ice bin: filled by the machine, drawn by the bar first, overflowing when full.
-pub(super) fn ice_bin(scenario: &Scenario, timeline: &Timeline) -> Resource {
-    let ice = &scenario.setup.ice;
-    let made = ice.rate_kg_per_h.kilograms_per_hour() * timeline.step_minutes() / 60.0;
-    let bin = ice
-        .bin_kg
-        .kilograms()
-        .max(scenario.stock.ice_kg.kilograms());
-    // What a step makes comes before what it uses, and must find room: so the level left by a
-    // step is below the bin's size by one step's making.
-    let mut resource = Resource::named("ice")
-        .starting(scenario.stock.ice_kg.kilograms())
-        .at_most((bin - made).max(0.0))
-        .spilling();
-    let mut draws = bar_draws(scenario, timeline);
-    draws.extend(under_way::ice(scenario, timeline));
-    // The bar cannot take more than there would be if soda took nothing.
-    let mut level = scenario.stock.ice_kg.kilograms();
-    for t in 0..=timeline.steps() {
-        if t > 0 {
-            level = (level + made).min(bin);
-            resource.supply(t, made);
-        }
-        let wanted: f64 = draws
-            .iter()
-            .filter(|(s, _)| *s == t)
-            .map(|(_, kg)| kg)
-            .sum();
-        let brought = under_way::ice_coming(scenario, timeline, t);
-        if brought > 0.0 {
-            level = (level + brought).min(bin);
-            resource.supply(t, brought);
-        }
-        let taken = wanted.min(level);
-        if taken > 0.0 {
-            level -= taken;
-            resource.supply(t, -taken);
-        }
-    }
-    resource
-}
-
-/// What the bar takes: step and kilograms.
-fn bar_draws(scenario: &Scenario, timeline: &Timeline) -> Vec<(usize, f64)> {
-    let mut draws = Vec::new();
-    for draw in &scenario.setup.ice.bar_draw {
-        let days = &draw.days;
-        for at in timeline.daily(|day| days.contains(&Weekday::from(day)), draw.at) {
-            if let Some(t) = timeline.step_of(at).filter(|t| *t < timeline.steps()) {
-                draws.push((t, draw.kg.kilograms()));
-            }
-        }
-    }
-    draws
-}
-
 /// Places and cooling power of a store, less what the kegs that stand there at the start take.
-pub(super) fn store(scenario: &Checked, timeline: &Timeline, s: usize) -> (Resource, Resource) {
+pub(super) fn store(
+    (scenario, timeline): (&Checked, &Timeline),
+    s: usize,
+    warm: &StandingKegs,
+) -> (Resource, Resource) {
     let store = &scenario.setup.cold_stores[s];
     let standing = &scenario.stock;
     let keg = |id: &KegTypeId| scenario.setup.keg_types.iter().find(|k| k.id == *id);
@@ -128,7 +81,6 @@ pub(super) fn store(scenario: &Checked, timeline: &Timeline, s: usize) -> (Resou
     let gassing = standing.under_way.gassing.iter();
     let gassing = gassing.filter(|g| g.store == store.id);
     let taken: f64 = filled
-        .clone()
         .map(|f| (&f.keg_type, f.kegs))
         .chain(ready.map(|r| (&r.keg_type, r.kegs)))
         .chain(gassing.map(|g| (&g.keg_type, g.kegs)))
@@ -138,16 +90,18 @@ pub(super) fn store(scenario: &Checked, timeline: &Timeline, s: usize) -> (Resou
         .starting((f64::from(store.places) - taken).max(0.0));
     let mut power =
         Resource::named(format!("cooling of {}", store.id)).starting(store.cooling_w.watts());
-    for f in filled {
-        let Some(keg_type) = keg(&f.keg_type) else {
-            continue;
-        };
-        if let Ok(Some(cooling)) = CoolRecipe::of(scenario, keg_type, store, f.temperature_c) {
-            let mut before = 0.0;
-            for (t, watts) in cooling.watts.iter().chain([&0.0]).enumerate() {
-                power.supply(t, (before - watts) * f64::from(f.kegs));
-                before = *watts;
-            }
+    let warm_steps = warm.warm_steps;
+    if warm_steps > 0 {
+        power.supply(0, -store.cooling_w.watts());
+        power.supply(warm_steps, store.cooling_w.watts());
+    }
+    for (n, cooling) in &warm.groups {
+        let kegs = f64::from(standing.filled[*n].kegs);
+        let mut before = 0.0;
+        let watts = cooling.iter().flat_map(|c| &c.watts);
+        for (t, watts) in watts.chain([&0.0]).enumerate() {
+            power.supply(warm_steps + t, (before - watts) * kegs);
+            before = *watts;
         }
     }
     // What stands there at the start is a fact, even where it is too much for the store.
@@ -156,7 +110,7 @@ pub(super) fn store(scenario: &Checked, timeline: &Timeline, s: usize) -> (Resou
 }
 
 /// The least level to ask for at each point: none below zero, but for what the start brings.
-fn least_levels(resource: &Resource, points: usize) -> Vec<f64> {
+pub(super) fn least_levels(resource: &Resource, points: usize) -> Vec<f64> {
     let mut level = resource.initial;
     (0..points)
         .map(|t| {
@@ -166,23 +120,8 @@ fn least_levels(resource: &Resource, points: usize) -> Vec<f64> {
         .collect()
 }
 
-/// When a keg filled at `from` at the plan's start may be gassed, in steps.
-pub(crate) fn cold_after(
-    scenario: &Checked,
-    timeline: &Timeline,
-    (keg, store): (usize, usize),
-    from: Temperature,
-) -> Option<usize> {
-    let setup = &scenario.setup;
-    let (keg, store) = (&setup.keg_types[keg], &setup.cold_stores[store]);
-    let cooling = CoolRecipe::of(scenario, keg, store, from).ok()??;
-    Some(timeline.steps_for(cooling.minutes))
-}
-
-/// Steps from the start of the plan until `life` after `since`; none if that is past its end.
-pub(super) fn expiry(timeline: &Timeline, since: DateTime<Utc>, life_hours: f64) -> Option<usize> {
-    let life = Duration::seconds((life_hours * 3600.0) as i64);
-    let until = since + life;
+/// Steps from the start of the plan until `until`; none if that is past its end.
+pub(super) fn expiry(timeline: &Timeline, until: DateTime<Utc>) -> Option<usize> {
     if until >= timeline.end() {
         return None;
     }

@@ -4,7 +4,7 @@ use chrono::{DateTime, Utc};
 
 use super::{Builder, Perishable};
 use crate::scenario::{
-    ColdStore, GasStationId, KegType, KegTypeId, PotId, Product, RouteId, Scenario,
+    CircuitId, ColdStore, GasStationId, KegType, KegTypeId, PotId, Product, RouteId, Scenario,
 };
 use crate::timeline::Timeline;
 
@@ -68,6 +68,19 @@ pub(super) fn pot(scenario: &Scenario, timeline: &Timeline, id: &PotId) -> Vec<C
         .chain(out)
         .filter(|(pot, _)| *pot == id)
         .flat_map(|(_, until)| taken(timeline, until.to_utc(), 1.0))
+        .collect()
+}
+
+/// Pots of a circuit that heat at the start: the step until which they do, and their power.
+pub(super) fn heating(scenario: &Scenario, timeline: &Timeline, id: &CircuitId) -> Vec<Change> {
+    let boils = scenario.stock.under_way.boils.iter();
+    let heating = boils.filter_map(|boil| Some((boil, boil.chill_at?)));
+    heating
+        .filter_map(|(boil, until)| {
+            let mut pots = scenario.setup.pots.iter();
+            let pot = pots.find(|pot| pot.id == boil.pot && pot.circuit.as_ref() == Some(id))?;
+            Some((timeline.step_from(until.to_utc()), pot.power_w.watts()))
+        })
         .collect()
 }
 

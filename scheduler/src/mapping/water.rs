@@ -1,9 +1,9 @@
 //! Boils, chilling and filling: from tap water to cold kegs.
 
-use super::{Builder, Kegs, Perishable, Scarce, Shared, Work, supplies, under_way};
+use super::{Builder, Kegs, Perishable, Scarce, Shared, Work, circuits, under_way};
 use crate::network::{Count, Resource, ResourceId, Task};
 use crate::recipe::{BoilRecipe, Recipes};
-use crate::scenario::Scenario;
+use crate::scenario::{KegType, Scenario};
 use crate::timeline::Timeline;
 
 /// Cold kegs that are not yet gassed: `[keg type][store]`.
@@ -16,6 +16,7 @@ pub(super) fn add(
     kegs: &Kegs,
 ) -> (Cold, Vec<ResourceId>) {
     let pots = add_pots(builder);
+    let circuits = circuits::add(builder);
     let cold = add_cold(builder);
     let mut waters = Vec::new();
     for route in 0..builder.scenario.setup.routes.len() {
@@ -30,7 +31,7 @@ pub(super) fn add(
                     builder,
                     shared,
                     (n, recipe),
-                    pots[recipe.pot],
+                    (pots[recipe.pot], circuits[recipe.pot]),
                     water,
                     window,
                 );
@@ -63,17 +64,18 @@ fn add_cold(builder: &mut Builder<'_>) -> Cold {
     let scenario = builder.scenario;
     let hour_cost = super::STANDING_PER_HOUR * builder.timeline.step_minutes() / 60.0;
     let mut cold = Vec::new();
-    for (k, keg) in scenario.setup.keg_types.iter().enumerate() {
+    for keg in &scenario.setup.keg_types {
         let mut stores = Vec::new();
-        for (s, store) in scenario.setup.cold_stores.iter().enumerate() {
+        for store in &scenario.setup.cold_stores {
             let name = format!("cold {} in {}", keg.id, store.id);
             let mut resource = Resource::named(name).worth(-hour_cost);
-            for filled in &scenario.stock.filled {
-                if filled.keg_type == keg.id && filled.store == store.id {
-                    let at = filled.temperature_c;
-                    if let Some(t) = supplies::cold_after(scenario, builder.timeline, (k, s), at) {
-                        resource.supply(t, f64::from(filled.kegs));
-                    }
+            for (n, filled) in scenario.stock.filled.iter().enumerate() {
+                if filled.keg_type == keg.id
+                    && filled.store == store.id
+                    && let Some(minutes) = builder.recipes.cold_after(n)
+                {
+                    let t = builder.timeline.steps_for(minutes);
+                    resource.supply(t, f64::from(filled.kegs));
                 }
             }
             stores.push(builder.resource(resource));
@@ -92,15 +94,29 @@ pub(crate) fn drain_window(
     route: usize,
 ) -> usize {
     let crew = &scenario.setup.crew;
-    let types = scenario.setup.keg_types.iter();
-    let smallest = types
-        .map(|keg| keg.fill_l.litres())
-        .fold(f64::INFINITY, f64::min);
     let boils = recipes.boils.iter().filter(|b| b.route == route);
-    let litres = boils.map(|b| b.most_litres).fold(0.0, f64::max);
-    let kegs = (litres / smallest).floor();
-    let minutes = crew.chill_min.minutes() + kegs * crew.fill_keg_min.minutes();
-    timeline.steps_for(minutes).max(1)
+    let (litres, bath) = boils.fold((0.0_f64, 0.0_f64), |(litres, bath), boil| {
+        (litres.max(boil.most_litres), bath.max(boil.bath_minutes))
+    });
+    let types = scenario.setup.keg_types.iter();
+    let filling = types
+        .map(|keg| (litres / keg.fill_l.litres()).floor() * fill_minutes(scenario, keg))
+        .fold(0.0, f64::max);
+    let needed = timeline
+        .steps_for(crew.chill_min.minutes() + filling)
+        .max(1);
+    let Some(longest) = scenario.policy.water_stands_min else {
+        return needed;
+    };
+    let allowed = (longest.minutes() / timeline.step_minutes() + 1e-9).floor() as usize;
+    let left = allowed.saturating_sub(timeline.steps_for(bath));
+    needed.min(left).max(1)
+}
+
+/// Minutes of hands to fill one keg and put it away.
+pub(crate) fn fill_minutes(scenario: &Scenario, keg: &KegType) -> f64 {
+    let usual = scenario.setup.crew.fill_keg_min;
+    keg.fill_min.unwrap_or(usual).minutes()
 }
 
 /// One task for each number of steps on the heater: the longer, the more water.
@@ -108,7 +124,7 @@ fn add_boils(
     builder: &mut Builder<'_>,
     shared: &Shared,
     (n, recipe): (usize, &BoilRecipe),
-    pot: ResourceId,
+    (pot, circuit): (ResourceId, Option<ResourceId>),
     water: Perishable,
     window: usize,
 ) {
@@ -130,9 +146,11 @@ fn add_boils(
         let chilled = heater + bath;
         let mut needs = builder.attended(0, crew.start_boil_min.minutes());
         needs.extend(builder.attended(heater, crew.chill_min.minutes()));
-        let starts = builder.attended_starts(&needs, chilled + window);
+        let mut starts = builder.attended_starts(&needs, chilled + window);
         let route = &builder.scenario.setup.routes[recipe.route];
-        let pot_id = &builder.scenario.setup.pots[recipe.pot].id;
+        let heated = &builder.scenario.setup.pots[recipe.pot];
+        let pot_id = &heated.id;
+        builder.keep_running(&mut starts, pot_id, (heater, chilled + window));
         let name = format!("boil {} in {pot_id} for {heater}", route.id);
         let costs = &builder.scenario.setup.costs;
         let fill = &builder.recipes.water[recipe.route];
@@ -147,6 +165,11 @@ fn add_boils(
             .per_start(shared.ice, heater, -recipe.fixed_ice_kg)
             .per_size(shared.ice, heater, -fill.ice_kg())
             .worth_per_size(-per_litre);
+        let task = match circuit {
+            Some(power) => task.holding(power, heater, heated.power_w.watts()),
+            None => task,
+        };
+        let task = builder.with_agent(task, &shared.materials, fill.agent_g);
         // The last step of the window is the last in which the water may be filled.
         let task = water.brought_by_size(task, chilled, window - 1);
         let (task, hands_cost) = builder.with_hands(task, shared.hands, &needs);
@@ -157,14 +180,25 @@ fn add_boils(
     }
 }
 
+/// Ways of packing a pot that are looked at; with more of them little is ever left over.
+const MOST_WAYS: f64 = 5000.0;
+
 fn fill_litres(builder: &Builder<'_>) -> Vec<f64> {
     let types = &builder.scenario.setup.keg_types;
-    types.iter().map(|keg| keg.fill_l.litres()).collect()
+    let together = |keg: &KegType| f64::from(keg.filled_together());
+    types
+        .iter()
+        .map(|keg| keg.fill_l.litres() * together(keg))
+        .collect()
 }
 
 /// The most litres within `room` that fill whole kegs. A keg is filled from one pot, so what is
 /// left over of a boil is poured away; a boil need not be larger than this.
 fn packed(room: f64, kegs: &[f64]) -> f64 {
+    let ways: f64 = kegs.iter().map(|keg| (room / keg).floor() + 1.0).product();
+    if ways > MOST_WAYS {
+        return room;
+    }
     let Some((largest, others)) = kegs.split_first() else {
         return 0.0;
     };
@@ -199,22 +233,28 @@ fn add_fills(
             let Some(cooling) = &recipes.cools[k][s][route] else {
                 continue;
             };
-            let needs = builder.attended(0, scenario.setup.crew.fill_keg_min.minutes());
+            // A crate is filled and put away as one.
+            let together = f64::from(keg.filled_together());
+            let mut needs = builder.attended(0, fill_minutes(scenario, keg));
+            needs
+                .iter_mut()
+                .for_each(|(_, minutes)| *minutes *= together);
             let starts = builder.attended_starts(&needs, 1);
-            let most = f64::from(store.places) / keg.places.places();
+            let places = keg.places.places() * together;
+            let most = f64::from(store.places) / places + 1e-9;
             let route_id = &scenario.setup.routes[route].id;
             let name = format!("fill {} by {route_id} into {}", keg.id, store.id);
             // Filling takes part of a step, and the keg is cold some steps after that.
             let cold_at = builder.timeline.steps_for(cooling.minutes) + 1;
             let mut task = Task::named(name, Count::Whole)
                 .up_to_at(most.floor(), starts)
-                .per_start(kegs.clean[k], 0, -1.0)
-                .per_start(shared.places[s], 0, -keg.places.places())
-                .per_start(cold[k][s], cold_at, 1.0);
+                .per_start(kegs.clean[k], 0, -together)
+                .per_start(shared.places[s], 0, -places)
+                .per_start(cold[k][s], cold_at, together);
             for (offset, change) in steps_down(&cooling.watts) {
-                task = task.per_start(shared.cooling[s], offset, -change);
+                task = task.per_start(shared.cooling[s], offset, -change * together);
             }
-            let task = water.taken(task, keg.fill_l.litres());
+            let task = water.taken(task, keg.fill_l.litres() * together);
             let (task, cost) = builder.with_hands(task, shared.hands, &needs);
             let work = Work::Fill {
                 route,

@@ -8,9 +8,9 @@ mod work;
 
 pub use caution::{Caution, CautionKind};
 pub use need::Need;
-pub use served::{Reason, Served};
+pub use served::{Instead, Reason, Reserve, Served};
 pub use verdict::{Status, Verdict};
-pub use work::{Source, Step, WorkId, WorkItem};
+pub use work::{Dose, Source, Step, WorkId, WorkItem};
 
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
@@ -36,6 +36,9 @@ pub struct Plan {
     pub verdict: Verdict,
     /// Every line of demand: what is served of it, what is short and why.
     pub services: Vec<Served>,
+    /// What stands ready at the end of each day, where the setup asks for a safety stock.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub reserves: Vec<Reserve>,
     /// Everything to do, in order.
     pub work: Vec<WorkItem>,
     /// What to have on hand.

@@ -19,11 +19,23 @@ pub struct Need {
     /// How much is on hand at the start.
     #[schema(minimum = 0, example = 250.0)]
     pub on_hand: f64,
+    /// How much of it arrives while the plan lasts.
+    #[serde(default, skip_serializing_if = "is_nothing")]
+    #[schema(minimum = 0, example = 0.0)]
+    pub arrives: f64,
     /// How much must be ordered; for ice, what the plan has delivered.
     #[schema(minimum = 0, example = 0.0)]
     pub order: f64,
-    /// When what is on hand runs out, if it does.
+    /// When what is on hand or has arrived runs out, if it does.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(value_type = Option<String>, format = DateTime, example = "2026-06-04T09:00:00+01:00")]
     pub runs_out: Option<DateTime<FixedOffset>>,
+}
+
+#[allow(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde passes a reference"
+)]
+fn is_nothing(amount: &f64) -> bool {
+    *amount <= 0.0
 }

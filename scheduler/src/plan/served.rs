@@ -27,8 +27,40 @@ pub struct Served {
     /// Litres the plan cannot serve.
     #[schema(minimum = 0, example = 0.0)]
     pub short_l: f64,
+    /// What of the litres served is another product, because this one is short.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub instead: Vec<Instead>,
     /// Why it cannot, most limiting first; empty where nothing is short.
     pub why: Vec<Reason>,
+}
+
+/// Litres of another product, served where the one wanted is short.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Instead {
+    /// The product served.
+    pub product: ProductId,
+    /// How much.
+    #[schema(minimum = 0, example = 6.5)]
+    pub litres: f64,
+}
+
+/// What stands ready of a product at the end of a day, where the setup asks for a safety stock.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Reserve {
+    /// The product.
+    pub product: ProductId,
+    /// The end of the day.
+    #[schema(value_type = String, format = DateTime, example = "2026-06-06T06:00:00+01:00")]
+    pub at: DateTime<FixedOffset>,
+    /// Litres that should stand ready.
+    #[schema(minimum = 0, example = 18.0)]
+    pub wanted_l: f64,
+    /// Litres of them that do.
+    #[schema(minimum = 0, example = 18.0)]
+    pub kept_l: f64,
+    /// Litres of them that do not.
+    #[schema(minimum = 0, example = 0.0)]
+    pub short_l: f64,
 }
 
 /// A resource that limits a plan or a capacity, and what one more unit of it was found to bring.

@@ -70,6 +70,16 @@ pub struct Source {
     pub kegs: u32,
 }
 
+/// How much of a material goes into each keg.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Dose {
+    /// The material.
+    pub material: MaterialId,
+    /// How much, in the material's unit.
+    #[schema(minimum = 0, example = 46.25)]
+    pub amount_each: f64,
+}
+
 /// What to do, with the numbers to do it by.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "kind", rename_all = "snake_case")]
@@ -148,6 +158,9 @@ pub enum Step {
         syrup: Option<MaterialId>,
         /// Litres of water to draw off each keg, and of syrup to put in instead.
         syrup_l_each: f64,
+        /// What else goes into each keg.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        ingredients: Vec<Dose>,
         /// Purges of the headspace.
         purges: u8,
         /// Gauge pressure to bring each purge to.
@@ -225,6 +238,13 @@ pub enum Step {
         #[schema(value_type = String, format = DateTime)]
         order_by: DateTime<FixedOffset>,
     },
+    /// Couple full CO2 cylinders in place of empty ones.
+    Cylinder {
+        /// How many.
+        cylinders: u32,
+        /// CO2 that each full one gives before it is changed in its turn.
+        co2_kg_each: f64,
+    },
 }
 
 impl Step {
@@ -241,6 +261,7 @@ impl Step {
             Self::Discard { .. } => "discard",
             Self::Wash { .. } => "wash",
             Self::Ice { .. } => "ice",
+            Self::Cylinder { .. } => "cylinder",
         }
     }
 }

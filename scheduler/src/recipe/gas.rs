@@ -183,7 +183,7 @@ impl<'a> Bench<'a> {
         uptake_minutes: f64,
         attended_minutes: f64,
     ) -> Result<GasRecipe, NoRecipe> {
-        let budget = model::gas_budget::keg(&GassedKeg {
+        let gassed = GassedKeg {
             brim: Volume::new(self.keg.brim_l.litres())?,
             liquid: Volume::new(self.keg.fill_l.litres())?,
             temperature: self.temperature,
@@ -192,6 +192,12 @@ impl<'a> Bench<'a> {
             purges: u32::from(self.scenario.policy.purges),
             sugar: self.product.sugar_brix,
             atmosphere: self.atmosphere,
+        };
+        let budget = model::gas_budget::keg(&gassed)?;
+        // It is served at the pressure that holds it, whatever brought it there.
+        let served = model::gas_budget::keg(&GassedKeg {
+            held: self.hold,
+            ..gassed
         })?;
         // The target is dissolved, whatever the pressure that brought it there.
         let dissolved =
@@ -207,7 +213,7 @@ impl<'a> Bench<'a> {
             regulator,
             hold: self.hold,
             co2_kg: dissolved + budget.headspace.kilograms() + budget.purges.kilograms(),
-            push_kg: budget.push.kilograms(),
+            push_kg: served.push.kilograms(),
             attended_minutes,
             uncouple_minutes: station.uncouple_min.minutes(),
             syrup_litres: share * self.keg.fill_l.litres(),

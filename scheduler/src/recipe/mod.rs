@@ -6,12 +6,14 @@
 mod boil;
 mod cool;
 mod gas;
+mod standing;
 
 pub use boil::{BoilRecipe, FillWater};
 pub use cool::CoolRecipe;
 pub(crate) use cool::{container, surroundings};
 pub use gas::GasRecipe;
 pub(crate) use gas::RATING_SHARE;
+pub use standing::StandingKegs;
 
 use model::{AbsolutePressure, AirContent, Temperature};
 
@@ -47,6 +49,8 @@ pub struct Recipes {
     /// How a keg cools: `[keg type][store][route]`; none where it never gets cold enough or may
     /// not be filled that way.
     pub cools: Vec<Vec<Vec<Option<CoolRecipe>>>>,
+    /// How the kegs that stand filled at the start cool, by store.
+    pub standing: Vec<StandingKegs>,
     /// Ways of gassing: every station, product, keg type and length of time that works.
     pub gassings: Vec<GasRecipe>,
 }
@@ -96,10 +100,15 @@ impl Recipes {
                 .fold(0.0, f64::max),
         )?;
         let gassings = gas::all(scenario, air)?;
+        let stores = setup.cold_stores.iter();
+        let standing = stores
+            .map(|store| StandingKegs::of(scenario, store))
+            .collect::<Result<Vec<_>, _>>()?;
         Ok(Self {
             water,
             boils,
             cools,
+            standing,
             gassings,
         })
     }
@@ -116,6 +125,15 @@ impl Recipes {
     #[must_use]
     pub fn hold_bar(&self, product: usize, keg: usize) -> f64 {
         self.most(product, keg, |gas| gas.hold.bar())
+    }
+
+    /// Minutes from the start until kegs that stand filled then may be gassed, by their position
+    /// in the stock; none where they never get cold enough.
+    #[must_use]
+    pub fn cold_after(&self, filled: usize) -> Option<f64> {
+        let groups = self.standing.iter().flat_map(|store| &store.groups);
+        let mut of_it = groups.filter(|(n, _)| *n == filled);
+        of_it.find_map(|(_, cooling)| Some(cooling.as_ref()?.minutes))
     }
 
     /// The most of something over all ways of gassing a product in a keg type.

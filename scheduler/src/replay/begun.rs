@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::walk::Walk;
-use crate::scenario::{GasStationId, KegTypeId, PotId, ProductId, StoreId, UnderWay};
+use crate::scenario::{CircuitId, GasStationId, KegTypeId, PotId, ProductId, StoreId, UnderWay};
 
 fn under_way<'a>(walk: &Walk<'a>) -> &'a UnderWay {
     &walk.scenario.stock.under_way
@@ -19,6 +19,20 @@ pub(super) fn pot_until(walk: &Walk<'_>, id: &PotId) -> Option<usize> {
     let out = under_way(walk).out_of_use.iter().map(|p| (&p.pot, p.until));
     let taken = boils.chain(out).filter(|(pot, _)| *pot == id);
     taken.map(|(_, until)| minute(walk, until)).max()
+}
+
+/// Pots of a circuit that heat at the start: until when, and their power.
+pub(super) fn heating(walk: &Walk<'_>, id: &CircuitId) -> Vec<(usize, f64)> {
+    let pots = &walk.scenario.setup.pots;
+    let boils = under_way(walk).boils.iter();
+    boils
+        .filter_map(|boil| {
+            let pot = pots.iter().find(|pot| pot.id == boil.pot)?;
+            let here = pot.circuit.as_ref() == Some(id);
+            let until = minute(walk, boil.chill_at.filter(|_| here)?);
+            Some((until, pot.power_w.watts()))
+        })
+        .collect()
 }
 
 /// Kegs coupled to a station at the start.

@@ -3,8 +3,8 @@
 use model::gas_budget::{Budget, GassedKeg};
 use model::{Error, GaugePressure, Volume};
 
+use super::cylinders;
 use super::items::Gas;
-use super::level::Level;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
 use crate::scenario::{KegType, Product};
@@ -14,9 +14,9 @@ const TOLERANCE: f64 = 0.05;
 /// Kilograms below which a difference is a rounding.
 const ROUNDING_KG: f64 = 0.001;
 
-/// The least CO2 left, in kilograms.
+/// The least CO2 left, in kilograms: in all cylinders together, or in those that are coupled.
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
-    let mut left = Level::starting(walk.scenario.stock.co2_kg.kilograms(), walk.minutes);
+    let mut left = cylinders::level(walk);
     for gas in &walk.items.gassings {
         let Some(each) = found.known(Rule::Co2, gas.head.place(), taken(walk, gas)) else {
             continue;
@@ -41,6 +41,7 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
         let text = format!("{:.2} kg of CO2 are missing", -low.worst);
         found.add(Rule::Co2, low.minute, low.item, text);
     }
+    cylinders::check(walk, &left, found);
     left.lowest()
 }
 

@@ -1,17 +1,26 @@
 //! Connections: one for each gassing keg, at a station that fits it and reaches its store.
 
 use super::begun;
+use super::calendar;
 use super::items::Gas;
 use super::level::Level;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
+use crate::scenario::Equipment;
 
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     for station in &walk.scenario.setup.gas_stations {
         let mut coupled = Level::starting(begun::coupled(walk, &station.id), walk.minutes);
         for (until, kegs) in begun::uncoupled(walk, &station.id) {
-            coupled.change_unnamed(until, -kegs);
+            coupled.supply(until, -kegs);
         }
+        let equipment = Equipment::Connections {
+            station: station.id.clone(),
+        };
+        let all = f64::from(station.connections);
+        // Kegs that were coupled before stay so.
+        let lost = calendar::lost_beside(walk, &equipment, all, &coupled);
+        coupled.lose(&lost);
         let here = walk
             .items
             .gassings
@@ -27,7 +36,10 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
         }
         for over in coupled.above(f64::from(station.connections) + 0.5) {
             let (kegs, has) = (over.worst, station.connections);
-            let text = format!("{kegs:.0} kegs coupled to {}; it has {has}", station.id);
+            let text = format!(
+                "{kegs:.0} connections of {} taken or out of service; it has {has}",
+                station.id
+            );
             found.add(Rule::Connections, over.minute, over.item, text);
         }
     }

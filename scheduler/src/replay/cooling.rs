@@ -3,6 +3,7 @@
 use model::cooling::State;
 use model::{Error, Temperature, TimeSpan};
 
+use super::standing::Standing;
 use super::violation::{Findings, Rule};
 use super::walk::{Walk, container, surroundings};
 use crate::scenario::{ColdStore, KegType};
@@ -14,16 +15,19 @@ const TOLERANCE: f64 = 0.01;
 /// Steps computed at a time, until a keg is settled.
 const STRETCH: usize = 48;
 
-/// The most heat given off in each store, averaged over a step.
-pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> Vec<f64> {
+/// The most heat given off in each store, averaged over a step, and its warmest air.
+pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> Vec<(f64, f64)> {
     let stores = walk.scenario.setup.cold_stores.iter();
     stores.map(|store| load(walk, store, found)).collect()
 }
 
-fn load(walk: &Walk<'_>, store: &ColdStore, found: &mut Findings) -> f64 {
-    let mut watts = standing(walk, store, found);
-    // What stands there at the start is a fact, even where it is too much for the store.
+fn load(walk: &Walk<'_>, store: &ColdStore, found: &mut Findings) -> (f64, f64) {
+    let (mut watts, air) = standing(walk, store).unwrap_or_else(|error| {
+        found.add(Rule::Cooling, 0, None, error.to_string());
+        (vec![0.0; walk.minutes.div_ceil(walk.grid)], 0.0)
+    });
     let power = store.cooling_w.watts();
+    // What stands there at the start is a fact, even where it is too much for the store.
     let allowed: Vec<f64> = watts.iter().map(|w| w.max(power)).collect();
     for fill in walk.items.fills.iter().filter(|f| f.store.id == store.id) {
         let curve = watts_by_step(walk, fill.keg, store, fill.at);
@@ -47,29 +51,27 @@ fn load(walk: &Walk<'_>, store: &ColdStore, found: &mut Findings) -> f64 {
         }
         over = now;
     }
-    watts.iter().copied().fold(0.0, f64::max)
+    (watts.iter().copied().fold(0.0, f64::max), air)
 }
 
-/// Heat of the kegs that stand there filled at the start.
-fn standing(walk: &Walk<'_>, store: &ColdStore, found: &mut Findings) -> Vec<f64> {
+/// Heat of the kegs that stand there filled at the start, and the warmest air.
+///
+/// While they are too much for the store they take all its power; after that they cool as others.
+fn standing(walk: &Walk<'_>, store: &ColdStore) -> Result<(Vec<f64>, f64), Error> {
     let mut watts = vec![0.0; walk.minutes.div_ceil(walk.grid)];
-    for stock in walk
-        .scenario
-        .stock
-        .filled
-        .iter()
-        .filter(|f| f.store == store.id)
-    {
-        let kegs = &walk.scenario.setup.keg_types;
-        let Some(keg) = kegs.iter().find(|k| k.id == stock.keg_type) else {
-            continue;
-        };
-        match watts_by_step(walk, keg, store, stock.temperature_c) {
-            Ok(curve) => add(&mut watts, 0, &curve, u32::from(stock.kegs)),
-            Err(error) => found.add(Rule::Cooling, 0, None, error.to_string()),
+    let kegs = Standing::of(walk, store)?;
+    let first = kegs.warm_until / walk.grid;
+    for busy in watts.iter_mut().take(first) {
+        *busy = store.cooling_w.watts();
+    }
+    for (filled, from) in kegs.groups() {
+        let types = &walk.scenario.setup.keg_types;
+        if let Some(keg) = types.iter().find(|k| k.id == filled.keg_type) {
+            let curve = watts_by_step(walk, keg, store, from)?;
+            add(&mut watts, first, &curve, u32::from(filled.kegs));
         }
     }
-    watts
+    Ok((watts, kegs.warmest_air))
 }
 
 fn add(watts: &mut [f64], first: usize, curve: &[f64], kegs: u32) {

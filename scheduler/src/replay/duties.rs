@@ -59,8 +59,7 @@ impl Duties {
         let mut sum = 0.0;
         let mut most = 0.0_f64;
         for (at, litres) in &self.moves {
-            let later = if *litres > 0.0 { *at > now } else { *at >= now };
-            if later {
+            if *at > now {
                 sum -= litres;
                 most = most.max(sum);
             }
@@ -87,7 +86,8 @@ pub(super) fn kegs(walk: &Walk<'_>, product: &Product, keg: &KegType) -> Vec<Tap
             Tapped {
                 tapped,
                 good_until: tapped + life,
-                litres: t.litres.litres(),
+                // Foam and lines take their part of a full keg, too.
+                litres: t.litres.litres().min(yields(walk, keg)),
             }
         })
         .collect();

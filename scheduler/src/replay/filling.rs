@@ -1,5 +1,5 @@
 //! Filling: as much as a keg takes, no hotter than it takes, into a store of the route; and the
-//! syrup of its product.
+//! syrup and whatever else its product takes.
 
 use super::items::{Fill, Gas};
 use super::violation::{Findings, Rule};
@@ -12,6 +12,13 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     for fill in &walk.items.fills {
         amount(fill, found);
         let place = fill.head.place();
+        let crate_of = u32::from(fill.keg.filled_together());
+        found.require(fill.kegs % crate_of == 0, Rule::Filling, place, || {
+            format!(
+                "{} filled; {} is filled by the crate of {crate_of}",
+                fill.kegs, fill.keg.id
+            )
+        });
         let hottest = fill.keg.hottest_fill_c;
         found.require(fill.at <= hottest, Rule::Filling, place, || {
             format!(
@@ -29,6 +36,7 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     }
     for gas in &walk.items.gassings {
         dosed(gas, found);
+        completed(gas, found);
     }
 }
 
@@ -44,6 +52,27 @@ fn dosed(gas: &Gas<'_>, found: &mut Findings) {
         format!(
             "{litres:.2} L of {:?} dosed; {id} takes {wanted:.2} L",
             gas.syrup
+        )
+    });
+}
+
+/// What else goes into a keg goes into it.
+fn completed(gas: &Gas<'_>, found: &mut Findings) {
+    let litres = gas.keg.fill_l.litres();
+    let wanted = &gas.product.ingredients;
+    let same = wanted.len() == gas.ingredients.len()
+        && wanted.iter().all(|ingredient| {
+            let each = ingredient.per_l.per_litre() * litres;
+            gas.ingredients.iter().any(|dose| {
+                dose.material == ingredient.material
+                    && (dose.amount_each - each).abs() <= each * ROUNDING + 0.001
+            })
+        });
+    found.require(same, Rule::Filling, gas.head.place(), || {
+        format!(
+            "{} ingredients dosed, or amounts of them, that {} does not take",
+            gas.ingredients.len(),
+            gas.product.id
         )
     });
 }

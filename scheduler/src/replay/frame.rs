@@ -69,13 +69,14 @@ fn items(scenario: &Scenario, plan: &Plan, clock: &Timeline, found: &mut Finding
                 item.end.to_rfc3339()
             ));
         }
-        if kegs(&item.step) == Some(0) {
-            refuse("0 kegs found; an item moves at least one".to_owned());
+        if moved(&item.step) == Some(0) {
+            refuse("0 found; an item moves at least one".to_owned());
         }
     }
 }
 
-fn kegs(step: &Step) -> Option<u32> {
+/// Kegs or cylinders an item moves.
+fn moved(step: &Step) -> Option<u32> {
     match step {
         Step::Fill { kegs, .. }
         | Step::Gas { kegs, .. }
@@ -83,6 +84,7 @@ fn kegs(step: &Step) -> Option<u32> {
         | Step::Return { kegs, .. }
         | Step::Discard { kegs, .. }
         | Step::Wash { kegs, .. } => Some(*kegs),
+        Step::Cylinder { cylinders, .. } => Some(*cylinders),
         Step::Boil { .. } | Step::Stale { .. } | Step::Ice { .. } => None,
     }
 }

@@ -1,4 +1,5 @@
-//! Shelf life: no keg is tapped that was gassed too long ago.
+//! Shelf life: no keg is tapped that was gassed too long ago, and none while an older one of its
+//! kind stays in its store: first ready, first served.
 //!
 //! Kegs from stock are taken oldest first, and so are kegs that are discarded.
 
@@ -48,23 +49,51 @@ fn shelf(walk: &Walk<'_>, kind: Kind<'_>, found: &mut Findings) {
         .map(|t| (t.head.start, Ok(t)))
         .chain(gone.map(|d| (d.head.start, Err(d.kegs))))
         .collect();
-    // Within a minute kegs are tapped before others are discarded.
-    events.sort_by_key(|(minute, what)| (*minute, what.is_err()));
+    // Within a minute what is too old is discarded before others are tapped.
+    events.sort_by_key(|(minute, what)| (*minute, what.is_ok()));
+    let mut rest = &events[..];
+    while let Some((minute, _)) = rest.first() {
+        let same_minute = rest.iter().take_while(|(at, _)| at == minute).count();
+        let (now, later) = rest.split_at(same_minute);
+        at_once(walk, now, &mut batches, found);
+        rest = later;
+    }
+}
+
+/// What is tapped and discarded in one minute: nothing too old, and nothing while older kegs stay.
+fn at_once(
+    walk: &Walk<'_>,
+    events: &[(usize, Result<&Tap<'_>, u32>)],
+    batches: &mut [Batch],
+    found: &mut Findings,
+) {
+    let mut tapped: Vec<(&Tap<'_>, i64)> = Vec::new();
     for (minute, what) in events {
         match what {
             Ok(tap) => {
                 for (origin, kegs) in &tap.from {
                     let of_it = |b: &Batch| b.origin == *origin;
-                    if let Some(gassed) = take(&mut batches, *kegs, of_it) {
-                        judge(walk, tap, gassed, found);
+                    if let Some((oldest, newest)) = take(batches, *kegs, of_it) {
+                        judge(walk, tap, oldest, found);
+                        tapped.push((tap, newest));
                     }
                 }
             }
             Err(kegs) => {
-                let there = |b: &Batch| b.gassed <= i64::try_from(minute).unwrap_or(0);
-                take(&mut batches, kegs, there);
+                let there = |b: &Batch| b.gassed <= i64::try_from(*minute).unwrap_or(0);
+                take(batches, *kegs, there);
             }
         }
+    }
+    let left = batches.iter().find(|b| b.left > 0).map(|b| b.gassed);
+    for (tap, newest) in tapped {
+        let in_order = left.is_none_or(|left| left >= newest);
+        found.require(in_order, Rule::Freshness, tap.head.place(), || {
+            format!(
+                "{} {} is tapped while one that was ready earlier stays in {}",
+                tap.product.id, tap.keg.id, tap.store.id
+            )
+        });
     }
 }
 
@@ -97,19 +126,20 @@ fn batches(walk: &Walk<'_>, kind: Kind<'_>) -> Vec<Batch> {
     batches
 }
 
-/// Takes kegs, oldest first; when the oldest of them was gassed.
-fn take(batches: &mut [Batch], kegs: u32, from: impl Fn(&Batch) -> bool) -> Option<i64> {
+/// Takes kegs, oldest first; when the oldest and the newest of them were gassed.
+fn take(batches: &mut [Batch], kegs: u32, from: impl Fn(&Batch) -> bool) -> Option<(i64, i64)> {
     let mut missing = kegs;
-    let mut oldest = None;
+    let mut ages = None;
     for batch in batches.iter_mut().filter(|b| from(b)) {
         let taken = missing.min(batch.left);
         batch.left -= taken;
         missing -= taken;
-        if taken > 0 && oldest.is_none() {
-            oldest = Some(batch.gassed);
+        if taken > 0 {
+            let oldest = ages.map_or(batch.gassed, |(oldest, _)| oldest);
+            ages = Some((oldest, batch.gassed));
         }
     }
-    oldest
+    ages
 }
 
 fn judge(walk: &Walk<'_>, tap: &Tap<'_>, gassed: i64, found: &mut Findings) {

@@ -24,7 +24,7 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
     }
     let crew = &walk.scenario.setup.crew;
     for fill in &walk.items.fills {
-        let each = crew.fill_keg_min.minutes();
+        let each = fill.keg.fill_min.unwrap_or(crew.fill_keg_min).minutes();
         needed.add(fill.head.start, each, fill.kegs);
         claimed(&fill.head, each * f64::from(fill.kegs), found);
     }
@@ -32,6 +32,13 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
         let each = walk.scenario.setup.wash.hands_min.minutes();
         needed.add(wash.head.start, each, wash.kegs);
         claimed(&wash.head, each * f64::from(wash.kegs), found);
+    }
+    if let Some(cylinders) = &walk.scenario.setup.cylinders {
+        let each = cylinders.change_min.minutes();
+        for change in &walk.items.cylinders {
+            needed.add(change.head.start, each, change.cylinders);
+            claimed(&change.head, each * f64::from(change.cylinders), found);
+        }
     }
     somebody_there(walk, &there, found);
     // What has begun needs its hands, even where there are too few.
@@ -80,11 +87,12 @@ fn claimed(head: &Head<'_>, minutes: f64, found: &mut Findings) {
     });
 }
 
-/// Kegs are taken back and ice is taken in by somebody.
+/// Kegs are taken back, ice is taken in and cylinders are changed by somebody.
 fn somebody_there(walk: &Walk<'_>, there: &[f64], found: &mut Findings) {
     let returns = walk.items.returns.iter().map(|r| &r.head);
     let deliveries = walk.items.deliveries.iter().map(|d| &d.head);
-    for head in returns.chain(deliveries) {
+    let changes = walk.items.cylinders.iter().map(|c| &c.head);
+    for head in returns.chain(deliveries).chain(changes) {
         let hands = there.get(head.start / walk.grid).copied().unwrap_or(0.0);
         found.require(hands > 0.0, Rule::Hands, head.place(), || {
             format!("nobody is there at {}", walk.time(head.start))
@@ -92,7 +100,7 @@ fn somebody_there(walk: &Walk<'_>, there: &[f64], found: &mut Findings) {
     }
 }
 
-/// Minutes of hands in each step, from the shifts on the site's clock.
+/// Minutes of hands in each step, from the shifts and their breaks on the site's clock.
 fn by_step(walk: &Walk<'_>) -> Vec<f64> {
     let crew = &walk.scenario.setup.crew;
     let mut hands = vec![0_u32; walk.minutes];
@@ -106,6 +114,12 @@ fn by_step(walk: &Walk<'_>) -> Vec<f64> {
             let (from, to) = (minute(shift.from), minute(shift.to));
             for present in hands.get_mut(from..to).into_iter().flatten() {
                 *present += u32::from(shift.hands);
+            }
+            for pause in &shift.breaks {
+                let (from, to) = (minute(pause.from), minute(pause.to));
+                for present in hands.get_mut(from..to).into_iter().flatten() {
+                    *present = present.saturating_sub(u32::from(shift.hands));
+                }
             }
         }
     }

@@ -1,12 +1,13 @@
 //! Ice: the machine fills the bin minute by minute, the bar draws first, and soda takes the rest.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::begun;
+use super::calendar;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
 use crate::plan::WorkId;
-use crate::scenario::Weekday;
+use crate::scenario::{IcePurchase, Weekday};
 
 /// Kilograms below which a difference is a rounding.
 const ROUNDING_KG: f64 = 0.05;
@@ -22,11 +23,12 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
             .or_default()
             .push((kg, boil.head.id));
     }
+    let still = calendar::ice_machine_stands(walk);
     let mut bin = Bin::of(walk);
     let mut alone = Bin::of(walk);
     let mut least = bin.kg;
     for minute in 0..=walk.minutes {
-        if minute > 0 {
+        if minute > 0 && !still[minute - 1] {
             bin.make();
             alone.make();
         }
@@ -35,10 +37,10 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
             .deliveries
             .iter()
             .filter(|d| d.head.start == minute);
-        bin.put(arrives.map(|d| d.kg).sum());
+        // Ice that is used as it arrives need not go through the bin.
         let coming = begun::ice_coming(walk, minute);
-        bin.put(coming);
-        alone.put(coming);
+        bin.kg += arrives.map(|d| d.kg).sum::<f64>() + coming;
+        alone.kg = (alone.kg + coming).min(alone.size);
         // The bar gets what it would find if no soda were made.
         let wanted = draws.get(&minute).copied().unwrap_or(0.0).min(alone.kg);
         alone.kg -= wanted;
@@ -49,6 +51,7 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
         for (kg, item) in uses.get(&minute).into_iter().flatten() {
             bin.take(*kg, "to chill with", minute, Some(item), found);
         }
+        bin.kg = bin.kg.min(bin.size);
         least = least.min(bin.kg);
     }
     least
@@ -76,11 +79,7 @@ impl Bin {
 
     /// A minute of the machine; it stops when the bin is full.
     fn make(&mut self) {
-        self.put(self.per_minute);
-    }
-
-    fn put(&mut self, kg: f64) {
-        self.kg = (self.kg + kg).min(self.size);
+        self.kg = (self.kg + self.per_minute).min(self.size);
     }
 
     fn take(
@@ -139,6 +138,11 @@ fn deliveries(walk: &Walk<'_>, found: &mut Findings) {
         found.require(kg <= largest + ROUNDING_KG, Rule::Delivery, place, || {
             format!("{kg:.1} kg at once; a delivery brings at most {largest} kg")
         });
+        let times = arrivals(walk, purchase);
+        let in_time = purchase.delivered.is_empty() || times.contains(&ice.head.start);
+        found.require(in_time, Rule::Delivery, place, || {
+            format!("nothing is delivered at {}", walk.time(ice.head.start))
+        });
         let lead = purchase.lead_min.minutes();
         let start = i64::try_from(ice.head.start).unwrap_or(0);
         let ahead = (start - ice.order_by) as f64;
@@ -154,4 +158,24 @@ fn deliveries(walk: &Walk<'_>, found: &mut Findings) {
             },
         );
     }
+}
+
+/// First full steps after the supplier's delivery times, on days when the site is open.
+fn arrivals(walk: &Walk<'_>, purchase: &IcePurchase) -> BTreeSet<usize> {
+    let mut times = BTreeSet::new();
+    let closed = &walk.scenario.setup.crew.closed;
+    for day in walk.clock.dates().filter(|day| !closed.contains(day)) {
+        let weekday = Weekday::from(chrono::Datelike::weekday(&day));
+        for time in purchase
+            .delivered
+            .iter()
+            .filter(|t| t.days.contains(&weekday))
+        {
+            let minute = walk.minute_after(walk.clock.instant(day, time.at));
+            if let Ok(minute) = usize::try_from(minute) {
+                times.insert(minute.next_multiple_of(walk.grid));
+            }
+        }
+    }
+    times
 }

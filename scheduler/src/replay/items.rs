@@ -2,7 +2,7 @@
 
 use model::{GaugePressure, Temperature};
 
-use crate::plan::WorkId;
+use crate::plan::{Dose, WorkId};
 use crate::scenario::{ColdStore, GasStation, KegType, Pot, Product, Route};
 
 /// Everything a plan has to do, by kind.
@@ -17,6 +17,7 @@ pub(super) struct Items<'a> {
     pub discards: Vec<Discard<'a>>,
     pub washes: Vec<Wash<'a>>,
     pub deliveries: Vec<Delivery<'a>>,
+    pub cylinders: Vec<Cylinder<'a>>,
     /// Boils that were started before the plan.
     pub begun: Vec<Begun<'a>>,
 }
@@ -140,6 +141,7 @@ pub(super) struct Gas<'a> {
     pub from: Vec<(Origin, u32)>,
     pub syrup: Option<&'a str>,
     pub syrup_l_each: f64,
+    pub ingredients: &'a [Dose],
     pub purges: u8,
     pub purge: GaugePressure,
     pub regulator: GaugePressure,
@@ -193,4 +195,10 @@ pub(super) struct Delivery<'a> {
     pub kg: f64,
     /// Minutes from the horizon's start; below zero before it.
     pub order_by: i64,
+}
+
+pub(super) struct Cylinder<'a> {
+    pub head: Head<'a>,
+    pub cylinders: u32,
+    pub co2_kg_each: f64,
 }

@@ -49,7 +49,7 @@ fn clean(walk: &Walk<'_>, keg: &KegType, found: &mut Findings) {
     let start = empty.map(|e| f64::from(e.clean)).sum();
     let mut level = Level::starting(start, walk.minutes);
     for (until, kegs) in begun::washed(walk, &keg.id) {
-        level.change_unnamed(until, kegs);
+        level.supply(until, kegs);
     }
     for wash in walk.items.washes.iter().filter(|w| w.keg.id == keg.id) {
         level.change(wash.head.end, f64::from(wash.kegs), wash.head.id);
@@ -92,7 +92,7 @@ fn ready(walk: &Walk<'_>, product: &Product, keg: &KegType, found: &mut Findings
             .sum();
         let mut level = Level::starting(start, walk.minutes);
         for (ready, kegs) in begun::gassed(walk, (&product.id, &keg.id, &store.id)) {
-            level.change_unnamed(ready, f64::from(kegs));
+            level.supply(ready, f64::from(kegs));
         }
         let here = |p: &Product, k: &KegType, s: &crate::scenario::ColdStore| {
             (&p.id, &k.id, &s.id) == (&product.id, &keg.id, &store.id)

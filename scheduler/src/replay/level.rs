@@ -40,10 +40,24 @@ impl<'a> Level<'a> {
     }
 
     /// Changes the level by what no item of the plan does.
-    pub(super) fn change_unnamed(&mut self, minute: usize, amount: f64) {
+    pub(super) fn supply(&mut self, minute: usize, amount: f64) {
         if let Some(change) = self.changes.get_mut(minute) {
             *change += amount;
         }
+    }
+
+    /// Takes what is out of service in each minute as taken.
+    pub(super) fn lose(&mut self, lost: &[f64]) {
+        let mut before = 0.0;
+        for (minute, now) in lost.iter().enumerate() {
+            self.supply(minute, now - before);
+            before = *now;
+        }
+    }
+
+    /// The level after a minute's changes.
+    pub(super) fn at(&self, minute: usize) -> f64 {
+        self.levels().nth(minute).unwrap_or(self.start)
     }
 
     /// Adds an amount from one minute until another.
@@ -52,7 +66,8 @@ impl<'a> Level<'a> {
         self.change(until, -amount, item);
     }
 
-    fn levels(&self) -> impl Iterator<Item = f64> {
+    /// The level after each minute's changes.
+    pub(super) fn levels(&self) -> impl Iterator<Item = f64> {
         self.changes.iter().scan(self.start, |level, change| {
             *level += change;
             Some(*level)

@@ -6,15 +6,18 @@
 //! of the trade.
 //!
 //! Within one minute what comes (ice made, kegs washed, gassed or taken back) comes before what is
-//! used; at a service kegs are tapped, then poured, then what is too old is poured away.
+//! used; what is too old is discarded or poured away before kegs are tapped or poured for a service.
 
 mod air;
 mod begun;
+mod calendar;
 mod chilling;
 mod chlorine;
+mod circuits;
 mod co2;
 mod connections;
 mod cooling;
+mod cylinders;
 mod duties;
 mod filling;
 mod frame;
@@ -25,11 +28,14 @@ mod ice;
 mod items;
 mod kegs;
 mod level;
+mod materials;
 mod places;
 mod pots;
 mod pressure;
 mod read;
+mod reserve;
 mod service;
+mod standing;
 mod sums;
 mod tap;
 mod temperature;
@@ -76,6 +82,9 @@ pub struct StorePeak {
     pub places: f64,
     /// The most heat given off by warm kegs, averaged over a step, in watts.
     pub watts: f64,
+    /// The warmest its air gets, in °C: above its temperature where kegs that stood there at the
+    /// start were too much for it.
+    pub air_c: f64,
 }
 
 /// Walks a plan minute by minute.
@@ -107,11 +116,14 @@ pub fn replay(scenario: &Checked, plan: &Plan) -> Result<Report, Vec<Violation>>
     };
     for rule in [
         pots::check,
+        circuits::check,
+        calendar::check,
         heating::check,
         chilling::check,
         chlorine::check,
         water::check,
         filling::check,
+        materials::check,
         kegs::check,
         wash::check,
         connections::check,
@@ -119,6 +131,7 @@ pub fn replay(scenario: &Checked, plan: &Plan) -> Result<Report, Vec<Violation>>
         uptake::check,
         freshness::check,
         service::check,
+        reserve::check,
         sums::check,
     ] {
         rule(&walk, &mut found);
@@ -155,10 +168,11 @@ fn store_peaks(walk: &Walk<'_>, found: &mut Findings) -> Vec<StorePeak> {
     let stores = walk.scenario.setup.cold_stores.iter();
     stores
         .zip(places.into_iter().zip(watts))
-        .map(|(store, (places, watts))| StorePeak {
+        .map(|(store, (places, (watts, air_c)))| StorePeak {
             store: store.id.clone(),
             places,
             watts,
+            air_c,
         })
         .collect()
 }

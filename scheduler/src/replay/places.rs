@@ -1,9 +1,10 @@
 //! Places: a keg holds its place in a cold store from filling until it is tapped or discarded.
 
+use super::calendar;
 use super::level::Level;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
-use crate::scenario::{ColdStore, KegTypeId};
+use crate::scenario::{ColdStore, Equipment, KegTypeId};
 
 /// The most places taken in each store.
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> Vec<f64> {
@@ -12,7 +13,8 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> Vec<f64> {
 }
 
 fn taken(walk: &Walk<'_>, store: &ColdStore, found: &mut Findings) -> f64 {
-    let mut level = Level::starting(standing(walk, store), walk.minutes);
+    let stood = standing(walk, store);
+    let mut level = Level::starting(stood, walk.minutes);
     for fill in walk.items.fills.iter().filter(|f| f.store.id == store.id) {
         let places = f64::from(fill.kegs) * fill.keg.places.places();
         level.change(fill.head.start, places, fill.head.id);
@@ -30,14 +32,21 @@ fn taken(walk: &Walk<'_>, store: &ColdStore, found: &mut Findings) -> f64 {
         let places = f64::from(gone.kegs) * gone.keg.places.places();
         level.change(gone.head.start, -places, gone.head.id);
     }
+    let highest = level.highest();
+    // Kegs that stood there at the start keep their places.
+    let free = (f64::from(store.places) - stood).max(0.0);
+    let equipment = Equipment::Places {
+        store: store.id.clone(),
+    };
+    level.lose(&calendar::lost(walk, &equipment, free));
     for over in level.above(f64::from(store.places) + 1e-6) {
         let text = format!(
-            "{:.1} places taken in {}; it has {}",
+            "{:.1} places taken or out of service in {}; it has {}",
             over.worst, store.id, store.places
         );
         found.add(Rule::Places, over.minute, over.item, text);
     }
-    level.highest()
+    highest
 }
 
 /// Places of the kegs that stand there at the start.

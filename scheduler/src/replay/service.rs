@@ -9,14 +9,61 @@ use super::tap::{DROP_L, Line};
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
 use crate::plan::Served;
-use crate::scenario::Product;
+use crate::scenario::{DemandId, Product};
 
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
+    for served in &walk.plan.services {
+        stands_in(walk, served, found);
+    }
     for product in &walk.scenario.setup.products {
         let mut bar = Bar::of(walk, product);
         for (now, event) in events(walk, product) {
             bar.happen(now, event, found);
         }
+    }
+}
+
+/// Litres poured for a line of demand.
+struct Pouring<'a> {
+    demand: &'a DemandId,
+    litres: f64,
+}
+
+/// Litres of a product that are poured for a line: its own, or those that stand in.
+fn poured(served: &Served, product: &Product) -> f64 {
+    let others = served.instead.iter();
+    if served.product == product.id {
+        served.served_l - others.map(|o| o.litres).sum::<f64>()
+    } else {
+        let of_it = others.filter(|o| o.product == product.id);
+        of_it.map(|o| o.litres).sum()
+    }
+}
+
+/// Another product is poured only where it may stand in, and no more of it than is served.
+fn stands_in(walk: &Walk<'_>, served: &Served, found: &mut Findings) {
+    let at = usize::try_from(walk.minute(served.due.to_utc())).unwrap_or(0);
+    let products = walk.scenario.setup.products.iter();
+    let wanted = products.filter(|p| p.id == served.product);
+    let allowed: Vec<_> = wanted.flat_map(|p| &p.substitutes).collect();
+    let mut sum = 0.0;
+    for other in &served.instead {
+        sum += other.litres;
+        let may = allowed.iter().any(|s| s.product == other.product);
+        if !may || other.litres < 0.0 {
+            let text = format!(
+                "{} L of {} for {}, which may not stand in for {}",
+                other.litres, other.product, served.demand, served.product
+            );
+            found.add(Rule::Service, at, None, text);
+        }
+    }
+    if sum > served.served_l + DROP_L {
+        let text = format!(
+            "{sum:.1} L stand in at {}; {} L are served",
+            served.demand, served.served_l
+        );
+        found.add(Rule::Service, at, None, text);
     }
 }
 
@@ -54,17 +101,17 @@ pub(super) fn just_before(walk: &Walk<'_>, minute: i64, found: &mut Findings) ->
 enum Event<'a> {
     Return(&'a Return<'a>),
     Tap(usize, Tapped),
-    Serve(&'a Served),
+    Serve(Pouring<'a>),
     Stale(&'a Stale<'a>),
 }
 
 impl Event<'_> {
     fn rank(&self) -> u8 {
         match self {
-            Self::Return(_) => 0,
-            Self::Tap(..) => 1,
-            Self::Serve(_) => 2,
-            Self::Stale(_) => 3,
+            Self::Tap(..) => 0,
+            Self::Stale(_) => 1,
+            Self::Return(_) => 2,
+            Self::Serve(_) => 3,
         }
     }
 }
@@ -88,15 +135,15 @@ fn events<'a>(walk: &'a Walk<'_>, product: &Product) -> Vec<(i64, Event<'a>)> {
         .filter(|s| s.product.id == product.id);
     events.extend(stales.map(|s| (minute(s.head.start), Event::Stale(s))));
     let step = minute(walk.grid);
-    let services = walk
-        .plan
-        .services
-        .iter()
-        .filter(|s| s.product == product.id);
-    events.extend(services.map(|s| {
-        let due = walk.minute(s.due.to_utc());
-        (due - due.rem_euclid(step), Event::Serve(s))
-    }));
+    for served in &walk.plan.services {
+        let due = walk.minute(served.due.to_utc());
+        let litres = poured(served, product);
+        if litres > 0.0 {
+            let demand = &served.demand;
+            let pouring = Pouring { demand, litres };
+            events.push((due - due.rem_euclid(step), Event::Serve(pouring)));
+        }
+    }
     events.sort_by_key(|(at, event)| (*at, event.rank()));
     events
 }
@@ -132,13 +179,13 @@ impl<'w, 's> Bar<'w, 's> {
         match event {
             Event::Return(back) => self.take_back(back, now, found),
             Event::Tap(line, keg) => self.lines[line].tap(keg.litres, keg.good_until),
-            Event::Serve(served) => self.serve(served, now, found),
+            Event::Serve(pouring) => self.serve(&pouring, now, found),
             Event::Stale(stale) => self.pour_away(stale, now, found),
         }
     }
 
-    fn serve(&mut self, served: &Served, now: i64, found: &mut Findings) {
-        let mut missing = served.served_l;
+    fn serve(&mut self, pouring: &Pouring<'_>, now: i64, found: &mut Findings) {
+        let mut missing = pouring.litres;
         let mut too_old = 0.0;
         while missing > 1e-9 {
             let Some((line, litres)) = self.next(now, missing) else {
@@ -155,17 +202,17 @@ impl<'w, 's> Bar<'w, 's> {
         }
         let at = usize::try_from(now).unwrap_or(0);
         if missing > DROP_L {
-            let there = served.served_l - missing;
+            let there = pouring.litres - missing;
             let text = format!(
                 "{} is served {} L; {there:.1} L are on tap",
-                served.demand, served.served_l
+                pouring.demand, pouring.litres
             );
             found.add(Rule::Service, at, None, text);
         }
         if too_old > DROP_L {
             let text = format!(
                 "{} is served {too_old:.1} L that were on tap too long",
-                served.demand
+                pouring.demand
             );
             found.add(Rule::Freshness, at, None, text);
         }

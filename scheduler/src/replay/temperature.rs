@@ -5,6 +5,7 @@
 use model::{Error, Temperature, TimeSpan};
 
 use super::items::{Fill, Gas, Origin};
+use super::standing::Standing;
 use super::violation::{Findings, Rule};
 use super::walk::{Walk, container, surroundings};
 use crate::scenario::{ColdStore, FilledKegs, KegType};
@@ -29,7 +30,13 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> Option<f64> {
             );
         }
     }
-    let mut stock = Standing::of(walk);
+    let mut stock = match Stock::of(walk) {
+        Ok(stock) => stock,
+        Err(error) => {
+            found.add(Rule::Temperature, 0, None, error.to_string());
+            return None;
+        }
+    };
     let mut gassings: Vec<&Gas<'_>> = walk.items.gassings.iter().collect();
     gassings.sort_by_key(|g| g.head.start);
     let mut warmest: Option<f64> = None;
@@ -56,17 +63,13 @@ fn cold(walk: &Walk<'_>, at: Temperature) -> bool {
 }
 
 /// The warmest of an item's kegs when its gassing starts.
-fn warmest_of(
-    walk: &Walk<'_>,
-    gas: &Gas<'_>,
-    stock: &mut Standing<'_>,
-) -> Result<Temperature, Error> {
+fn warmest_of(walk: &Walk<'_>, gas: &Gas<'_>, stock: &mut Stock<'_>) -> Result<Temperature, Error> {
     let mut warmest = Temperature::new(Temperature::MIN)?;
     for (origin, kegs) in &gas.from {
         let then = match origin {
             Origin::Made(n) => after_fill(walk, &walk.items.fills[*n], gas.head.start)?,
             Origin::Stock => match stock.take(gas, *kegs) {
-                Some(from) => after(walk, gas.keg, gas.store, from, gas.head.start)?,
+                Some(filled) => stock.at(filled, gas)?,
                 None => continue,
             },
         };
@@ -102,12 +105,14 @@ fn after(
 }
 
 /// Kegs that stood filled at the start and are not gassed yet; the coldest are gassed first.
-struct Standing<'a> {
+struct Stock<'a> {
     kegs: Vec<(&'a FilledKegs, u32)>,
+    /// How they cool, by store.
+    stores: Vec<(&'a ColdStore, Standing<'a>)>,
 }
 
-impl<'a> Standing<'a> {
-    fn of(walk: &Walk<'a>) -> Self {
+impl<'a> Stock<'a> {
+    fn of(walk: &Walk<'a>) -> Result<Self, Error> {
         let filled = walk.scenario.stock.filled.iter();
         let mut kegs: Vec<_> = filled.map(|f| (f, u32::from(f.kegs))).collect();
         kegs.sort_by(|a, b| {
@@ -115,11 +120,16 @@ impl<'a> Standing<'a> {
                 .celsius()
                 .total_cmp(&b.0.temperature_c.celsius())
         });
-        Self { kegs }
+        let stores = walk.scenario.setup.cold_stores.iter();
+        let stores = stores.map(|store| Ok((store, Standing::of(walk, store)?)));
+        Ok(Self {
+            kegs,
+            stores: stores.collect::<Result<_, Error>>()?,
+        })
     }
 
-    /// Takes kegs for a gassing; how warm the warmest was at the start.
-    fn take(&mut self, gas: &Gas<'_>, kegs: u32) -> Option<Temperature> {
+    /// Takes kegs for a gassing; the group of the warmest.
+    fn take(&mut self, gas: &Gas<'_>, kegs: u32) -> Option<&'a FilledKegs> {
         let mut left = kegs;
         let mut warmest = None;
         for (stock, there) in &mut self.kegs {
@@ -128,9 +138,18 @@ impl<'a> Standing<'a> {
                 let taken = left.min(*there);
                 *there -= taken;
                 left -= taken;
-                warmest = Some(stock.temperature_c);
+                warmest = Some(*stock);
             }
         }
         warmest
+    }
+
+    /// Temperature of kegs when a gassing starts.
+    fn at(&self, filled: &FilledKegs, gas: &Gas<'_>) -> Result<Temperature, Error> {
+        let mut stores = self.stores.iter();
+        match stores.find(|(store, _)| store.id == filled.store) {
+            Some((_, standing)) => standing.at(filled, gas.head.start),
+            None => Ok(filled.temperature_c),
+        }
     }
 }

@@ -17,6 +17,12 @@ pub enum Rule {
     Frame,
     /// One boil at a time in a pot, of a size the pot takes.
     Pot,
+    /// Pots that heat at once find the power for it.
+    Circuit,
+    /// Nothing is heard in quiet hours.
+    Quiet,
+    /// Nothing is done with what is out of service.
+    OutOfService,
     /// Water gets as hot as it should, in the time the burner needs for it.
     Heating,
     /// Ice brings the water to the stated temperature, in the time that takes.
@@ -51,6 +57,12 @@ pub enum Rule {
     Carbonation,
     /// There is CO2 in the cylinders.
     Co2,
+    /// A cylinder is changed when it is empty, for a full one.
+    Cylinders,
+    /// Of materials that limit the plan no more is used than there is.
+    Materials,
+    /// What is said to stand ready does.
+    Reserve,
     /// What is served is on tap.
     Service,
     /// Nothing too old is tapped or poured.

@@ -52,6 +52,20 @@ impl<'a> Walk<'a> {
         (at - self.clock.start()).num_seconds().div_euclid(60)
     }
 
+    /// The same, rounded up to a full minute.
+    pub(super) fn minute_after(&self, at: chrono::DateTime<chrono::Utc>) -> i64 {
+        (at - self.clock.start() + chrono::Duration::seconds(59))
+            .num_seconds()
+            .div_euclid(60)
+    }
+
+    /// The minute from which something that is delivered is there; what was due before the horizon
+    /// has arrived.
+    pub(super) fn arrival(&self, at: chrono::DateTime<chrono::FixedOffset>) -> usize {
+        let minute = self.minute_after(at.to_utc());
+        usize::try_from(minute).map_or(0, |m| m.next_multiple_of(self.grid))
+    }
+
     /// Position of a keg type in the setup.
     pub(super) fn keg_at(&self, keg: &KegType) -> usize {
         let kegs = &self.scenario.setup.keg_types;

@@ -1,9 +1,11 @@
 //! Washing: a station for each keg, for as long as washing takes.
 
 use super::begun;
+use super::calendar;
 use super::level::Level;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
+use crate::scenario::Equipment;
 
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     let setup = &walk.scenario.setup.wash;
@@ -11,8 +13,10 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     let start = begun.iter().map(|(_, kegs)| kegs).sum();
     let mut taken = Level::starting(start, walk.minutes);
     for (until, kegs) in begun {
-        taken.change_unnamed(until, -kegs);
+        taken.supply(until, -kegs);
     }
+    let all = f64::from(setup.stations);
+    let lost = calendar::lost_beside(walk, &Equipment::Washing, all, &taken);
     for wash in &walk.items.washes {
         let head = &wash.head;
         taken.hold(head.start, head.end, f64::from(wash.kegs), head.id);
@@ -24,9 +28,10 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
             format!("{there} min; washing a keg takes {needed} min")
         });
     }
+    taken.lose(&lost);
     for over in taken.above(f64::from(setup.stations) + 0.5) {
         let text = format!(
-            "{:.0} kegs at once; {} stations",
+            "{:.0} stations taken or out of service; there are {}",
             over.worst, setup.stations
         );
         found.add(Rule::Wash, over.minute, over.item, text);

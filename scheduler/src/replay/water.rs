@@ -39,10 +39,30 @@ impl Pots {
     }
 }
 
+/// Heated water is in kegs before it has stood for too long.
+fn stands_long(walk: &Walk<'_>, fill: &Fill<'_>, found: &mut Findings) {
+    let Some(longest) = walk.scenario.policy.water_stands_min else {
+        return;
+    };
+    let until = fill.head.start + walk.grid;
+    for from in &fill.from {
+        // How long a boil that began before the plan may stand was that plan's matter.
+        let Boiled::Planned(n) = from else { continue };
+        let boil = &walk.items.boils[*n];
+        let stands = until.saturating_sub(boil.chill_at) as f64;
+        let fresh = stands <= longest.minutes() + 0.1;
+        found.require(fresh, Rule::Water, fill.head.place(), || {
+            let id = boil.head.id;
+            format!("in kegs {stands} min after {id} was heated; {longest} is allowed")
+        });
+    }
+}
+
 /// A fill takes its step: it starts when the water is ready and ends before the pot must be empty.
 fn in_time(walk: &Walk<'_>, fill: &Fill<'_>, found: &mut Findings) {
     let (from, until) = (fill.head.start, fill.head.start + walk.grid);
     let place = fill.head.place();
+    stands_long(walk, fill, found);
     for water in fill.from.iter().map(|boil| walk.items.water(*boil)) {
         let stands = from >= water.fill_from && until <= water.until;
         found.require(stands, Rule::Water, place, || {

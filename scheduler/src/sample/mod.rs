@@ -141,6 +141,7 @@ fn stock(monday: DateTime<Tz>) -> Stock {
             material("ginger-syrup", 9.0),
             material("quinine-syrup", 14.0),
         ],
+        deliveries: Vec::new(),
         under_way: UnderWay::default(),
     }
 }

@@ -20,6 +20,7 @@ use crate::scenario::{
 pub(super) fn setup() -> Setup {
     Setup {
         pots: pots(),
+        circuits: Vec::new(),
         cold_stores: cold_stores(),
         ice: ice(),
         keg_types: keg_types(),
@@ -40,6 +41,10 @@ pub(super) fn setup() -> Setup {
             wash_per_keg: Price::of(0.35),
             co2_cylinder_kg: StockMass::of(9.0),
         },
+        cylinders: None,
+        materials: Vec::new(),
+        quiet_hours: Vec::new(),
+        outages: Vec::new(),
     }
 }
 
@@ -53,6 +58,7 @@ fn pots() -> Vec<Pot> {
             power_w: HeaterPower::of(4500.0),
             efficiency: Efficiency::of(0.85),
             empty_kg: VesselMass::of(9.0),
+            circuit: None,
         },
         Pot {
             id: id("small-pot"),
@@ -62,6 +68,7 @@ fn pots() -> Vec<Pot> {
             power_w: HeaterPower::of(3000.0),
             efficiency: Efficiency::of(0.85),
             empty_kg: VesselMass::of(5.0),
+            circuit: None,
         },
     ]
 }
@@ -108,6 +115,8 @@ fn ice() -> Ice {
             price_per_kg: Price::of(0.55),
             lead_min: StepMinutes::of(1200.0),
             largest_kg: StockMass::of(60.0),
+            delivered: Vec::new(),
+            fee: None,
         }),
     }
 }
@@ -126,6 +135,8 @@ fn keg_types() -> Vec<KegType> {
             rating_bar: GaugePressure::of(9.0),
             hottest_fill_c: Temperature::of(90.0),
             places: PlacesPerContainer::of(1.0),
+            per_crate: None,
+            fill_min: None,
         },
         KegType {
             id: id("keg-9"),
@@ -139,6 +150,8 @@ fn keg_types() -> Vec<KegType> {
             rating_bar: GaugePressure::of(9.0),
             hottest_fill_c: Temperature::of(90.0),
             places: PlacesPerContainer::of(0.5),
+            per_crate: None,
+            fill_min: None,
         },
     ]
 }
@@ -185,6 +198,7 @@ fn crew() -> Crew {
         from: time(from, 0),
         to: time(to, 0),
         hands: 1,
+        breaks: Vec::new(),
     };
     Crew {
         shifts: vec![
@@ -252,6 +266,9 @@ fn products() -> Vec<Product> {
         on_tap_h: Hours::of(72.0),
         keg_types: Vec::new(),
         gas_stations: Vec::new(),
+        ingredients: Vec::new(),
+        safety: None,
+        substitutes: Vec::new(),
     };
     let sweet = |product: Product, brix: SugarContent, syrup: &str, share: SyrupShare| Product {
         sugar_brix: brix,

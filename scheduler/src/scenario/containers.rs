@@ -15,11 +15,11 @@ use super::{GasStationId, KegTypeId, StoreId};
 pub enum ContainerMaterial {
     /// Stainless steel takes hot water.
     Steel,
-    /// PET must be filled cool.
+    /// PET must be filled cool: it softens.
     Pet,
 }
 
-/// All kegs of one size and make.
+/// All kegs, or bottles in crates, of one size and make.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct KegType {
@@ -44,8 +44,26 @@ pub struct KegType {
     pub rating_bar: GaugePressure,
     /// Hottest water it may be filled with.
     pub hottest_fill_c: Temperature,
-    /// Cold-store places one keg takes.
+    /// Cold-store places one keg takes; for bottles in crates, a crate's places divided by its
+    /// bottles. Part-filled crates are put together.
     pub places: PlacesPerContainer,
+    /// Bottles in a crate. They are filled and put away by the full crate; gassed, tapped and
+    /// washed one by one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 2, maximum = 60, example = 12)]
+    pub per_crate: Option<u16>,
+    /// Minutes of hands to fill one and put it away; the crew's usual minutes where nothing is
+    /// said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fill_min: Option<StepMinutes>,
+}
+
+impl KegType {
+    /// How many are filled and put away together.
+    #[must_use]
+    pub fn filled_together(&self) -> u16 {
+        self.per_crate.unwrap_or(1)
+    }
 }
 
 /// A place where kegs are carbonated by one method.

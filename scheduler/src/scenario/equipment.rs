@@ -9,7 +9,7 @@ use super::quantities::{
     CoolingPower, Efficiency, HeaterPower, IceAir, IceRate, PotVolume, Price, StepMinutes,
     StockMass, VesselMass,
 };
-use super::{PotId, StoreId, Weekday};
+use super::{CircuitId, PotId, StoreId, Weekday};
 
 /// A vessel in which water is heated to drive out dissolved air.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -30,6 +30,23 @@ pub struct Pot {
     pub efficiency: Efficiency,
     /// Mass of the empty pot, which is heated too.
     pub empty_kg: VesselMass,
+    /// The circuit or burner it shares with other pots; it has its own where none is named.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub circuit: Option<CircuitId>,
+}
+
+/// A circuit or gas supply that several pots share. Pots on it heat at once only while their
+/// powers together stay within its own.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Circuit {
+    /// The circuit's own id.
+    pub id: CircuitId,
+    /// What people call it.
+    #[schema(min_length = 1, max_length = 120, example = "Kitchen ring main")]
+    pub name: String,
+    /// Power it gives to all its pots together.
+    pub power_w: HeaterPower,
 }
 
 /// A refrigerated room or cabinet for kegs.
@@ -49,6 +66,11 @@ pub struct ColdStore {
     /// Speed of the air over the kegs; 0 where no fan moves it.
     pub air_speed_m_per_s: AirSpeed,
     /// Cooling power left over for warm kegs at that air temperature.
+    ///
+    /// A plan never puts in kegs that give off more than this in any step, so the air keeps its
+    /// temperature. Where kegs that stand there when the plan starts give off more, the air warms
+    /// until they give off just this much; they cool more slowly, and nothing warm is added until
+    /// the store has caught up.
     pub cooling_w: CoolingPower,
 }
 
@@ -98,6 +120,27 @@ pub struct IcePurchase {
     pub lead_min: StepMinutes,
     /// The most that one delivery brings.
     pub largest_kg: StockMass,
+    /// When it can be delivered, if somebody is there; when the day's first shift starts where
+    /// nothing is said.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 28)]
+    pub delivered: Vec<DeliveryTime>,
+    /// What each delivery costs, however much it brings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fee: Option<Price>,
+}
+
+/// A time of some days at which something can be delivered; it is there from the first full step
+/// on.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DeliveryTime {
+    /// The days of the week.
+    #[schema(min_items = 1, max_items = 7)]
+    pub days: Vec<Weekday>,
+    /// Time of day.
+    #[schema(value_type = String, example = "10:00:00")]
+    pub at: NaiveTime,
 }
 
 /// Where kegs are washed and sanitised.

@@ -4,15 +4,18 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+/// The most days a plan covers: eight weeks.
+pub const LONGEST_DAYS: u8 = 56;
+
 /// The stretch of time a plan covers.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Horizon {
-    /// First instant (RFC 3339 with an offset), on a full grid step of the site's clock.
+    /// First instant (RFC 3339 with an offset), on a full step of the site's clock.
     #[schema(value_type = String, format = DateTime, example = "2026-06-01T06:00:00+01:00")]
     pub start: DateTime<FixedOffset>,
     /// Days by the site's clock: it ends at the same wall-clock time that many days later.
-    #[schema(minimum = 1, maximum = 14, example = 7)]
+    #[schema(minimum = 1, maximum = 56, example = 7)]
     pub days: u8,
     /// Length of a step.
     pub grid_minutes: Grid,

@@ -95,6 +95,8 @@ id! {
     SiteId, "harbour-bar";
     /// Names a pot.
     PotId, "large-pot";
+    /// Names a circuit or burner that pots share.
+    CircuitId, "kitchen-ring";
     /// Names a cold store.
     StoreId, "walk-in";
     /// Names a keg type: all kegs of one size and make.

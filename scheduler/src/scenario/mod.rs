@@ -4,12 +4,14 @@
 //! tests build one in code. Reading checks every bound; [`Scenario::check`] then checks what
 //! fields say about each other, and only a [`Checked`] scenario can be planned.
 
+mod calendar;
 mod check;
 mod containers;
 mod demand;
 mod equipment;
 mod horizon;
 mod ids;
+mod materials;
 mod policy;
 pub mod quantities;
 mod read;
@@ -18,18 +20,26 @@ mod site;
 mod stock;
 mod under_way;
 
+pub use calendar::{Equipment, Noisy, Outage, QuietHours};
 pub use check::{Checked, Fault, Faults, LARGEST_DEMAND_LINES};
 pub use containers::{ContainerMaterial, GasMethod, GasStation, KegType};
 pub use demand::{BadPriority, Demand, DemandKind, Priority};
-pub use equipment::{Chill, ColdStore, Ice, IceDraw, IcePurchase, Pot, Wash};
-pub use horizon::{BadGrid, Grid, Horizon};
+pub use equipment::{
+    Chill, Circuit, ColdStore, DeliveryTime, Ice, IceDraw, IcePurchase, Pot, Wash,
+};
+pub use horizon::{BadGrid, Grid, Horizon, LONGEST_DAYS};
 pub use ids::{
-    BadId, DemandId, GasStationId, KegTypeId, LONGEST_ID, MaterialId, PotId, ProductId, RouteId,
-    SiteId, StoreId,
+    BadId, CircuitId, DemandId, GasStationId, KegTypeId, LONGEST_ID, MaterialId, PotId, ProductId,
+    RouteId, SiteId, StoreId,
+};
+pub use materials::{
+    AGENT, CO2, Cylinders, Delivery, Ingredient, Material, MaterialUnit, Standing,
 };
 pub use policy::Policy;
 pub use read::{Unreadable, read, read_as};
-pub use setup::{Costs, Crew, Product, Route, Setup, Shift, Syrup, Weekday};
+pub use setup::{
+    Break, Costs, Crew, Product, Route, SafetyStock, Setup, Shift, Substitute, Syrup, Weekday,
+};
 pub use site::{Site, TapWater};
 pub use stock::{EmptyKegs, FilledKegs, MaterialStock, ReadyKegs, Stock, TappedKegs};
 pub use under_way::{

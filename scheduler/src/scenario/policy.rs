@@ -5,7 +5,7 @@ use model::{GaugePressure, Temperature};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::quantities::{Hours, Price, Share};
+use super::quantities::{Hours, Price, Share, StepMinutes};
 
 /// How a site wants its soda made, and what counts for how much.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -29,6 +29,11 @@ pub struct Policy {
     pub service_h: Hours,
     /// What a litre that is not served costs, at the usual priority.
     pub short_per_l: Price,
+    /// The longest time from the end of heating until the water is in kegs, chilling included:
+    /// standing water takes up air again. Where nothing is said it may stand for as long as one
+    /// person needs to fill it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub water_stands_min: Option<StepMinutes>,
 }
 
 impl Policy {
@@ -44,6 +49,7 @@ impl Policy {
             serving_loss: Share::of(0.03),
             service_h: Hours::of(6.0),
             short_per_l: Price::of(20.0),
+            water_stands_min: None,
         }
     }
 }

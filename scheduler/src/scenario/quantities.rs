@@ -85,6 +85,10 @@ quantity! {
     pub struct MaterialAmount("material amount", "units", 0.0..=10_000_000.0, example 2500.0, get units)
 }
 quantity! {
+    /// What goes into a litre of drink, in a material's own unit.
+    pub struct IngredientShare("ingredient share", "per L", 0.0..=1000.0, example 2.5, get per_litre)
+}
+quantity! {
     /// Part of something, from none to nine tenths.
     pub struct Share("share", "", 0.0..=0.9, example 0.03, get ratio)
 }

@@ -5,8 +5,12 @@ use model::{Carbonation, SugarContent, Temperature};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::equipment::{Chill, ColdStore, Ice, Pot, Wash};
-use super::quantities::{Hours, Price, ShelfDays, StepMinutes, StockMass, SyrupShare};
+use super::calendar::{Outage, QuietHours};
+use super::equipment::{Chill, Circuit, ColdStore, Ice, Pot, Wash};
+use super::materials::{Cylinders, Ingredient, Material};
+use super::quantities::{
+    DemandVolume, Hours, Price, ShelfDays, StepMinutes, StockMass, SyrupShare,
+};
 use super::{
     GasStation, GasStationId, KegType, KegTypeId, MaterialId, PotId, ProductId, RouteId, StoreId,
 };
@@ -18,6 +22,10 @@ pub struct Setup {
     /// Vessels in which water is heated.
     #[schema(min_items = 1, max_items = 20)]
     pub pots: Vec<Pot>,
+    /// Circuits and burners that pots share.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 20)]
+    pub circuits: Vec<Circuit>,
     /// Refrigerated rooms and cabinets.
     #[schema(min_items = 1, max_items = 20)]
     pub cold_stores: Vec<ColdStore>,
@@ -41,6 +49,21 @@ pub struct Setup {
     pub products: Vec<Product>,
     /// What things cost.
     pub costs: Costs,
+    /// How CO2 cylinders are coupled and changed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cylinders: Option<Cylinders>,
+    /// Materials of which a plan uses no more than there is.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 200)]
+    pub materials: Vec<Material>,
+    /// Hours in which some equipment may not run.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 28)]
+    pub quiet_hours: Vec<QuietHours>,
+    /// Equipment that is out of service for a while.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 200)]
+    pub outages: Vec<Outage>,
 }
 
 /// Who works when, and how long steps keep them busy.
@@ -50,7 +73,7 @@ pub struct Crew {
     /// The weekly pattern; shifts may overlap and then add up.
     #[schema(min_items = 1, max_items = 60)]
     pub shifts: Vec<Shift>,
-    /// Dates on which nobody works.
+    /// Dates on which the site is closed: nobody works, and nothing is delivered.
     #[serde(default)]
     #[schema(value_type = Vec<String>, max_items = 366, example = json!(["2026-12-25"]))]
     pub closed: Vec<NaiveDate>,
@@ -78,6 +101,22 @@ pub struct Shift {
     /// How many people work on the soda program.
     #[schema(minimum = 1, maximum = 50, example = 1)]
     pub hands: u16,
+    /// Times within the shift at which these hands rest.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 10)]
+    pub breaks: Vec<Break>,
+}
+
+/// A time at which the hands of a shift rest.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Break {
+    /// Start, by the site's clock; within the shift.
+    #[schema(value_type = String, example = "12:30:00")]
+    pub from: NaiveTime,
+    /// End, by the site's clock; later than the start, within the shift.
+    #[schema(value_type = String, example = "13:00:00")]
+    pub to: NaiveTime,
 }
 
 /// A day of the week.
@@ -163,6 +202,38 @@ pub struct Product {
     #[serde(default)]
     #[schema(max_items = 20)]
     pub gas_stations: Vec<GasStationId>,
+    /// What else goes into each keg of it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 20)]
+    pub ingredients: Vec<Ingredient>,
+    /// What should stand ready at the end of each day.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub safety: Option<SafetyStock>,
+    /// Products that may be served where this one is wanted and short.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 20)]
+    pub substitutes: Vec<Substitute>,
+}
+
+/// Litres of a product that should stand ready, gassed and cold, at the end of each of the plan's
+/// days (the time of day at which it starts). A wish with a price, not a rule.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SafetyStock {
+    /// Litres that kegs standing ready should yield.
+    pub litres: DemandVolume,
+    /// What a missing litre counts for, each day.
+    pub price_per_l: Price,
+}
+
+/// A product that may be served where another one is wanted.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Substitute {
+    /// The product that is served instead.
+    pub product: ProductId,
+    /// How much less a litre of it is worth than the litre that was wanted.
+    pub price_per_l: Price,
 }
 
 /// Syrup dosed into the keg before it is gassed, in place of water that is drawn off.

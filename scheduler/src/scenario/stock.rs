@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::quantities::{LitresOnTap, MaterialAmount, StockMass};
-use super::{KegTypeId, MaterialId, ProductId, StoreId, UnderWay};
+use super::{Delivery, KegTypeId, MaterialId, ProductId, StoreId, UnderWay};
 
 /// What is on hand when the plan starts, by state.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -35,6 +35,10 @@ pub struct Stock {
     #[serde(default)]
     #[schema(max_items = 200)]
     pub materials: Vec<MaterialStock>,
+    /// Materials and CO2 that are on their way.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 500)]
+    pub deliveries: Vec<Delivery>,
     /// Work that has begun before the plan starts; none for a fresh plan.
     #[serde(default, skip_serializing_if = "UnderWay::is_empty")]
     pub under_way: UnderWay,

@@ -270,6 +270,7 @@ impl StoredInputs {
         Stored {
             container: container!(self),
             temperature: self.temperature_c.into(),
+            count: 1,
         }
     }
 }

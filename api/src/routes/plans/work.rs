@@ -63,6 +63,8 @@ pub(crate) enum WorkKind {
     Wash,
     /// Take in ordered ice.
     Ice,
+    /// Couple full CO2 cylinders in place of empty ones.
+    Cylinder,
 }
 
 impl WorkKind {
@@ -77,6 +79,7 @@ impl WorkKind {
             Self::Discard => "discard",
             Self::Wash => "wash",
             Self::Ice => "ice",
+            Self::Cylinder => "cylinder",
         }
     }
 }

@@ -94,7 +94,7 @@ fn likeness(item: &WorkItem) -> Option<(String, String)> {
             format!("{product} {keg_type}"),
         ),
         Step::Wash { keg_type, .. } => (keg_type.to_string(), keg_type.to_string()),
-        Step::Ice { .. } => (String::new(), String::new()),
+        Step::Ice { .. } | Step::Cylinder { .. } => (String::new(), String::new()),
         // What is poured away follows from what was not drunk.
         Step::Stale { .. } => return None,
     };
@@ -107,6 +107,7 @@ pub(crate) fn amount(step: &Step) -> f64 {
         Step::Boil { makes_l, .. } => *makes_l,
         Step::Stale { litres, .. } => *litres,
         Step::Ice { kg, .. } => *kg,
+        Step::Cylinder { cylinders, .. } => f64::from(*cylinders),
         Step::Fill { kegs, .. }
         | Step::Gas { kegs, .. }
         | Step::Tap { kegs, .. }

@@ -11,8 +11,8 @@ use crate::decode::Context;
 use crate::plan::{Plan, Step, WorkItem};
 use crate::scenario::quantities::{BatchVolume, MaterialAmount, StepMinutes, StockMass};
 use crate::scenario::{
-    GasMethod, GassingKegs, IceComing, MaterialId, ReadyKegs, Scenario, Stock, UnderWay,
-    WashingKegs,
+    CO2, Delivery, GasMethod, GassingKegs, IceComing, MaterialId, MaterialStock, ReadyKegs,
+    Scenario, Stock, UnderWay, WashingKegs,
 };
 
 /// The scenario of the new plan: the rest of the horizon, with what is on hand and under way.
@@ -47,7 +47,26 @@ fn stock(context: Context<'_>, past: &Past<'_>, facts: &Facts) -> Stock {
     let (on_tap, at_bar) = bar::at(context, &happened, past.from);
     used.under_way.at_bar = at_bar;
     let old = &context.scenario.stock;
-    let co2 = old.co2_kg.kilograms() - used.co2_kg;
+    let (arrived, deliveries): (Vec<Delivery>, Vec<Delivery>) = old
+        .deliveries
+        .iter()
+        .cloned()
+        .partition(|delivery| delivery.at <= past.from);
+    let arrived_of = |id: &str| -> f64 {
+        let of_it = arrived.iter().filter(|d| d.material.as_str() == id);
+        of_it.map(|d| d.amount.units()).sum()
+    };
+    let co2 = old.co2_kg.kilograms() + arrived_of(CO2) - used.co2_kg;
+    let mut materials = old.materials.clone();
+    for delivery in &arrived {
+        let known = materials.iter().any(|m| m.material == delivery.material);
+        if !known && delivery.material.as_str() != CO2 {
+            materials.push(MaterialStock {
+                material: delivery.material.clone(),
+                amount: MaterialAmount::of(0.0),
+            });
+        }
+    }
     let (empty, filled, ready) = kegs.standing();
     Stock {
         empty,
@@ -56,12 +75,12 @@ fn stock(context: Context<'_>, past: &Past<'_>, facts: &Facts) -> Stock {
         on_tap,
         ice_kg: mass(bin::level(context, past, facts, &happened)),
         co2_kg: mass(co2),
-        materials: old
-            .materials
-            .iter()
-            .cloned()
+        deliveries,
+        materials: materials
+            .into_iter()
             .map(|mut material| {
-                let left = material.amount.units() - used.of(&material.material);
+                let there = material.amount.units() + arrived_of(material.material.as_str());
+                let left = there - used.of(&material.material);
                 material.amount = MaterialAmount::new(left.max(0.0)).unwrap_or(material.amount);
                 material
             })
@@ -165,6 +184,7 @@ impl Deed<'_> {
                 }
             }
             Step::Discard { .. } => kegs.tapped(&done, true),
+            Step::Cylinder { cylinders, .. } => used.co2_kg += self.residual_kg(*cylinders),
             Step::Ice { .. } | Step::Stale { .. } => {}
         }
     }
@@ -198,6 +218,7 @@ impl Deed<'_> {
             store,
             syrup,
             syrup_l_each,
+            ingredients,
             co2_g_each,
             ..
         } = &item.step
@@ -208,6 +229,9 @@ impl Deed<'_> {
         used.co2_kg += number * co2_g_each / 1000.0;
         if let Some(syrup) = syrup {
             used.material(syrup.as_str(), number * syrup_l_each);
+        }
+        for dose in ingredients {
+            used.material(dose.material.as_str(), number * dose.amount_each);
         }
         kegs.taken_to_gas(item);
         let ready = match fate {
@@ -311,6 +335,12 @@ impl Deed<'_> {
             _ => 0.0,
         };
         each * f64::from(*kegs)
+    }
+
+    /// What stays in cylinders that are taken off.
+    fn residual_kg(&self, cylinders: u32) -> f64 {
+        let setup = self.context.scenario.setup.cylinders.as_ref();
+        setup.map_or(0.0, |c| c.residual_kg.kilograms() * f64::from(cylinders))
     }
 
     fn grid(&self) -> i64 {

@@ -89,8 +89,14 @@ fn steps(context: Context<'_>, from: DateTime<FixedOffset>, to: DateTime<FixedOf
 /// What an item is to the network, how often, and its size.
 fn meaning(context: Context<'_>, item: &WorkItem) -> Option<(Work, u32, Option<f64>)> {
     let count = match &item.step {
-        Step::Fill { kegs, .. }
-        | Step::Gas { kegs, .. }
+        Step::Fill { kegs, keg_type, .. } => {
+            // A crate is filled at a time.
+            let mut types = context.scenario.setup.keg_types.iter();
+            let keg = types.find(|k| k.id == *keg_type);
+            kegs / keg.map_or(1, |k| u32::from(k.filled_together()))
+        }
+        Step::Cylinder { cylinders, .. } => *cylinders,
+        Step::Gas { kegs, .. }
         | Step::Tap { kegs, .. }
         | Step::Return { kegs, .. }
         | Step::Discard { kegs, .. }
@@ -156,6 +162,7 @@ fn work(context: Context<'_>, item: &WorkItem) -> Option<Work> {
             keg: keg(keg_type)?,
         },
         Step::Ice { .. } => Work::BuyIce,
+        Step::Cylinder { .. } => Work::ChangeCylinder,
         Step::Stale { .. } => return None,
     })
 }

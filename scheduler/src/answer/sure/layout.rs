@@ -162,6 +162,12 @@ impl<'a> Layout<'a> {
             Step::Tap { .. } | Step::Stale { .. } | Step::Return { .. } | Step::Discard { .. } => {
                 Ok(())
             }
+            Step::Cylinder { cylinders, .. } => {
+                let setup = self.context.scenario.setup.cylinders.as_ref();
+                let each = setup.map_or(0.0, |c| c.change_min.minutes());
+                *need = Need::of(each, *cylinders);
+                Ok(())
+            }
         }
     }
 
@@ -187,7 +193,9 @@ impl<'a> Layout<'a> {
         let boils = from.iter().filter_map(|id| self.positions.get(id).copied());
         let boils: Vec<usize> = boils.collect();
         let crew = &self.context.scenario.setup.crew;
-        *need = Need::of(crew.fill_keg_min.minutes(), *kegs);
+        let types = &self.context.scenario.setup.keg_types;
+        let each = types[keg].fill_min.unwrap_or(crew.fill_keg_min);
+        *need = Need::of(each.minutes(), *kegs);
         let what = What::Fill {
             item: n,
             pots: boils.iter().filter_map(|n| self.pot(*n)).collect(),

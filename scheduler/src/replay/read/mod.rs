@@ -7,7 +7,7 @@ use std::collections::HashMap;
 use model::{GaugePressure, Temperature};
 
 use super::items::{
-    Begun, Boil, Delivery, Discard, Fill, Gas, Head, Items, Return, Stale, Tap, Wash,
+    Begun, Boil, Cylinder, Delivery, Discard, Fill, Gas, Head, Items, Return, Stale, Tap, Wash,
 };
 use super::violation::Findings;
 use crate::plan::{Plan, Step, WorkId, WorkItem};
@@ -47,6 +47,7 @@ pub(super) fn items<'a>(scenario: &'a Scenario, plan: &'a Plan, found: &mut Find
             Step::Discard { .. } => reader.keep(&mut items.discards, item, Reader::discard),
             Step::Wash { .. } => reader.keep(&mut items.washes, item, Reader::wash),
             Step::Ice { .. } => reader.keep(&mut items.deliveries, item, Reader::delivery),
+            Step::Cylinder { .. } => reader.keep(&mut items.cylinders, item, Reader::cylinder),
             Step::Boil { .. } | Step::Fill { .. } | Step::Gas { .. } => {}
         }
     }
@@ -192,6 +193,7 @@ impl<'a> Reader<'a, '_> {
             from,
             syrup,
             syrup_l_each,
+            ingredients,
             purges,
             purge_bar,
             regulator_bar,
@@ -217,6 +219,7 @@ impl<'a> Reader<'a, '_> {
             from: self.sources(&head, "fill", from)?,
             syrup: syrup.as_ref().map(|material| material.as_str()),
             syrup_l_each: *syrup_l_each,
+            ingredients,
             purges: *purges,
             purge: self.bounded(&head, GaugePressure::new(*purge_bar))?,
             regulator: self.bounded(&head, GaugePressure::new(*regulator_bar))?,
@@ -325,6 +328,22 @@ impl<'a> Reader<'a, '_> {
         Some(Delivery {
             kg: *kg,
             order_by: self.signed_minute(*order_by),
+            head,
+        })
+    }
+
+    fn cylinder(&mut self, head: Head<'a>, step: &'a Step) -> Option<Cylinder<'a>> {
+        let &Step::Cylinder {
+            cylinders,
+            co2_kg_each,
+        } = step
+        else {
+            return None;
+        };
+        self.amounts(&head, &[co2_kg_each])?;
+        Some(Cylinder {
+            cylinders,
+            co2_kg_each,
             head,
         })
     }

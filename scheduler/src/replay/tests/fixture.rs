@@ -84,6 +84,7 @@ fn stock() -> Stock {
         ice_kg: StockMass::of(70.0),
         co2_kg: StockMass::of(5.0),
         materials: Vec::new(),
+        deliveries: Vec::new(),
         under_way: UnderWay::default(),
     }
 }

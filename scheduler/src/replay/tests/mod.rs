@@ -5,6 +5,7 @@ mod fixture;
 mod gassing;
 mod making;
 mod plan;
+mod scarce;
 mod serving;
 mod standing;
 

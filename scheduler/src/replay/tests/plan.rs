@@ -35,6 +35,7 @@ pub(super) fn plan(scenario: &Scenario) -> Plan {
         ],
         work: work(),
         needs: Vec::new(),
+        reserves: Vec::new(),
     }
 }
 
@@ -47,6 +48,7 @@ fn served(demand: &str, product: &str, day: i64, (wanted_l, served_l): (f64, f64
         wanted_l,
         served_l,
         short_l: wanted_l - served_l,
+        instead: Vec::new(),
         why: Vec::new(),
     }
 }
@@ -185,6 +187,7 @@ fn gas(station: &str, (uptake_min, regulator_bar): (f64, f64), co2: f64, ready: 
         from: vec![source(Some(("fill", 1)))],
         syrup: None,
         syrup_l_each: 0.0,
+        ingredients: Vec::new(),
         purges: 3,
         purge_bar: 2.0,
         regulator_bar,
@@ -207,6 +210,7 @@ fn sweet() -> Step {
         from: vec![source(None)],
         syrup: Some(id("ginger-syrup")),
         syrup_l_each: 2.3125,
+        ingredients: Vec::new(),
         purges: 3,
         purge_bar: 2.0,
         regulator_bar: 1.48,

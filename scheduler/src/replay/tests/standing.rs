@@ -180,7 +180,8 @@ fn no_keg_is_in_two_states() {
             *from = rested();
         }
     };
-    check(unready, &[Rule::Kegs]);
+    // The other keg was ready, and stays.
+    check(unready, &[Rule::Kegs, Rule::Freshness]);
 }
 
 /// The keg that rests until Wednesday, which is not ready on Tuesday.

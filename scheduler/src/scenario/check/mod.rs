@@ -1,6 +1,8 @@
 //! What the fields of a scenario say about each other.
 
+mod calendar;
 mod demand;
+mod materials;
 mod reachable;
 mod safety;
 mod setup;
@@ -75,6 +77,8 @@ impl Scenario {
     pub fn check(self) -> Result<Checked, Faults> {
         let mut faults = Collector::default();
         setup::check(&self, &mut faults);
+        calendar::check(&self.setup, &mut faults);
+        materials::check(&self, &mut faults);
         stock::check(&self, &mut faults);
         under_way::check(&self, &mut faults);
         demand::check(&self, &mut faults);

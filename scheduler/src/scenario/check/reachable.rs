@@ -13,6 +13,7 @@ pub(super) fn check(scenario: &Scenario, faults: &mut Collector) {
             return;
         }
     };
+    water_stands(scenario, &recipes, faults);
     let setup = &scenario.setup;
     for (k, keg) in setup.keg_types.iter().enumerate() {
         let field = format!("setup.keg_types[{k}]");
@@ -46,6 +47,31 @@ pub(super) fn check(scenario: &Scenario, faults: &mut Collector) {
                     "{} cannot be reached by any gas station in any keg that takes \"{}\", within \
                      80 % of the keg's rating",
                     product.carbonation_g_per_l, product.id
+                ),
+            );
+        }
+    }
+}
+
+/// Chilled water may stand for at least the step in which it is filled.
+fn water_stands(scenario: &Scenario, recipes: &Recipes, faults: &mut Collector) {
+    let Some(longest) = scenario.policy.water_stands_min else {
+        return;
+    };
+    let step = f64::from(scenario.horizon.grid_minutes.minutes());
+    let bath = |n: usize| {
+        let boils = recipes.boils.iter().filter(|b| b.route == n);
+        boils.map(|b| b.bath_minutes).fold(0.0, f64::max)
+    };
+    for (n, route) in scenario.setup.routes.iter().enumerate() {
+        let needed = (bath(n) / step).ceil() * step + step;
+        if longest.minutes() < needed {
+            faults.add(
+                "policy.water_stands_min",
+                format!(
+                    "{longest} found; at least {needed:.0} min is needed to chill by \"{}\" and \
+                     fill in one step",
+                    route.id
                 ),
             );
         }

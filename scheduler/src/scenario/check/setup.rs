@@ -2,8 +2,10 @@
 
 use std::collections::BTreeSet;
 
+use chrono::Timelike;
+
 use super::Collector;
-use crate::scenario::{Chill, GasMethod, Scenario, Setup};
+use crate::scenario::{Chill, GasMethod, LONGEST_DAYS, Product, Scenario, Setup};
 
 pub(super) fn check(scenario: &Scenario, faults: &mut Collector) {
     site(scenario, faults);
@@ -28,15 +30,19 @@ fn site(scenario: &Scenario, faults: &mut Collector) {
         );
     }
     let days = scenario.horizon.days;
-    if !(1..=14).contains(&days) {
+    if !(1..=LONGEST_DAYS).contains(&days) {
         faults.add(
             "horizon.days",
-            format!("{days} found; 1 to 14 days are allowed"),
+            format!("{days} found; 1 to {LONGEST_DAYS} days are allowed"),
         );
     }
     let step = i64::from(scenario.horizon.grid_minutes.minutes()) * 60;
+    let zone = scenario.site.time_zone;
+    let clock = |at: chrono::DateTime<chrono::FixedOffset>| {
+        i64::from(at.with_timezone(&zone).num_seconds_from_midnight())
+    };
     if let Some(until) = scenario.horizon.until
-        && (until.timestamp().rem_euclid(step) != 0 || until <= scenario.horizon.start)
+        && (clock(until).rem_euclid(step) != 0 || until <= scenario.horizon.start)
     {
         faults.add(
             "horizon.until",
@@ -47,14 +53,13 @@ fn site(scenario: &Scenario, faults: &mut Collector) {
             ),
         );
     }
-    if scenario.horizon.start.timestamp().rem_euclid(step) != 0
-        || scenario.horizon.start.timestamp_subsec_nanos() != 0
-    {
+    let start = scenario.horizon.start;
+    if clock(start).rem_euclid(step) != 0 || scenario.horizon.start.timestamp_subsec_nanos() != 0 {
         faults.add(
             "horizon.start",
             format!(
-                "{} found; it must lie on a full step of {} minutes",
-                scenario.horizon.start.to_rfc3339(),
+                "{} found; it must lie on a full step of {} minutes of the site's clock",
+                start.to_rfc3339(),
                 step / 60
             ),
         );
@@ -63,6 +68,7 @@ fn site(scenario: &Scenario, faults: &mut Collector) {
 
 fn counts(setup: &Setup, faults: &mut Collector) {
     faults.count("setup.pots", setup.pots.len(), 1, 20);
+    faults.count("setup.circuits", setup.circuits.len(), 0, 20);
     faults.count("setup.cold_stores", setup.cold_stores.len(), 1, 20);
     faults.count("setup.keg_types", setup.keg_types.len(), 1, 20);
     faults.count("setup.gas_stations", setup.gas_stations.len(), 1, 20);
@@ -75,6 +81,8 @@ fn counts(setup: &Setup, faults: &mut Collector) {
 
 fn ids(setup: &Setup, faults: &mut Collector) {
     faults.unique("setup.pots", "pot", setup.pots.iter().map(|x| &x.id));
+    let circuits = setup.circuits.iter().map(|x| &x.id);
+    faults.unique("setup.circuits", "circuit", circuits);
     let stores = setup.cold_stores.iter().map(|x| &x.id);
     faults.unique("setup.cold_stores", "cold store", stores);
     let kegs = setup.keg_types.iter().map(|x| &x.id);
@@ -87,8 +95,9 @@ fn ids(setup: &Setup, faults: &mut Collector) {
 }
 
 fn names(setup: &Setup, faults: &mut Collector) {
-    let lists: [(&str, Vec<&String>); 6] = [
+    let lists: [(&str, Vec<&String>); 7] = [
         ("pots", setup.pots.iter().map(|x| &x.name).collect()),
+        ("circuits", setup.circuits.iter().map(|x| &x.name).collect()),
         (
             "cold_stores",
             setup.cold_stores.iter().map(|x| &x.name).collect(),
@@ -123,6 +132,7 @@ fn equipment(setup: &Setup, faults: &mut Collector) {
             );
         }
     }
+    circuits(setup, faults);
     for (n, keg) in setup.keg_types.iter().enumerate() {
         if keg.fill_l >= keg.brim_l {
             faults.add(
@@ -131,6 +141,12 @@ fn equipment(setup: &Setup, faults: &mut Collector) {
                     "{} found; less than the inner volume of {} is allowed, to leave a headspace",
                     keg.fill_l, keg.brim_l
                 ),
+            );
+        }
+        if let Some(bottles) = keg.per_crate.filter(|n| !(2..=60).contains(n)) {
+            faults.add(
+                format!("setup.keg_types[{n}].per_crate"),
+                format!("{bottles} found; 2 to 60 bottles in a crate are allowed"),
             );
         }
     }
@@ -143,6 +159,28 @@ fn equipment(setup: &Setup, faults: &mut Collector) {
             "setup.costs.co2_cylinder_kg",
             "0 kg found; a full cylinder holds more than that",
         );
+    }
+}
+
+/// A pot on a circuit must be able to heat at all.
+fn circuits(setup: &Setup, faults: &mut Collector) {
+    let known: BTreeSet<_> = setup.circuits.iter().map(|x| &x.id).collect();
+    for (n, pot) in setup.pots.iter().enumerate() {
+        let Some(id) = &pot.circuit else { continue };
+        let field = format!("setup.pots[{n}].circuit");
+        let Some(circuit) = setup.circuits.iter().find(|c| c.id == *id) else {
+            faults.known(field, "circuit", id, &known);
+            continue;
+        };
+        if pot.power_w > circuit.power_w {
+            faults.add(
+                field,
+                format!(
+                    "\"{id}\" gives {}; the pot takes {} and could never heat",
+                    circuit.power_w, pot.power_w
+                ),
+            );
+        }
     }
 }
 
@@ -244,5 +282,24 @@ fn products(setup: &Setup, faults: &mut Collector) {
             &product.gas_stations,
             &stations,
         );
+        substitutes(setup, (n, product), faults);
+    }
+}
+
+fn substitutes(setup: &Setup, (n, product): (usize, &Product), faults: &mut Collector) {
+    let known: BTreeSet<_> = setup.products.iter().map(|x| &x.id).collect();
+    let field = format!("setup.products[{n}].substitutes");
+    faults.count(&field, product.substitutes.len(), 0, 20);
+    let mut seen = BTreeSet::new();
+    for (m, substitute) in product.substitutes.iter().enumerate() {
+        let field = format!("{field}[{m}].product");
+        let id = &substitute.product;
+        faults.known(field.clone(), "product", id, &known);
+        if *id == product.id || !seen.insert(id) {
+            faults.add(
+                field,
+                format!("\"{id}\" found; another product is allowed, each once"),
+            );
+        }
     }
 }

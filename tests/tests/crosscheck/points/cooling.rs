@@ -89,6 +89,7 @@ fn in_a_store() -> Sheet {
         let warm = Stored {
             container: KEG,
             temperature: celsius(from),
+            count: 1,
         };
         let mut contents = vec![warm; usize::from(kegs)];
         for hours in 1..=36_u8 {
