@@ -119,22 +119,42 @@ fn every_keg_has_a_history() {
     }
 }
 
-#[test]
-fn three_times_the_demand_is_a_shortage_with_reasons_not_an_error() {
+fn times_the_demand(factor: f64) -> Scenario {
     let mut scenario = sample::fixed();
     for line in &mut scenario.demand {
-        line.litres = DemandVolume::new(line.litres.litres() * 3.0).unwrap();
+        line.litres = DemandVolume::new(line.litres.litres() * factor).unwrap();
     }
-    let scenario = scenario.check().unwrap();
+    scenario
+}
+
+#[test]
+fn more_than_can_be_made_is_a_shortage_with_reasons_and_still_a_full_week() {
+    let scenario = times_the_demand(2.0).check().unwrap();
     let limits = Limits {
-        seconds: 60.0,
+        gap: 0.1,
+        seconds: 600.0,
         ..Limits::default()
     };
     let plan = plan(&scenario, limits, Watch::default()).unwrap();
-    assert!(plan.short_litres() > 100.0);
+    // The week as it is wants 628 L, so at least half as much again can be made.
+    let served: f64 = plan.services.iter().map(|s| s.served_l).sum();
+    assert!(served > 942.0, "{served} L");
     let short = plan.services.iter().find(|s| s.short_l > 0.0).unwrap();
     assert!(!short.why.is_empty());
     assert!(short.why.iter().all(|reason| reason.brings > 0.0));
+}
+
+#[test]
+fn when_time_is_over_there_is_a_plan_all_the_same() {
+    let scenario = times_the_demand(3.0).check().unwrap();
+    let limits = Limits {
+        seconds: 3.0,
+        ..Limits::default()
+    };
+    let plan = plan(&scenario, limits, Watch::default()).unwrap();
+    assert_eq!(plan.verdict.status, Status::StoppedByTime);
+    assert!(plan.short_litres() > 100.0);
+    assert!(plan.verdict.worth <= plan.verdict.bound);
 }
 
 #[test]

@@ -10,9 +10,14 @@
 //!    all turns together, first near the relaxation, then anywhere.
 //!
 //! For soda the turns are: what is tapped, what is boiled, everything else.
+//!
+//! Where more is wanted than can be made, what is tapped cannot be settled first: too little of it
+//! can be followed. A wide gap tells. Then what is boiled is settled first, and if that does not
+//! help the horizon is settled from its beginning to its end (`rolling`).
 
 mod found;
 mod near;
+mod rolling;
 mod rounds;
 
 use std::sync::atomic::AtomicBool;
@@ -25,8 +30,8 @@ use crate::network::Network;
 
 pub use found::{Found, Limits, gap};
 
-use near::{Hold, Near};
-use rounds::{EVERYTHING, Goal, ROUNDS, Reach, TOGETHER, part_of_gap};
+use near::{Hold, Near, Order};
+use rounds::{EVERYTHING, Goal, ROLL, ROUNDS, Reach, TOGETHER, WIDE, part_of_gap};
 
 /// Searches the program of a network.
 ///
@@ -54,17 +59,7 @@ pub fn search_from(
 ) -> Result<Found, NoSolution> {
     let mut search = Search::start(net, form, limits, watch)?;
     search.keep(known.map(|values| Solved::known(&form.program, values)));
-    for reach in ROUNDS {
-        if !search.done() {
-            search.round(reach)?;
-        }
-    }
-    if !search.done() {
-        search.together()?;
-    }
-    if !search.done() {
-        search.everything()?;
-    }
+    search.rounds()?;
     if search.best.is_none() {
         search.idle()?;
     }
@@ -93,8 +88,8 @@ fn out_of_time(program: &Program, seconds: f64) -> Result<Solved, NoSolution> {
 
 /// A search under way.
 struct Search<'a> {
+    net: &'a Network,
     form: &'a Formulation,
-    near: Near<'a>,
     limits: Limits,
     watch: Watch<'a>,
     relaxed: Solved,
@@ -127,8 +122,8 @@ impl<'a> Search<'a> {
             Err(error) => return Err(error),
         };
         let mut search = Self {
+            net,
             form,
-            near: Near::new(net, form),
             limits,
             watch,
             bound: f64::INFINITY,
@@ -147,20 +142,56 @@ impl<'a> Search<'a> {
         self.stopped.is_some() || self.best.as_ref().is_some_and(good)
     }
 
+    /// Goes from narrow and quick to wide and slow, until the gap is closed or the time is over.
+    fn rounds(&mut self) -> Result<(), NoSolution> {
+        for reach in ROUNDS {
+            let fits = match reach.order {
+                Order::Given => reach.first || !self.gap_is_wide(),
+                Order::SecondFirst => self.gap_is_wide(),
+            };
+            if fits && !self.done() {
+                self.round(reach)?;
+            }
+            if reach.first && self.gap_is_wide() {
+                self.roll(ROLL)?;
+            }
+        }
+        if !self.done() {
+            self.together()?;
+        }
+        if !self.done() {
+            self.everything()?;
+        }
+        Ok(())
+    }
+
+    /// Whether what was found is far from the bound, or nothing was: then there is more to do than
+    /// can be done.
+    fn gap_is_wide(&self) -> bool {
+        let near = |best: &Solved| gap(best.worth, self.bound) <= WIDE;
+        !self.best.as_ref().is_some_and(near)
+    }
+
     /// Settles tasks turn by turn, near the relaxation's starts.
     fn round(&mut self, reach: Reach) -> Result<(), NoSolution> {
         let mut settled = self.relaxed.values.clone();
-        let turns = self.near.turns();
+        let near = Near::new(self.net, self.form, reach.order);
+        let turns = near.turns();
         for (n, &turn) in turns.iter().enumerate() {
             let guide = if n > 0 && reach.look_again {
-                self.relaxed_after(&settled, turn, self.goal(reach, turns.len(), n))?
+                self.relaxed_after(&near, &settled, turn, self.goal(reach, turns.len(), n))?
             } else {
                 None
             };
             let guide = guide.as_deref().unwrap_or(&settled);
-            let Some(found) = self.turn(reach, (n, turn, turns.len()), &settled, guide)? else {
+            let found = self.turn(&near, reach, (n, turn, turns.len()), &settled, guide)?;
+            let Some(found) = found else {
                 return Ok(());
             };
+            // Then later turns would only lose more, slowly; another order may lose less.
+            if reach.first && n == 0 && turns.len() > 1 && gap(found.worth, self.bound) > WIDE {
+                return Ok(());
+            }
             settled.clone_from(&found.values);
             if n + 1 == turns.len() {
                 self.keep(Some(found));
@@ -172,11 +203,12 @@ impl<'a> Search<'a> {
     /// Where the relaxation starts tasks once the turns before `turn` are settled.
     fn relaxed_after(
         &mut self,
+        near: &Near<'_>,
         settled: &[f64],
         turn: u8,
         goal: Goal,
     ) -> Result<Option<Vec<f64>>, NoSolution> {
-        let held = self.near.held(settled, turn, Hold::Exactly);
+        let held = near.held(settled, turn, Hold::Exactly);
         let found = self.attempt(&held.relaxed(), goal, Known::Nothing)?;
         Ok(found.map(|solved| solved.values))
     }
@@ -184,6 +216,7 @@ impl<'a> Search<'a> {
     /// Settles the tasks of one turn.
     fn turn(
         &mut self,
+        near: &Near<'_>,
         reach: Reach,
         (n, turn, turns): (usize, u8, usize),
         settled: &[f64],
@@ -191,8 +224,8 @@ impl<'a> Search<'a> {
     ) -> Result<Option<Solved>, NoSolution> {
         let goal = self.goal(reach, turns, n);
         for hold in [Hold::Exactly, Hold::AtMost] {
-            let held = self.near.held(settled, turn, hold);
-            let program = self.near.settling(held, turn, guide, reach.width);
+            let held = near.held(settled, turn, hold);
+            let program = near.settling(held, turn, guide, reach.width);
             let found = self.attempt(&program, goal, Known::Nothing)?;
             // Earlier turns may ask for more than whole kegs and hands can follow: then let them
             // have less.
@@ -205,7 +238,7 @@ impl<'a> Search<'a> {
 
     /// What an attempt in turn `n` aims for: earlier turns leave some of the gap to later ones.
     fn goal(&self, reach: Reach, turns: usize, n: usize) -> Goal {
-        let gap = self.limits.gap * part_of_gap(turns, n);
+        let gap = self.limits.gap.max(reach.gap) * part_of_gap(turns, n);
         Goal {
             enough: self.bound - self.bound.abs() * gap,
             gap: gap * reach.care,
@@ -217,10 +250,9 @@ impl<'a> Search<'a> {
     /// Settles all turns together, near the relaxation's starts: slower, but what is settled
     /// first no longer ties what follows.
     fn together(&mut self) -> Result<(), NoSolution> {
-        let first = self.near.held(&[], 0, Hold::Exactly);
-        let mut program = self
-            .near
-            .settling(first, 0, &self.relaxed.values, TOGETHER.width);
+        let near = Near::new(self.net, self.form, Order::Given);
+        let first = near.held(&[], 0, Hold::Exactly);
+        let mut program = near.settling(first, 0, &self.relaxed.values, TOGETHER.width);
         for (column, own) in program.columns.iter_mut().zip(&self.form.program.columns) {
             column.whole = own.whole;
         }
@@ -244,9 +276,10 @@ impl<'a> Search<'a> {
     /// still a plan. It takes a moment more than the limit.
     fn idle(&mut self) -> Result<(), NoSolution> {
         let nothing = vec![0.0; self.form.program.columns.len()];
-        let last = self.near.turns().last().copied().unwrap_or(0);
-        let held = self.near.held(&nothing, last, Hold::AtMost);
-        let least = self.near.settling(held.clone(), last, &nothing, 0);
+        let near = Near::new(self.net, self.form, Order::Given);
+        let last = near.turns().last().copied().unwrap_or(0);
+        let held = near.held(&nothing, last, Hold::AtMost);
+        let least = near.settling(held.clone(), last, &nothing, 0);
         // What must happen, such as throwing away what is too old, may need more room.
         for program in [least, held] {
             let never = AtomicBool::new(false);

@@ -18,20 +18,41 @@ pub(super) enum Hold {
     AtMost,
 }
 
+/// In which order turns are settled.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Order {
+    /// As the network gives them.
+    Given,
+    /// The second turn first, all others together after it.
+    SecondFirst,
+}
+
 /// Makes smaller programs of a network's program.
 pub(super) struct Near<'a> {
     net: &'a Network,
     form: &'a Formulation,
+    order: Order,
 }
 
 impl<'a> Near<'a> {
-    pub(super) fn new(net: &'a Network, form: &'a Formulation) -> Self {
-        Self { net, form }
+    pub(super) fn new(net: &'a Network, form: &'a Formulation, order: Order) -> Self {
+        Self { net, form, order }
+    }
+
+    /// When a task is settled.
+    fn turn(&self, task: &Task) -> u8 {
+        match self.order {
+            Order::Given => task.turn,
+            Order::SecondFirst => u8::from(task.turn != 1),
+        }
     }
 
     /// The turns of the network's whole tasks, in order.
     pub(super) fn turns(&self) -> Vec<u8> {
-        let mut turns: Vec<u8> = self.whole_tasks().map(|(_, task)| task.turn).collect();
+        let mut turns: Vec<u8> = self
+            .whole_tasks()
+            .map(|(_, task)| self.turn(task))
+            .collect();
         turns.sort_unstable();
         turns.dedup();
         turns
@@ -41,7 +62,7 @@ impl<'a> Near<'a> {
     pub(super) fn held(&self, settled: &[f64], turn: u8, hold: Hold) -> Program {
         let mut program = self.form.program.clone();
         for (id, task) in self.whole_tasks() {
-            if task.turn < turn {
+            if self.turn(task) < turn {
                 for (_, column) in self.columns(id) {
                     let count = settled.get(column).copied().unwrap_or(0.0).round();
                     let exactly = hold == Hold::Exactly;
@@ -65,10 +86,10 @@ impl<'a> Near<'a> {
     ) -> Program {
         let mut program = held;
         for (id, task) in self.whole_tasks() {
-            if task.turn < turn {
+            if self.turn(task) < turn {
                 continue;
             }
-            if task.turn > turn {
+            if self.turn(task) > turn {
                 for (_, column) in self.columns(id) {
                     program.columns[column].whole = false;
                 }
@@ -78,21 +99,25 @@ impl<'a> Near<'a> {
         program
     }
 
-    fn whole_tasks(&self) -> impl Iterator<Item = (TaskId, &'a Task)> {
+    pub(super) fn program(&self) -> &Program {
+        &self.form.program
+    }
+
+    pub(super) fn whole_tasks(&self) -> impl Iterator<Item = (TaskId, &'a Task)> {
         self.net
             .tasks()
             .filter(|(_, task)| task.count == Count::Whole)
     }
 
     /// Points at which a task may start, with their columns.
-    fn columns(&self, id: TaskId) -> Vec<(usize, usize)> {
+    pub(super) fn columns(&self, id: TaskId) -> Vec<(usize, usize)> {
         (0..self.net.points())
             .filter_map(|t| Some((t, self.form.starts(id, t)?)))
             .collect()
     }
 
     /// Lets a task start only within `width` points of where it starts in `values`.
-    fn restrict(&self, program: &mut Program, id: TaskId, values: &[f64], width: usize) {
+    pub(super) fn restrict(&self, program: &mut Program, id: TaskId, values: &[f64], width: usize) {
         let columns = self.columns(id);
         if columns.len() <= FEW {
             return;

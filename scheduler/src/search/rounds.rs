@@ -1,16 +1,23 @@
 //! How far each round of the search goes.
 
+use super::near::Order;
 use crate::milp::Settings;
 
 /// How far a round goes.
 #[derive(Clone, Copy)]
 pub(super) struct Reach {
+    /// In which order turns are settled.
+    pub order: Order,
+    /// Whether it is the one that is always tried.
+    pub first: bool,
     /// Points around the relaxation's starts at which tasks may start.
     pub width: usize,
     /// Nodes of each search tree; a count and not a time, so that every machine finds the same.
     pub nodes: i32,
     /// Part of the time left that one attempt may take.
     pub share: f64,
+    /// The least gap that is wanted, whatever was asked for.
+    pub gap: f64,
     /// Part of the wanted gap within which an attempt closes its own.
     pub care: f64,
     /// Whether the relaxation is solved again after each turn, to see where the next ones start.
@@ -19,9 +26,12 @@ pub(super) struct Reach {
 
 const fn reach(width: usize, nodes: i32, share: f64, care: f64) -> Reach {
     Reach {
+        order: Order::Given,
+        first: false,
         width,
         nodes,
         share,
+        gap: 0.0,
         care,
         look_again: true,
     }
@@ -29,18 +39,58 @@ const fn reach(width: usize, nodes: i32, share: f64, care: f64) -> Reach {
 
 /// The first round, which is to be quick.
 const FIRST: Reach = Reach {
+    first: true,
     look_again: false,
-    ..reach(2, 100, 0.3, 0.6)
+    ..reach(2, 100, 0.15, 0.6)
 };
 
+/// A round for when there is more to do than can be done: then what the second turn makes is what
+/// the first can have.
+const fn scarce(width: usize, nodes: i32, share: f64) -> Reach {
+    Reach {
+        order: Order::SecondFirst,
+        gap: 5e-3,
+        ..reach(width, nodes, share, 0.5)
+    }
+}
+
 /// Rounds, tried one after the other.
-pub(super) const ROUNDS: [Reach; 5] = [
+pub(super) const ROUNDS: [Reach; 7] = [
     FIRST,
+    scarce(2, 100, 0.3),
+    scarce(4, 200, 0.3),
     reach(2, 100, 0.3, 0.6),
     reach(4, 400, 0.3, 0.3),
     reach(8, 1600, 0.4, 0.2),
     reach(24, 3200, 0.4, 0.1),
 ];
+
+/// How a horizon is walked through.
+#[derive(Clone, Copy)]
+pub(super) struct Roll {
+    /// Points that are settled at a time; a third as many after them are whole as well.
+    pub window: usize,
+    /// Points around the starts found before at which tasks may start.
+    pub width: usize,
+    /// Nodes of each search tree.
+    pub nodes: i32,
+    /// Part of the time left that one window may take.
+    pub share: f64,
+    /// Part of the wanted gap within which a window closes its own.
+    pub care: f64,
+}
+
+/// A day of half hours at a time.
+pub(super) const ROLL: Roll = Roll {
+    window: 48,
+    width: 3,
+    nodes: 50,
+    share: 0.25,
+    care: 0.3,
+};
+
+/// Above this gap there is more to do than can be done.
+pub(super) const WIDE: f64 = 0.01;
 
 /// The round in which all turns are settled together.
 pub(super) const TOGETHER: Reach = reach(6, 4000, 0.6, 0.5);

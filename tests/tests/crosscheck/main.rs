@@ -1,4 +1,5 @@
-//! The model against other people's libraries, over dense grids.
+//! The model against other people's libraries over dense grids, and the search against other
+//! people's solvers (`solvers`).
 //!
 //! The tests write what the model says to many thousands of conditions, one
 //! sheet for each quantity. `tests/crosscheck/compare.py` works out the same
@@ -13,9 +14,11 @@
     reason = "tests may fail loudly"
 )]
 
+mod instances;
 mod points;
 mod python;
 mod sheet;
+mod solvers;
 
 use std::path::{Path, PathBuf};
 
