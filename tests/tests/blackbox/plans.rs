@@ -184,7 +184,7 @@ fn a_request_that_cannot_be_planned_says_why() {
         let found = problem["errors"][0]["field"].as_str().unwrap_or_default();
         assert_eq!(found, field, "{problem}");
     };
-    check(|b| b["days"] = json!(15), "invalid", "days");
+    check(|b| b["days"] = json!(57), "invalid", "days");
     check(
         |b| b["start"] = json!("2026-06-01T06:10:00+01:00"),
         "invalid",
