@@ -4,19 +4,25 @@
 //! types, which are checked again on the way out. Callers reach a connection through
 //! [`Store::read`] and [`Store::write`] alone.
 
+pub(crate) mod audit;
+pub(crate) mod backup;
 mod connection;
 pub(crate) mod demand;
 mod error;
+pub(crate) mod keys;
 mod open;
+pub(crate) mod people;
 mod place;
 pub(crate) mod plans;
 mod pool;
+pub(crate) mod repeats;
 mod row;
 pub(crate) mod scenario;
 mod schema;
 pub(crate) mod setup;
 pub(crate) mod sites;
 pub(crate) mod stock;
+pub(crate) mod trail;
 
 /// What queries run on.
 pub(crate) use connection::EitherConnection as Connection;

@@ -10,10 +10,14 @@
     reason = "tests may fail loudly"
 )]
 
+#[path = "../blackbox/access.rs"]
+mod access;
 #[path = "../blackbox/capacity.rs"]
 mod capacity;
 #[path = "../blackbox/demand.rs"]
 mod demand;
+#[path = "../blackbox/manners.rs"]
+mod manners;
 #[path = "../blackbox/plans.rs"]
 mod plans;
 #[path = "../blackbox/problems.rs"]
