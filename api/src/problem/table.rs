@@ -62,6 +62,8 @@ kinds! {
         "GET /v1/sites/{site}/plans lists a site's plans.";
     UnknownDemand: "unknown_demand", 404, "There is no such line of demand",
         "GET /v1/sites/{site}/demand lists a site's lines.";
+    UnknownCount: "unknown_count", 404, "There is no such count",
+        "GET /v1/sites/{site}/stock/entries lists counts and movements with their seq.";
     UnknownKey: "unknown_key", 404, "There is no such key",
         "GET /v1/keys lists the keys there are.";
     UnknownPerson: "unknown_person", 404, "There is no such person",
@@ -129,6 +131,7 @@ impl Kind {
             Refusal::UnknownSite(_) => Self::UnknownSite,
             Refusal::UnknownPlan(_) => Self::UnknownPlan,
             Refusal::UnknownDemand(_) => Self::UnknownDemand,
+            Refusal::UnknownCount(_) => Self::UnknownCount,
             Refusal::UnknownKey(_) => Self::UnknownKey,
             Refusal::UnknownPerson(_) => Self::UnknownPerson,
             Refusal::PersonExists(_) => Self::PersonExists,
@@ -142,7 +145,7 @@ impl Kind {
             Refusal::NoSetup(_) => Self::NoSetup,
             Refusal::NoStock(_) => Self::NoStock,
             Refusal::SiteExists(_) => Self::SiteExists,
-            Refusal::ChangedSince { .. } => Self::ChangedSince,
+            Refusal::ChangedSince { .. } | Refusal::ChangedTag => Self::ChangedSince,
             Refusal::Unconditional { .. } => Self::PreconditionRequired,
             Refusal::ReferenceReused(_) => Self::ReferenceReused,
             Refusal::BelowZero { .. } => Self::BelowZero,
