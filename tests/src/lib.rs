@@ -9,8 +9,12 @@
     reason = "tests may fail loudly"
 )]
 
+pub mod cluster;
 pub mod demo;
+pub mod foreign;
+pub mod node;
 pub mod program;
+pub mod python;
 pub mod server;
 
 pub use program::{Ended, fizzwright};

@@ -10,7 +10,7 @@ use reqwest::blocking::{Client, RequestBuilder};
 use serde_json::Value;
 use tempfile::TempDir;
 
-use crate::program;
+use crate::{cluster, program};
 
 /// A running server; it is killed when the test ends.
 #[derive(Debug)]
@@ -18,6 +18,9 @@ pub struct Server {
     child: Child,
     root: String,
     client: Client,
+    key: String,
+    database: String,
+    /// What the server keeps on disk, for as long as it is wanted.
     dir: TempDir,
 }
 
@@ -45,9 +48,16 @@ impl Server {
         Self::start(&["--demo"])
     }
 
-    fn start(arguments: &[&str]) -> Self {
+    /// Starts a server with an empty database and more arguments.
+    #[must_use]
+    pub fn start(arguments: &[&str]) -> Self {
         let dir = tempfile::tempdir().expect("a temporary directory");
-        let (child, root) = launch(dir.path(), arguments);
+        let database = cluster::asked_for().map_or_else(
+            || dir.path().join("test.sqlite").display().to_string(),
+            cluster::Cluster::fresh,
+        );
+        let (child, root) = launch(dir.path(), &database, arguments);
+        let key = std::fs::read_to_string(dir.path().join("key")).expect("the first key");
         let client = Client::builder()
             .no_proxy()
             .redirect(reqwest::redirect::Policy::none())
@@ -58,6 +68,8 @@ impl Server {
             child,
             root,
             client,
+            key: key.trim().to_owned(),
+            database,
             dir,
         }
     }
@@ -66,7 +78,7 @@ impl Server {
     pub fn crash_and_restart(&mut self) {
         self.child.kill().expect("it can be killed");
         self.child.wait().expect("it ends");
-        (self.child, self.root) = launch(self.dir.path(), &[]);
+        (self.child, self.root) = launch(self.dir.path(), &self.database, &[]);
     }
 
     /// Stops the server politely, as a service manager would, and starts it again.
@@ -74,11 +86,45 @@ impl Server {
         interrupt(self.child.id());
         let ended = self.child.wait().expect("it ends");
         assert!(ended.success(), "{ended}");
-        (self.child, self.root) = launch(self.dir.path(), &[]);
+        (self.child, self.root) = launch(self.dir.path(), &self.database, &[]);
     }
 
-    /// A request, to be added to.
+    /// Where its database is.
+    #[must_use]
+    pub fn database(&self) -> &str {
+        &self.database
+    }
+
+    /// The address it listens on.
+    #[must_use]
+    pub fn root(&self) -> &str {
+        &self.root
+    }
+
+    /// The key it made first, which may do everything.
+    #[must_use]
+    pub fn key(&self) -> &str {
+        &self.key
+    }
+
+    /// A place for files of this test.
+    #[must_use]
+    pub fn dir(&self) -> &Path {
+        self.dir.path()
+    }
+
+    /// A request with the first key, to be added to.
     pub fn request(&self, method: Method, path: &str) -> RequestBuilder {
+        self.request_as(&self.key, method, path)
+    }
+
+    /// A request with another key.
+    pub fn request_as(&self, key: &str, method: Method, path: &str) -> RequestBuilder {
+        self.stranger(method, path).bearer_auth(key)
+    }
+
+    /// A request of somebody who shows nothing.
+    pub fn stranger(&self, method: Method, path: &str) -> RequestBuilder {
         self.client.request(method, format!("{}{path}", self.root))
     }
 
@@ -230,10 +276,12 @@ pub fn interrupt(process: u32) {
     assert!(sent.expect("kill runs").success());
 }
 
-fn launch(dir: &Path, arguments: &[&str]) -> (Child, String) {
+fn launch(dir: &Path, database: &str, arguments: &[&str]) -> (Child, String) {
     let mut child = Command::new(program::path())
-        .args(["serve", "--listen", "127.0.0.1:0", "--database"])
-        .arg(dir.join("test.sqlite"))
+        .args(["serve", "--listen", "127.0.0.1:0", "--database", database])
+        .arg("--key-file")
+        .arg(dir.join("key"))
+        .env("FIZZWRIGHT_REQUESTS_PER_MINUTE", "0")
         .args(arguments)
         .env("RUST_LOG", "warn")
         .stdout(Stdio::piped())

@@ -2,10 +2,13 @@
 //!
 //! Types here hold their bounds: a request or a row becomes one of them or is refused.
 
+pub(crate) mod access;
+pub(crate) mod audit;
 pub(crate) mod demand;
 pub(crate) mod page;
 pub(crate) mod plans;
 pub(crate) mod refusal;
+pub(crate) mod repeats;
 pub(crate) mod revision;
 pub(crate) mod scenario;
 pub(crate) mod setup;

@@ -1,12 +1,16 @@
 //! The handlers, one file per noun. Each reads as a story: parse, load, decide, save, reply.
 
+mod audit;
 mod calculations;
 mod capacity;
 mod demand;
+mod keys;
 mod pages;
+mod people;
 mod plans;
 mod problems;
 mod service;
+mod session;
 mod setup;
 mod sites;
 mod stock;
@@ -40,7 +44,11 @@ pub(crate) fn all(app: &mut ServiceConfig<'_>) {
         .configure(stock::configure)
         .configure(plans::configure)
         .configure(capacity::configure)
-        .configure(calculations::configure);
+        .configure(calculations::configure)
+        .configure(session::configure)
+        .configure(keys::configure)
+        .configure(people::configure)
+        .configure(audit::configure);
 }
 
 /// The same operations, for the server.

@@ -7,6 +7,7 @@
     reason = "tests may fail loudly"
 )]
 
+mod access;
 mod calculations;
 mod capacity;
 mod command_input;
@@ -14,6 +15,8 @@ mod command_line;
 mod contract;
 mod demand;
 mod house;
+mod manners;
+mod operation;
 mod plans;
 mod problems;
 mod questions;

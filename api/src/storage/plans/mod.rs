@@ -78,6 +78,17 @@ pub(crate) fn load(conn: &mut Connection, id: PlanId) -> Result<PlanResource, Re
     })
 }
 
+/// The site a plan was requested for, if there is such a plan.
+pub(crate) fn site_of(conn: &mut Connection, id: PlanId) -> Result<Option<SiteId>, StorageError> {
+    let key = id.to_string();
+    let found: Option<String> = plans::table
+        .find(&key)
+        .select(plans::site)
+        .first(conn)
+        .optional()?;
+    found.map(|site| named(&key).value(site)).transpose()
+}
+
 /// The scenario a plan was requested for.
 pub(crate) fn scenario(conn: &mut Connection, id: PlanId) -> Result<Scenario, Refusal> {
     let key = id.to_string();
