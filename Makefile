@@ -13,7 +13,7 @@ LISTEN ?= 127.0.0.1:8480
 # the same each time, and the solver (four minutes of C++) is built once.
 WHOLE := --workspace --all-targets --locked
 
-.PHONY: run test setup lint docs contract help
+.PHONY: run test setup lint docs contract bench help
 
 help: ## list the commands
 	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*## /\t/'
@@ -41,3 +41,6 @@ docs: setup
 contract: setup ## write openapi/openapi.json anew from the code
 	cargo build $(WHOLE)
 	$(TARGET)/debug/fizzwright openapi > openapi/openapi.json
+
+bench: setup ## our search against general-purpose solvers (half an hour)
+	cargo bench --workspace --locked --bench solvers

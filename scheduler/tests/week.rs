@@ -5,7 +5,7 @@
 use std::sync::atomic::AtomicBool;
 
 use chrono::{Duration, TimeZone};
-use scheduler::answer::{CapacityQuestion, NoAnswer, capacity, plan};
+use scheduler::answer::{CapacityQuestion, NoAnswer, capacity, capacity_curve, plan};
 use scheduler::milp::{Stop, Watch};
 use scheduler::plan::{Plan, Status, Step};
 use scheduler::sample;
@@ -201,6 +201,29 @@ fn capacity_is_bounded_proven_later_in_the_week_and_never_falls() {
         }
         before = answer.kegs;
     }
+}
+
+#[test]
+fn the_curve_rises_and_agrees_with_single_answers() {
+    let scenario = sample::fixed().check().unwrap();
+    let limits = Limits {
+        seconds: 20.0,
+        ..Limits::default()
+    };
+    let curve = capacity_curve(&scenario, None, limits, Watch::default()).unwrap();
+    assert_eq!(curve.points.len(), 7 * 24);
+    assert!(curve.points.iter().all(|p| p.kegs <= p.at_most));
+    assert!(curve.points.is_sorted_by_key(|p| (p.kegs, p.at)));
+    assert!(curve.points.is_sorted_by_key(|p| (p.at_most, p.at)));
+    // At an hour that both have proven, both say the same.
+    let sunday = curve.points.last().unwrap();
+    assert_eq!(sunday.kegs, sunday.at_most);
+    let question = CapacityQuestion {
+        by: sunday.at,
+        product: None,
+    };
+    let answer = capacity(&scenario, &question, limits, Watch::default()).unwrap();
+    assert_eq!((answer.kegs, answer.at_most), (sunday.kegs, sunday.at_most));
 }
 
 #[test]

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 use scheduler::answer::{self, CapacityQuestion};
 use scheduler::milp::Watch;
-use scheduler::scenario::ProductId;
+use scheduler::scenario::{Checked, ProductId};
 use scheduler::search::Limits;
 
 use super::limits::LimitOptions;
@@ -21,8 +21,11 @@ pub(crate) struct Capacity {
     file: PathBuf,
     /// When: `2026-06-05T17:00:00+01:00`, or by the site's clock `2026-06-05 17:00` or
     /// `friday 17:00`.
-    #[arg(long, value_name = "WHEN")]
-    by: String,
+    #[arg(long, value_name = "WHEN", required_unless_present = "curve")]
+    by: Option<String>,
+    /// Show how many at each hour of the horizon instead.
+    #[arg(long, conflicts_with = "by")]
+    curve: bool,
     /// Only kegs of this product.
     #[arg(long, value_name = "ID", value_parser = ProductId::parse)]
     product: Option<ProductId>,
@@ -37,11 +40,17 @@ pub(crate) struct Capacity {
 /// a bound stands beside it either way.
 const USUAL_SECONDS: &str = "2.5";
 
+/// Seconds a whole curve may take at least.
+const CURVE_SECONDS: f64 = 30.0;
+
 impl Capacity {
     pub(crate) fn run(self) -> Result<(), Failure> {
         let scenario = file::scenario(&self.file)?;
+        let Some(by) = &self.by else {
+            return self.curve(&scenario);
+        };
         let question = CapacityQuestion {
-            by: when::instant(&self.by, &scenario).map_err(Failure::input)?,
+            by: when::instant(by, &scenario).map_err(Failure::input)?,
             product: self.product,
         };
         let cancel = interrupt::listen();
@@ -57,6 +66,24 @@ impl Capacity {
             output::print_json(&answer)
         } else {
             output::print(&text::capacity(&scenario, &answer))
+        }
+    }
+
+    fn curve(&self, scenario: &Checked) -> Result<(), Failure> {
+        let cancel = interrupt::listen();
+        let watch = Watch {
+            cancel: &cancel,
+            progress: &|_| {},
+        };
+        let limits = Limits {
+            seconds: Limits::from(&self.limits).seconds.max(CURVE_SECONDS),
+            ..Limits::from(&self.limits)
+        };
+        let curve = answer::capacity_curve(scenario, self.product.as_ref(), limits, watch)?;
+        if self.json {
+            output::print_json(&curve)
+        } else {
+            output::print(&text::curve(scenario, &curve))
         }
     }
 }

@@ -2,10 +2,12 @@
 
 use actix_web::{HttpResponse, post, web};
 use chrono::{DateTime, FixedOffset};
-use scheduler::answer::{CapacityAnswer, CapacityQuestion, capacity};
+use scheduler::answer::{
+    CapacityAnswer, CapacityCurve, CapacityQuestion, NoAnswer, capacity, capacity_curve,
+};
 use scheduler::milp::Watch;
-use scheduler::scenario::{Grid, ProductId};
-use serde::Deserialize;
+use scheduler::scenario::{Checked, Grid, Horizon, ProductId, SiteId};
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use utoipa_actix_web::service_config::ServiceConfig;
 
@@ -66,8 +68,28 @@ impl CapacityRequest {
     }
 }
 
+/// How many kegs can be ready at each hour, if nothing is served before it?
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct CurveRequest {
+    /// From when on work can be done (RFC 3339 with an offset), on a full grid step.
+    #[schema(value_type = String, format = DateTime, example = "2026-06-01T06:00:00+01:00")]
+    start: DateTime<FixedOffset>,
+    /// Days by the site's clock that are looked at.
+    #[schema(minimum = 1, maximum = 56, example = 7)]
+    days: u8,
+    /// Minutes of a step.
+    grid_minutes: Grid,
+    /// Only kegs of this product; of all products where none is named.
+    #[serde(default)]
+    product: Option<ProductId>,
+    /// Seconds to search at most, for all hours together; 60 where nothing is said.
+    #[serde(default)]
+    time_limit_s: Option<TimeLimit>,
+}
+
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
-    app.service(ask_capacity);
+    app.service(ask_capacity).service(ask_capacity_curve);
 }
 
 /// Ask how many kegs can be ready by a time.
@@ -90,7 +112,54 @@ pub(crate) async fn ask_capacity(
     Body(request): Body<CapacityRequest>,
 ) -> Result<HttpResponse, Problem> {
     let (stretch, question) = request.parts();
-    let (horizon, limits) = (stretch.horizon(), stretch.limits());
+    let limits = stretch.limits();
+    answered(&service, site, stretch.horizon(), move |known, watch| {
+        capacity(known, &question, limits, watch)
+    })
+    .await
+}
+
+/// Ask how many kegs can be ready at each hour.
+///
+/// Hours that the time did not suffice for have a number that has a plan and one that cannot be
+/// exceeded.
+#[utoipa::path(
+    tag = "capacity",
+    params(SitePath),
+    request_body(content = CurveRequest, description = "The days to look at."),
+    responses(
+        (status = 200, description = "The most kegs at each hour, with bounds.",
+            body = CapacityCurve),
+        CapacityProblems
+    )
+)]
+#[post("/v1/sites/{site}/capacity/curve")]
+pub(crate) async fn ask_capacity_curve(
+    service: web::Data<Service>,
+    At(SitePath { site }): At<SitePath>,
+    Body(request): Body<CurveRequest>,
+) -> Result<HttpResponse, Problem> {
+    let stretch = PlanRequest {
+        start: request.start,
+        days: request.days,
+        grid_minutes: request.grid_minutes,
+        time_limit_s: request.time_limit_s,
+        gap: None,
+    };
+    let limits = stretch.limits();
+    answered(&service, site, stretch.horizon(), move |known, watch| {
+        capacity_curve(known, request.product.as_ref(), limits, watch)
+    })
+    .await
+}
+
+/// Works out an answer from what the site has, while the caller waits.
+async fn answered<T: Serialize + Send + 'static>(
+    service: &Service,
+    site: SiteId,
+    horizon: Horizon,
+    ask: impl FnOnce(&Checked, Watch<'_>) -> Result<T, NoAnswer> + Send + 'static,
+) -> Result<HttpResponse, Problem> {
     let known = service
         .store
         .read(move |conn| {
@@ -105,7 +174,7 @@ pub(crate) async fn ask_capacity(
                 cancel,
                 progress: &|_| {},
             };
-            capacity(&known, &question, limits, watch)
+            ask(&known, watch)
         })
         .await?;
     Ok(HttpResponse::Ok().json(answer.map_err(Refusal::from)?))

@@ -1,6 +1,6 @@
 //! How many kegs can be ready, the bound that proves it, and what limits it.
 
-use scheduler::answer::CapacityAnswer;
+use scheduler::answer::{CapacityAnswer, CapacityCurve, CurvePoint};
 use scheduler::plan::Status;
 use scheduler::scenario::Scenario;
 
@@ -49,6 +49,37 @@ pub(crate) fn capacity(scenario: &Scenario, answer: &CapacityAnswer) -> String {
         text += &limit(reason);
     }
     text
+}
+
+/// How many kegs at each hour: a line wherever the number changes.
+pub(crate) fn curve(scenario: &Scenario, curve: &CapacityCurve) -> String {
+    let names = Names::of(scenario);
+    let of = curve.product.as_ref().map_or(String::new(), |product| {
+        format!(" of {}", names.product(product))
+    });
+    let mut text = paragraph(
+        0,
+        &format!(
+            "{}: kegs{of} that can be ready, if nothing is served before. From each time on it is \
+             the number beside it, until the next.",
+            scenario.site.name
+        ),
+    );
+    text += "\n";
+    let mut before: Option<&CurvePoint> = None;
+    for point in &curve.points {
+        let same = |b: &CurvePoint| (b.kegs, b.at_most) == (point.kegs, point.at_most);
+        if !before.is_some_and(same) {
+            let kegs = if point.kegs == point.at_most {
+                point.kegs.to_string()
+            } else {
+                format!("{} to {}", point.kegs, point.at_most)
+            };
+            text += &format!("  {:<18} {kegs:>9}\n", day_and_time(point.at));
+        }
+        before = Some(point);
+    }
+    text + "\nWhere two numbers stand, the first has a plan and the second cannot be exceeded.\n"
 }
 
 fn proof(answer: &CapacityAnswer) -> String {

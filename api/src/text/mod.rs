@@ -13,7 +13,7 @@ mod verdict;
 mod what_if;
 mod work;
 
-pub(crate) use capacity::capacity;
+pub(crate) use capacity::{capacity, curve};
 pub(crate) use commitment::commitment;
 pub(crate) use replan::replan;
 pub(crate) use sure::sure;

@@ -10,7 +10,9 @@ mod sure;
 mod what_if;
 mod why;
 
-pub use capacity::{CapacityAnswer, CapacityQuestion, KegCount, capacity};
+pub use capacity::{
+    CapacityAnswer, CapacityCurve, CapacityQuestion, CurvePoint, KegCount, capacity, capacity_curve,
+};
 pub use commitment::{Can, CommitmentAnswer, CommitmentQuestion, Touched, commitment};
 pub use error::NoAnswer;
 pub use export::export_model;

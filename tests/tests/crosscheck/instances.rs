@@ -10,12 +10,7 @@ pub(crate) fn week() -> Value {
 
 /// Some days of the demo week, so many minutes to a step, with so many times the demand for the
 /// first few products.
-pub(crate) fn days(
-    (first, days): (i64, i64),
-    grid: u16,
-    times: f64,
-    products: usize,
-) -> Value {
+pub(crate) fn days((first, days): (i64, i64), grid: u16, times: f64, products: usize) -> Value {
     let mut scenario = week();
     let later = Duration::days(first);
     let start = instant(&scenario["horizon"]["start"]) + later;

@@ -85,9 +85,17 @@ fn other_solvers_find_the_same_optimum() {
         let known = &ours[answer["model"].as_str().unwrap()];
         let room = if solver == "CP-SAT" { STEPS } else { GAP } * known.bound;
         if let Some(worth) = answer["worth"].as_f64() {
-            assert!(worth <= known.bound + room, "we prove {}: {answer}", known.bound);
+            assert!(
+                worth <= known.bound + room,
+                "we prove {}: {answer}",
+                known.bound
+            );
             let bound = answer["bound"].as_f64().unwrap();
-            assert!(bound >= known.worth - room, "we have {}: {answer}", known.worth);
+            assert!(
+                bound >= known.worth - room,
+                "we have {}: {answer}",
+                known.worth
+            );
             if bound - worth <= GAP * bound + 1e-6 {
                 *proven.entry(solver.to_owned()).or_default() += 1;
             }

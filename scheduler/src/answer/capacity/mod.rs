@@ -2,6 +2,7 @@
 
 mod by_rules;
 mod counting;
+mod curve;
 
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
@@ -19,6 +20,7 @@ use crate::search::{Limits, search_from};
 use crate::timeline::Timeline;
 use by_rules::Reached;
 use counting::Counted;
+pub use curve::{CapacityCurve, CurvePoint, capacity_curve};
 
 /// The most kegs that can stand ready at an instant, if nothing is served before it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -84,34 +86,16 @@ pub fn capacity(
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<CapacityAnswer, NoAnswer> {
-    let product = wanted_product(scenario, question)?;
+    let product = wanted_product(scenario, question.product.as_ref())?;
     let timeline = until(scenario, question)?;
     let idle = without_demand(scenario)?;
     let recipes = Recipes::of(&idle)?;
-    let mut soda = network(&idle, &recipes, &timeline);
-    counting::only_useful_gassings(&mut soda, &recipes, product);
-    let counted = counting::count_ready(&mut soda, product);
     let context = Context {
         scenario: &idle,
         recipes: &recipes,
         timeline: &timeline,
     };
-    let limits = Limits {
-        gap: 1e-6,
-        whole_worth: true,
-        ..limits
-    };
-    let reached = by_rules::reach(&soda, &counted);
-    let result = if let Some(outcome) = reached.proven() {
-        Counts {
-            by_keg: by_keg(&idle, &counted, |id| outcome.level(id)),
-            at_most: reached.ceiling,
-            status: Status::Optimal,
-            limits: by_rules::limits(&idle, &soda, &counted, &reached),
-        }
-    } else {
-        by_search(context, (&soda, &counted), reached, limits, watch)?
-    };
+    let result = count(context, product, Explain::Yes, limits, watch)?;
     Ok(CapacityAnswer {
         by: timeline.stamp(question.by.to_utc()),
         product: question.product.clone(),
@@ -122,6 +106,51 @@ pub fn capacity(
         status: result.status,
         limits: result.limits,
     })
+}
+
+/// Whether what limits a count is worked out as well.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Explain {
+    Yes,
+    No,
+}
+
+/// Counts the kegs that can be ready at the end of a timeline.
+fn count(
+    context: Context<'_>,
+    product: Option<usize>,
+    explain: Explain,
+    limits: Limits,
+    watch: Watch<'_>,
+) -> Result<Counts, NoAnswer> {
+    let scenario = context.scenario;
+    let mut soda = network(scenario, context.recipes, context.timeline);
+    counting::only_useful_gassings(&mut soda, context.recipes, product);
+    let counted = counting::count_ready(&mut soda, product);
+    let reached = by_rules::reach(&soda, &counted);
+    if let Some(outcome) = reached.proven() {
+        return Ok(Counts {
+            by_keg: by_keg(scenario, &counted, |id| outcome.level(id)),
+            at_most: reached.ceiling,
+            status: Status::Optimal,
+            limits: match explain {
+                Explain::Yes => by_rules::limits(scenario, &soda, &counted, &reached),
+                Explain::No => Vec::new(),
+            },
+        });
+    }
+    let limits = Limits {
+        gap: 1e-6,
+        whole_worth: true,
+        ..limits
+    };
+    by_search(
+        context,
+        (&soda, &counted),
+        (reached, explain),
+        limits,
+        watch,
+    )
 }
 
 /// What was found, by rules or by searching.
@@ -136,7 +165,7 @@ struct Counts {
 fn by_search(
     context: Context<'_>,
     (soda, counted): (&SodaNetwork, &Counted),
-    reached: Reached,
+    (reached, explain): (Reached, Explain),
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<Counts, NoAnswer> {
@@ -152,21 +181,24 @@ fn by_search(
         by_keg: by_keg(context.scenario, counted, at_end),
         at_most: (found.bound.max(0.0) + 1e-6).floor().min(reached.ceiling),
         status: status_of(found.gap(), found.stopped, limits),
-        limits: why::confirm(
-            context,
-            (soda, &form),
-            &found.relaxed,
-            ("kegs", &kegs),
-            watch,
-        ),
+        limits: match explain {
+            Explain::Yes => why::confirm(
+                context,
+                (soda, &form),
+                &found.relaxed,
+                ("kegs", &kegs),
+                watch,
+            ),
+            Explain::No => Vec::new(),
+        },
     })
 }
 
 fn wanted_product(
     scenario: &Checked,
-    question: &CapacityQuestion,
+    wanted: Option<&ProductId>,
 ) -> Result<Option<usize>, NoAnswer> {
-    let Some(id) = &question.product else {
+    let Some(id) = wanted else {
         return Ok(None);
     };
     let products = &scenario.setup.products;
