@@ -2,16 +2,25 @@
 //!
 //! Types here hold their bounds: a request or a row becomes one of them or is refused.
 
+pub(crate) mod commitments;
 pub(crate) mod demand;
+pub(crate) mod events;
 pub(crate) mod page;
 pub(crate) mod plans;
+pub(crate) mod publications;
+pub(crate) mod questions;
+pub(crate) mod readings;
 pub(crate) mod refusal;
+pub(crate) mod replanning;
 pub(crate) mod revision;
 pub(crate) mod scenario;
 pub(crate) mod setup;
 pub(crate) mod sites;
 pub(crate) mod stock;
 pub(crate) mod time;
+pub(crate) mod trace;
+pub(crate) mod words;
+pub(crate) mod work;
 
 pub(crate) use refusal::Refusal;
 pub(crate) use revision::{Expected, Revised, Revision};

@@ -5,6 +5,7 @@ mod place;
 mod precondition;
 mod query;
 mod request;
+pub(crate) mod sse;
 mod unmatched;
 
 pub(crate) use body::{Body, LARGEST_BODY};

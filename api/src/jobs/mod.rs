@@ -10,6 +10,7 @@ mod alarm;
 mod control;
 mod keeper;
 mod questions;
+mod sweeper;
 mod worker;
 
 use std::collections::HashMap;
@@ -54,7 +55,8 @@ impl Jobs {
             running: Mutex::default(),
         });
         let (questions, answering) = Questions::start();
-        let mut threads = vec![answering];
+        let sweeping = Arc::clone(&shared);
+        let mut threads = vec![answering, thread::spawn(move || sweeper::sweep(&sweeping))];
         for _ in 0..solvers.max(1) {
             let shared = Arc::clone(&shared);
             threads.push(thread::spawn(move || worker::work(&shared)));

@@ -2,10 +2,13 @@
 
 mod calculations;
 mod capacity;
+mod commitments;
 mod demand;
+mod events;
 mod pages;
 mod plans;
 mod problems;
+mod questions;
 mod service;
 mod setup;
 mod sites;
@@ -40,6 +43,9 @@ pub(crate) fn all(app: &mut ServiceConfig<'_>) {
         .configure(stock::configure)
         .configure(plans::configure)
         .configure(capacity::configure)
+        .configure(commitments::configure)
+        .configure(questions::configure)
+        .configure(events::configure)
         .configure(calculations::configure);
 }
 

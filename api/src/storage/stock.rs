@@ -7,7 +7,8 @@ use scheduler::scenario::SiteId;
 
 use super::row::{self, Row};
 use super::schema::stock_entries as entries;
-use super::{Connection, StorageError};
+use super::{Connection, StorageError, events};
+use crate::domain::events::{EventData, EventKind};
 use crate::domain::stock::{Balance, Count, Movement, Record, Reference, StockEntry, balance};
 use crate::domain::{Refusal, time};
 
@@ -72,7 +73,15 @@ pub(crate) fn append(
         ))
         .returning(Entry::as_returning())
         .get_result(conn)?;
-    row.checked(zone)
+    let entry = row.checked(zone)?;
+    let data = EventData {
+        entry: Some(entry.seq),
+        reference: Some(record.reference().clone()),
+        at: Some(record.at()),
+        ..EventData::default()
+    };
+    events::append(conn, site, EventKind::StockRecorded, &data)?;
+    Ok(entry)
 }
 
 /// What is on hand: the latest count and what moved since. None before the first count.
