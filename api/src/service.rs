@@ -1,7 +1,6 @@
 //! The running service: its database, its solvers, and the web server in front of them.
 
 use std::net::SocketAddr;
-use std::path::Path;
 use std::sync::Arc;
 
 use actix_web::dev::Server;
@@ -11,7 +10,7 @@ use crate::contract;
 use crate::http::{self, LARGEST_BODY, Paths};
 use crate::jobs::Jobs;
 use crate::routes;
-use crate::storage::{StorageError, Store};
+use crate::storage::{Place, StorageError, Store};
 
 /// Threads that answer requests; the work itself is done elsewhere.
 const WORKERS: usize = 2;
@@ -24,7 +23,7 @@ pub(crate) struct Service {
 
 impl Service {
     /// Opens the database and starts the solver threads.
-    pub(crate) fn start(database: &Path, solvers: usize) -> Result<Arc<Self>, StorageError> {
+    pub(crate) fn start(database: &Place, solvers: usize) -> Result<Arc<Self>, StorageError> {
         let store = Store::open(database)?;
         let jobs = Jobs::start(store.clone(), solvers);
         Ok(Arc::new(Self { store, jobs }))

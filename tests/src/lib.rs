@@ -9,6 +9,7 @@
     reason = "tests may fail loudly"
 )]
 
+pub mod cluster;
 pub mod demo;
 pub mod program;
 pub mod server;

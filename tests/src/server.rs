@@ -1,7 +1,6 @@
 //! A real server on a free port, with a database of its own.
 
 use std::io::{BufRead, BufReader};
-use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
@@ -10,7 +9,7 @@ use reqwest::blocking::{Client, RequestBuilder};
 use serde_json::Value;
 use tempfile::TempDir;
 
-use crate::program;
+use crate::{cluster, program};
 
 /// A running server; it is killed when the test ends.
 #[derive(Debug)]
@@ -18,7 +17,9 @@ pub struct Server {
     child: Child,
     root: String,
     client: Client,
-    dir: TempDir,
+    database: String,
+    /// What the server keeps on disk, for as long as it is wanted.
+    _dir: TempDir,
 }
 
 /// What the server answered.
@@ -47,7 +48,11 @@ impl Server {
 
     fn start(arguments: &[&str]) -> Self {
         let dir = tempfile::tempdir().expect("a temporary directory");
-        let (child, root) = launch(dir.path(), arguments);
+        let database = cluster::asked_for().map_or_else(
+            || dir.path().join("test.sqlite").display().to_string(),
+            cluster::Cluster::fresh,
+        );
+        let (child, root) = launch(&database, arguments);
         let client = Client::builder()
             .no_proxy()
             .redirect(reqwest::redirect::Policy::none())
@@ -58,7 +63,8 @@ impl Server {
             child,
             root,
             client,
-            dir,
+            database,
+            _dir: dir,
         }
     }
 
@@ -66,7 +72,7 @@ impl Server {
     pub fn crash_and_restart(&mut self) {
         self.child.kill().expect("it can be killed");
         self.child.wait().expect("it ends");
-        (self.child, self.root) = launch(self.dir.path(), &[]);
+        (self.child, self.root) = launch(&self.database, &[]);
     }
 
     /// Stops the server politely, as a service manager would, and starts it again.
@@ -74,7 +80,13 @@ impl Server {
         interrupt(self.child.id());
         let ended = self.child.wait().expect("it ends");
         assert!(ended.success(), "{ended}");
-        (self.child, self.root) = launch(self.dir.path(), &[]);
+        (self.child, self.root) = launch(&self.database, &[]);
+    }
+
+    /// Where its database is.
+    #[must_use]
+    pub fn database(&self) -> &str {
+        &self.database
     }
 
     /// A request, to be added to.
@@ -230,10 +242,9 @@ pub fn interrupt(process: u32) {
     assert!(sent.expect("kill runs").success());
 }
 
-fn launch(dir: &Path, arguments: &[&str]) -> (Child, String) {
+fn launch(database: &str, arguments: &[&str]) -> (Child, String) {
     let mut child = Command::new(program::path())
-        .args(["serve", "--listen", "127.0.0.1:0", "--database"])
-        .arg(dir.join("test.sqlite"))
+        .args(["serve", "--listen", "127.0.0.1:0", "--database", database])
         .args(arguments)
         .env("RUST_LOG", "warn")
         .stdout(Stdio::piped())

@@ -2,7 +2,6 @@
 
 use std::io::IsTerminal;
 use std::net::SocketAddr;
-use std::path::PathBuf;
 
 use actix_web::rt;
 use clap::Args;
@@ -12,6 +11,7 @@ use super::{Failure, output};
 use crate::demo;
 use crate::problem::Chain;
 use crate::service::{self, Service};
+use crate::storage::Place;
 
 /// Run the service until it is interrupted.
 #[derive(Debug, Args)]
@@ -19,9 +19,15 @@ pub(crate) struct Serve {
     /// Address and port to listen on; port 0 takes a free one.
     #[arg(long, default_value = "127.0.0.1:8480")]
     listen: SocketAddr,
-    /// The database file; it is made if there is none.
-    #[arg(long, value_name = "FILE", default_value = "fizzwright.sqlite")]
-    database: PathBuf,
+    /// The database: a file, which is made if there is none, or the URL of a PostgreSQL database.
+    #[arg(
+        long,
+        value_name = "FILE|URL",
+        env = "FIZZWRIGHT_DATABASE",
+        hide_env_values = true,
+        default_value = "fizzwright.sqlite"
+    )]
+    database: Place,
     /// Load the demo site if the database has no site, and request its first plan.
     #[arg(long)]
     demo: bool,

@@ -75,7 +75,7 @@ pub(crate) struct PlanRequest {
     #[schema(value_type = String, format = DateTime, example = "2026-06-01T06:00:00+01:00")]
     pub(crate) start: DateTime<FixedOffset>,
     /// Days by the site's clock.
-    #[schema(minimum = 1, maximum = 14, example = 7)]
+    #[schema(minimum = 1, maximum = 56, example = 7)]
     pub(crate) days: u8,
     /// Minutes of a step of the plan.
     pub(crate) grid_minutes: Grid,

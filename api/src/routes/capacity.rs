@@ -31,7 +31,7 @@ pub(crate) struct CapacityRequest {
     #[schema(value_type = String, format = DateTime, example = "2026-06-01T06:00:00+01:00")]
     start: DateTime<FixedOffset>,
     /// Days by the site's clock that are looked at.
-    #[schema(minimum = 1, maximum = 14, example = 7)]
+    #[schema(minimum = 1, maximum = 56, example = 7)]
     days: u8,
     /// Minutes of a step.
     grid_minutes: Grid,

@@ -220,3 +220,70 @@ pub(crate) fn holds(
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use chrono::Duration;
+
+    use super::super::plans::{NewPlan, insert as queue};
+    use super::super::pool::tests::fresh;
+    use super::*;
+    use crate::domain::plans::PlanRequest;
+    use crate::domain::questions::Task;
+    use crate::domain::{Revision, time};
+
+    fn asked(conn: &mut Connection) -> Result<Commitment, Refusal> {
+        let scenario = scheduler::sample::fixed();
+        sites::insert(conn, &scenario.site)?;
+        let question = serde_json::json!({ "product": "tonic", "kegs": 1,
+            "due": "2026-06-06T18:00:00+01:00" });
+        let plan = NewPlan {
+            id: PlanId::new(),
+            site: &scenario.site.id,
+            setup_revision: Revision::FIRST,
+            request: &PlanRequest {
+                start: scenario.horizon.start,
+                days: 7,
+                grid_minutes: scenario.horizon.grid_minutes,
+                time_limit_s: None,
+                gap: None,
+            },
+            scenario: &scenario,
+            task: &Task::Commitment(serde_json::from_value(question).unwrap()),
+            parent: None,
+        };
+        queue(conn, &plan)?;
+        insert(conn, plan.id, plan.site, 0)?;
+        Ok(load(conn, plan.id, time::now())?.0)
+    }
+
+    #[test]
+    fn a_hold_runs_out_once() {
+        let (_dir, store) = fresh();
+        let now = time::now();
+        let later = now + Duration::minutes(11);
+        let id = store
+            .write_now(|conn| {
+                let commitment = asked(conn)?;
+                hold(conn, &commitment, now + Duration::minutes(10))?;
+                Ok::<_, Refusal>(commitment.question.id)
+            })
+            .unwrap();
+        let standing = |at| {
+            let found = store.read_now(|conn| load(conn, id, at)).unwrap();
+            found.0.standing
+        };
+        assert_eq!(standing(now), Standing::Held);
+        assert_eq!(standing(later), Standing::Expired);
+        assert!(!store.read_now(|conn| any_over(conn, now)).unwrap());
+        assert!(store.read_now(|conn| any_over(conn, later)).unwrap());
+        store.write_now(|conn| expire(conn, later)).unwrap();
+        assert!(!store.read_now(|conn| any_over(conn, later)).unwrap());
+        let filter = events::Filter {
+            kinds: vec![EventKind::CommitmentExpired],
+            ..events::Filter::default()
+        };
+        let told = store.read_now(|conn| events::list(conn, &filter, 9)).unwrap();
+        assert_eq!(told.len(), 1);
+    }
+}

@@ -2,12 +2,15 @@
 //!
 //! Each file holds the queries of one noun; its functions take a connection and return domain
 //! types, which are checked again on the way out. Callers reach a connection through
-//! [`Store::read`] and [`Store::write`] alone, so a second kind of database can be put behind them.
+//! [`Store::read`] and [`Store::write`] alone.
 
 pub(crate) mod commitments;
+mod connection;
 pub(crate) mod demand;
 mod error;
 pub(crate) mod events;
+mod open;
+mod place;
 pub(crate) mod plans;
 mod pool;
 pub(crate) mod publications;
@@ -20,8 +23,8 @@ pub(crate) mod sites;
 pub(crate) mod stock;
 pub(crate) mod work;
 
-pub(crate) use error::StorageError;
-pub(crate) use pool::Store;
-
 /// What queries run on.
-pub(crate) type Connection = diesel::SqliteConnection;
+pub(crate) use connection::EitherConnection as Connection;
+pub(crate) use error::StorageError;
+pub(crate) use place::Place;
+pub(crate) use pool::Store;

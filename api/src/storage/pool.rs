@@ -1,16 +1,13 @@
-//! Connections to the database: one that writes, several that read.
+//! Connections to the database: few that write, several that read.
 
-use std::path::Path;
 use std::time::Duration;
 
 use actix_web::web;
-use diesel::connection::SimpleConnection;
-use diesel::r2d2::{ConnectionManager, CustomizeConnection, Pool};
-use diesel_migrations::{EmbeddedMigrations, MigrationHarness, embed_migrations};
+use diesel::r2d2::Pool;
 
-use super::{Connection, StorageError};
-
-const MIGRATIONS: EmbeddedMigrations = embed_migrations!("../migrations/sqlite");
+use super::connection::{Purpose, begin, commit, undo};
+use super::open::{Opener, bring_up_to_date};
+use super::{Connection, Place, StorageError};
 
 /// Connections that may read at the same time.
 const READERS: u32 = 4;
@@ -18,7 +15,7 @@ const READERS: u32 = 4;
 /// How long to wait for a connection before giving up.
 const PATIENCE: Duration = Duration::from_secs(10);
 
-type Connections = Pool<ConnectionManager<Connection>>;
+type Connections = Pool<Opener>;
 
 /// The database of the service. Cloning it is cheap and gives the same database.
 #[derive(Clone)]
@@ -27,45 +24,39 @@ pub(crate) struct Store {
     readers: Connections,
 }
 
-/// Sets up each new connection: nothing acknowledged is lost when the power goes (`FULL`), readers
-/// do not wait for the writer (`WAL`), and references hold.
-#[derive(Debug)]
-struct Pragmas {
-    reader: bool,
-}
-
-impl CustomizeConnection<Connection, diesel::r2d2::Error> for Pragmas {
-    fn on_acquire(&self, conn: &mut Connection) -> Result<(), diesel::r2d2::Error> {
-        let query_only = if self.reader { "ON" } else { "OFF" };
-        conn.batch_execute(&format!(
-            "PRAGMA busy_timeout = 5000; PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; \
-             PRAGMA foreign_keys = ON; PRAGMA query_only = {query_only};"
-        ))
-        .map_err(diesel::r2d2::Error::QueryError)
-    }
-}
-
 impl Store {
-    /// Opens the database file, makes it if there is none, and brings its tables up to date.
-    pub(crate) fn open(path: &Path) -> Result<Self, StorageError> {
-        let shown = path.display();
+    /// Opens the database, makes the file if there is none, and brings its tables up to date.
+    pub(crate) fn open(place: &Place) -> Result<Self, StorageError> {
+        Self::open_and_tell(place).map(|(store, _)| store)
+    }
+
+    /// The same; also tells which migrations had to be run.
+    pub(crate) fn open_and_tell(place: &Place) -> Result<(Self, Vec<String>), StorageError> {
         let failed =
-            |error: &dyn std::fmt::Display| StorageError::Open(format!("{shown}: {error}"));
-        if path.is_dir() {
-            return Err(failed(
-                &"a directory was found; a database file is expected",
-            ));
+            |error: &dyn std::fmt::Display| StorageError::Open(format!("{place}: {error}"));
+        if let Place::File(path) = place {
+            if path.is_dir() {
+                let what = "a directory was found; a database file is expected";
+                return Err(failed(&what));
+            }
+            if path.to_str().is_none() {
+                return Err(failed(&"the name is not UTF-8"));
+            }
         }
-        let url = path
-            .to_str()
-            .ok_or_else(|| failed(&"the name is not UTF-8"))?;
-        let writer = connections(url, 1, false).map_err(|e| failed(&e))?;
-        let mut conn = writer.get().map_err(|e| failed(&e))?;
-        conn.run_pending_migrations(MIGRATIONS)
-            .map_err(|e| failed(&e))?;
-        drop(conn);
-        let readers = connections(url, READERS, true).map_err(|e| failed(&e))?;
-        Ok(Self { writer, readers })
+        // The pool would try for a while; one attempt tells at once what is wrong.
+        let opener = Opener {
+            place: place.clone(),
+            reader: false,
+        };
+        let mut first = diesel::r2d2::ManageConnection::connect(&opener).map_err(|e| failed(&e))?;
+        let done = bring_up_to_date(&mut first).map_err(|error| match error {
+            StorageError::Open(what) => failed(&what),
+            other => failed(&crate::problem::Chain(&other)),
+        })?;
+        drop(first);
+        let writer = connections(place, 1, false).map_err(|e| failed(&e))?;
+        let readers = connections(place, READERS, true).map_err(|e| failed(&e))?;
+        Ok((Self { writer, readers }, done))
     }
 
     /// Reads, on a thread that may wait.
@@ -100,9 +91,7 @@ impl Store {
         work: impl FnOnce(&mut Connection) -> Result<T, E>,
     ) -> Result<T, E> {
         let mut conn = self.readers.get().map_err(StorageError::from)?;
-        let done =
-            diesel::Connection::transaction(&mut *conn, |conn| work(conn).map_err(Undone::Work));
-        done.map_err(Undone::cause)
+        within(&mut conn, Purpose::Read, work)
     }
 
     /// Writes all or nothing on this thread, which must be one that may wait.
@@ -111,50 +100,56 @@ impl Store {
         work: impl FnOnce(&mut Connection) -> Result<T, E>,
     ) -> Result<T, E> {
         let mut conn = self.writer.get().map_err(StorageError::from)?;
-        let done = conn.immediate_transaction(|conn| work(conn).map_err(Undone::Work));
-        done.map_err(Undone::cause)
+        within(&mut conn, Purpose::Write, work)
     }
 }
 
-fn connections(url: &str, size: u32, reader: bool) -> Result<Connections, StorageError> {
+/// Works inside a transaction. If the work panics, the pool throws the connection away.
+fn within<T, E: From<StorageError>>(
+    conn: &mut Connection,
+    purpose: Purpose,
+    work: impl FnOnce(&mut Connection) -> Result<T, E>,
+) -> Result<T, E> {
+    begin(conn, purpose).map_err(StorageError::from)?;
+    match work(conn) {
+        Ok(done) => {
+            commit(conn).map_err(StorageError::from)?;
+            Ok(done)
+        }
+        Err(error) => {
+            // What the caller must know is why the work failed.
+            if let Err(undoing) = undo(conn) {
+                tracing::error!(cause = %undoing, "a transaction could not be rolled back");
+            }
+            Err(error)
+        }
+    }
+}
+
+fn connections(place: &Place, size: u32, reader: bool) -> Result<Connections, StorageError> {
     let pool = Pool::builder()
         .max_size(size)
         .min_idle(Some(1))
         .connection_timeout(PATIENCE)
-        .connection_customizer(Box::new(Pragmas { reader }))
-        .build(ConnectionManager::new(url))?;
+        .build(Opener {
+            place: place.clone(),
+            reader,
+        })?;
     Ok(pool)
-}
-
-/// Why a transaction was rolled back.
-enum Undone<E> {
-    Database(diesel::result::Error),
-    Work(E),
-}
-
-impl<E> From<diesel::result::Error> for Undone<E> {
-    fn from(error: diesel::result::Error) -> Self {
-        Self::Database(error)
-    }
-}
-
-impl<E: From<StorageError>> Undone<E> {
-    fn cause(self) -> E {
-        match self {
-            Self::Database(error) => StorageError::from(error).into(),
-            Self::Work(error) => error,
-        }
-    }
 }
 
 #[cfg(test)]
 pub(super) mod tests {
     use super::*;
 
+    fn file(dir: &tempfile::TempDir) -> Place {
+        Place::File(dir.path().join("test.sqlite"))
+    }
+
     /// A fresh database; the directory must outlive it.
     pub(crate) fn fresh() -> (tempfile::TempDir, Store) {
         let dir = tempfile::tempdir().unwrap();
-        let store = Store::open(&dir.path().join("test.sqlite")).unwrap();
+        let store = Store::open(&file(&dir)).unwrap();
         (dir, store)
     }
 
@@ -174,6 +169,25 @@ pub(super) mod tests {
     }
 
     #[test]
+    fn a_write_that_panics_leaves_nothing_behind_and_the_next_goes_on() {
+        let (_dir, store) = fresh();
+        let site = scheduler::sample::fixed().site;
+        let one = store.clone();
+        let same = site.clone();
+        let panicked = std::thread::spawn(move || {
+            one.write_now(|conn| -> Result<(), StorageError> {
+                super::super::sites::insert(conn, &same)?;
+                panic!("as a bug would");
+            })
+        });
+        assert!(panicked.join().is_err());
+        let added = store
+            .write_now(|conn| super::super::sites::insert(conn, &site))
+            .unwrap();
+        assert!(added);
+    }
+
+    #[test]
     fn a_database_is_opened_again_with_what_it_had() {
         let (dir, store) = fresh();
         let site = scheduler::sample::fixed().site;
@@ -181,7 +195,8 @@ pub(super) mod tests {
             .write_now(|conn| super::super::sites::insert(conn, &site))
             .unwrap();
         drop(store);
-        let store = Store::open(&dir.path().join("test.sqlite")).unwrap();
+        let (store, migrated) = Store::open_and_tell(&file(&dir)).unwrap();
+        assert!(migrated.is_empty(), "{migrated:?}");
         let found = store
             .read_now(|conn| super::super::sites::find(conn, &site.id))
             .unwrap();

@@ -49,19 +49,24 @@ pub(crate) fn load(conn: &mut Connection, id: &SiteId) -> Result<Site, Refusal> 
 
 /// Adds a site; false if there is one with its id already.
 pub(crate) fn insert(conn: &mut Connection, site: &Site) -> Result<bool, StorageError> {
-    let added = diesel::insert_into(sites::table)
+    let there: Option<String> = sites::table
+        .find(site.id.as_str())
+        .select(sites::id)
+        .first(conn)
+        .optional()?;
+    if there.is_some() {
+        return Ok(false);
+    }
+    diesel::insert_into(sites::table)
         .values((
             sites::id.eq(site.id.as_str()),
             sites::revision.eq(Revision::FIRST.number()),
             sites::document.eq(row::text("a site", site)?),
             sites::changed_at.eq(row::stored(time::now())),
         ))
-        .on_conflict_do_nothing()
         .execute(conn)?;
-    if added == 1 {
-        tell(conn, site, EventKind::SiteCreated, Revision::FIRST)?;
-    }
-    Ok(added == 1)
+    tell(conn, site, EventKind::SiteCreated, Revision::FIRST)?;
+    Ok(true)
 }
 
 /// Replaces a site's facts.

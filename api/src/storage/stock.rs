@@ -71,7 +71,12 @@ pub(crate) fn append(
             entries::document.eq(row::text("a stock entry", record)?),
             entries::recorded_at.eq(row::stored(time::now())),
         ))
-        .returning(Entry::as_returning())
+        .returning((
+            entries::seq,
+            entries::at,
+            entries::document,
+            entries::recorded_at,
+        ))
         .get_result(conn)?;
     let entry = row.checked(zone)?;
     let data = EventData {

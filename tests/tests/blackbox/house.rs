@@ -141,3 +141,32 @@ fn rooms_never_do_what_they_never_do() {
         "",
     );
 }
+
+/// The modules a test program has.
+fn modules(program: &str) -> Vec<String> {
+    let file = root().join("tests/tests").join(program).join("main.rs");
+    let text = std::fs::read_to_string(file).unwrap();
+    let named = text.lines().filter_map(|line| line.strip_prefix("mod "));
+    named
+        .map(|name| name.trim_end_matches(';').to_owned())
+        .collect()
+}
+
+#[test]
+fn what_is_tested_on_one_database_is_tested_on_the_other() {
+    // These keep nothing, or look at the files of a project.
+    let apart = [
+        "calculations",
+        "command_input",
+        "command_line",
+        "contract",
+        "house",
+        "questions",
+        "service",
+    ];
+    let on_postgres = modules("postgres");
+    for module in modules("blackbox") {
+        let there = on_postgres.contains(&module);
+        assert!(there != apart.contains(&module.as_str()), "{module}");
+    }
+}

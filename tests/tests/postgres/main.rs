@@ -1,0 +1,33 @@
+//! Everything over HTTP that keeps something, once more on PostgreSQL.
+//!
+//! The name of this program is what makes `tests::Server` use PostgreSQL. A test of the house sees
+//! to it that no file of the black-box tests is forgotten here.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "tests may fail loudly"
+)]
+
+#[path = "../blackbox/capacity.rs"]
+mod capacity;
+#[path = "../blackbox/commitments.rs"]
+mod commitments;
+#[path = "../blackbox/demand.rs"]
+mod demand;
+#[path = "../blackbox/events.rs"]
+mod events;
+#[path = "../blackbox/plans.rs"]
+mod plans;
+#[path = "../blackbox/problems.rs"]
+mod problems;
+mod records;
+#[path = "../blackbox/setup.rs"]
+mod setup;
+#[path = "../blackbox/sites.rs"]
+mod sites;
+#[path = "../blackbox/stock.rs"]
+mod stock;
+#[path = "../blackbox/work.rs"]
+mod work;
