@@ -42,6 +42,10 @@ use crate::routes;
             accepted or let go"),
         (name = "questions", description = "What if, and how sure; answered in the background"),
         (name = "events", description = "Everything that happened, in order"),
+        (name = "webhooks", description = "Where events are delivered, signed, and what became of it"),
+        (name = "materials", description = "What the published plan uses up, and what to order"),
+        (name = "calendars", description = "The published plan's work as iCalendar"),
+        (name = "calibration", description = "What a site's readings say about its setup"),
         (name = "capacity", description = "How many kegs can be ready by a time"),
         (name = "calculations", description = "The physics, one answer at a time: carbonation, air, \
             heat, uptake, dechlorination, gas, limits, serving, and a site's own calibration"),

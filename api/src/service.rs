@@ -19,14 +19,24 @@ const WORKERS: usize = 2;
 pub(crate) struct Service {
     pub(crate) store: Store,
     pub(crate) jobs: Jobs,
+    /// Whether webhooks may lead into private networks.
+    pub(crate) private_webhooks: bool,
 }
 
 impl Service {
     /// Opens the database and starts the solver threads.
-    pub(crate) fn start(database: &Place, solvers: usize) -> Result<Arc<Self>, StorageError> {
+    pub(crate) fn start(
+        database: &Place,
+        solvers: usize,
+        private_webhooks: bool,
+    ) -> Result<Arc<Self>, StorageError> {
         let store = Store::open(database)?;
-        let jobs = Jobs::start(store.clone(), solvers);
-        Ok(Arc::new(Self { store, jobs }))
+        let jobs = Jobs::start(store.clone(), solvers, private_webhooks);
+        Ok(Arc::new(Self {
+            store,
+            jobs,
+            private_webhooks,
+        }))
     }
 }
 

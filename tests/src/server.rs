@@ -46,6 +46,12 @@ impl Server {
         Self::start(&["--demo"])
     }
 
+    /// Starts a server with an empty database and these arguments.
+    #[must_use]
+    pub fn with(arguments: &[&str]) -> Self {
+        Self::start(arguments)
+    }
+
     fn start(arguments: &[&str]) -> Self {
         let dir = tempfile::tempdir().expect("a temporary directory");
         let database = cluster::asked_for().map_or_else(

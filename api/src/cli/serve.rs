@@ -35,12 +35,16 @@ pub(crate) struct Serve {
     #[arg(long, value_name = "COUNT", default_value_t = 1,
         value_parser = clap::value_parser!(u8).range(1..=16))]
     solvers: u8,
+    /// Let webhooks lead into private networks and to plain http, as for a till on the same network.
+    #[arg(long, env = "FIZZWRIGHT_PRIVATE_WEBHOOKS")]
+    private_webhooks: bool,
 }
 
 impl Serve {
     pub(crate) fn run(self) -> Result<(), Failure> {
         log();
-        let service = Service::start(&self.database, usize::from(self.solvers))
+        let solvers = usize::from(self.solvers);
+        let service = Service::start(&self.database, solvers, self.private_webhooks)
             .map_err(|error| Failure::other(Chain(&error)))?;
         let loaded = if self.demo {
             demo::load(&service).map_err(|error| Failure::other(Chain(&error)))?

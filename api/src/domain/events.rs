@@ -140,6 +140,7 @@ pub(crate) struct EventData {
 
 /// Something that happened.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[schema(as = ServiceEvent)]
 pub(crate) struct Event {
     /// Its place in the order of everything that happened; later events have larger numbers, and
     /// none becomes visible after one with a larger number.

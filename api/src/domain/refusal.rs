@@ -10,6 +10,7 @@ use super::Revision;
 use super::commitments::Standing;
 use super::plans::{PlanId, PlanState};
 use super::stock::Reference;
+use super::webhooks::{DeliveryId, WebhookId};
 use super::work::WorkState;
 
 /// Why the service does not do what it was asked to.
@@ -39,6 +40,12 @@ pub(crate) enum Refusal {
         standing: Standing,
         wanted: &'static str,
     },
+    #[error("there is no webhook {0}; GET /v1/webhooks lists those there are")]
+    UnknownWebhook(WebhookId),
+    #[error("there is no delivery {0} to this webhook")]
+    UnknownDelivery(DeliveryId),
+    #[error("there is no such calendar; it may have been revoked")]
+    UnknownCalendar,
     #[error("there is no question {0}")]
     UnknownQuestion(PlanId),
     #[error("no plan is published at \"{0}\"; POST /v1/plans/PLAN/publish publishes one")]

@@ -56,6 +56,12 @@ kinds! {
         "GET /v1/plans/{plan}/work lists a plan's work.";
     UnknownQuestion: "unknown_question", 404, "There is no such question",
         "Use the Location that was sent when the question was asked.";
+    UnknownWebhook: "unknown_webhook", 404, "There is no such webhook",
+        "GET /v1/webhooks lists the webhooks there are.";
+    UnknownDelivery: "unknown_delivery", 404, "There is no such delivery",
+        "GET /v1/webhooks/{webhook}/deliveries lists the deliveries there are.";
+    UnknownCalendar: "unknown_calendar", 404, "There is no such calendar",
+        "POST /v1/sites/{site}/calendars makes a feed with a new address.";
     NothingPublished: "nothing_published", 404, "No plan is published",
         "POST /v1/plans/{plan}/publish publishes one.";
     UnknownDemand: "unknown_demand", 404, "There is no such line of demand",
@@ -129,6 +135,9 @@ impl Kind {
             Refusal::UnknownDemand(_) => Self::UnknownDemand,
             Refusal::UnknownWork { .. } => Self::UnknownWork,
             Refusal::UnknownQuestion(_) => Self::UnknownQuestion,
+            Refusal::UnknownWebhook(_) => Self::UnknownWebhook,
+            Refusal::UnknownDelivery(_) => Self::UnknownDelivery,
+            Refusal::UnknownCalendar => Self::UnknownCalendar,
             Refusal::Unanswered { .. } => Self::Unanswered,
             Refusal::CannotBeTaken { .. } => Self::CannotBeTaken,
             Refusal::BasisChanged(_) => Self::Outdated,

@@ -1,18 +1,23 @@
 //! The handlers, one file per noun. Each reads as a story: parse, load, decide, save, reply.
 
 mod calculations;
+mod calendars;
+mod calibration;
 mod capacity;
 mod commitments;
 mod demand;
 mod events;
+mod materials;
 mod pages;
 mod plans;
 mod problems;
 mod questions;
 mod service;
 mod setup;
+mod sheet;
 mod sites;
 mod stock;
+mod webhooks;
 
 pub(crate) use pages::pages;
 #[cfg(test)]
@@ -45,7 +50,12 @@ pub(crate) fn all(app: &mut ServiceConfig<'_>) {
         .configure(capacity::configure)
         .configure(commitments::configure)
         .configure(questions::configure)
+        .configure(materials::configure)
+        .configure(sheet::configure)
+        .configure(calendars::configure)
+        .configure(calibration::configure)
         .configure(events::configure)
+        .configure(webhooks::configure)
         .configure(calculations::configure);
 }
 

@@ -283,7 +283,9 @@ mod tests {
             kinds: vec![EventKind::CommitmentExpired],
             ..events::Filter::default()
         };
-        let told = store.read_now(|conn| events::list(conn, &filter, 9)).unwrap();
+        let told = store
+            .read_now(|conn| events::list(conn, &filter, 9))
+            .unwrap();
         assert_eq!(told.len(), 1);
     }
 }

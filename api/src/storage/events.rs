@@ -90,6 +90,16 @@ pub(crate) fn list(
     rows.into_iter().map(Line::checked).collect()
 }
 
+/// One event.
+pub(crate) fn find(conn: &mut Connection, seq: i64) -> Result<Option<Event>, StorageError> {
+    let found: Option<Line> = events::table
+        .find(seq)
+        .select(Line::as_select())
+        .first(conn)
+        .optional()?;
+    found.map(Line::checked).transpose()
+}
+
 /// Whether anything of these kinds has happened at a site after an event.
 pub(crate) fn any_since(
     conn: &mut Connection,

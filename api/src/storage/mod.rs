@@ -4,6 +4,7 @@
 //! types, which are checked again on the way out. Callers reach a connection through
 //! [`Store::read`] and [`Store::write`] alone.
 
+pub(crate) mod calendars;
 pub(crate) mod commitments;
 mod connection;
 pub(crate) mod demand;
@@ -21,6 +22,7 @@ mod schema;
 pub(crate) mod setup;
 pub(crate) mod sites;
 pub(crate) mod stock;
+pub(crate) mod webhooks;
 pub(crate) mod work;
 
 /// What queries run on.

@@ -95,6 +95,23 @@ pub(crate) fn of_site(
     rows.into_iter().map(|line| line.checked(zone)).collect()
 }
 
+/// A site's latest readings, in the order of recording.
+pub(crate) fn latest(
+    conn: &mut Connection,
+    site: &SiteId,
+    limit: i64,
+    zone: Tz,
+) -> Result<Vec<Reading>, StorageError> {
+    let mut rows: Vec<Line> = readings::table
+        .filter(readings::site.eq(site.as_str()))
+        .order(readings::id.desc())
+        .limit(limit)
+        .select(Line::as_select())
+        .load(conn)?;
+    rows.reverse();
+    rows.into_iter().map(|line| line.checked(zone)).collect()
+}
+
 impl Line {
     fn checked(self, zone: Tz) -> Result<Reading, StorageError> {
         let row = Row {

@@ -140,3 +140,47 @@ diesel::table! {
 }
 
 diesel::allow_tables_to_appear_in_same_query!(commitments, plans);
+
+diesel::table! {
+    webhooks (id) {
+        id -> Text,
+        url -> Text,
+        secret -> Text,
+        site -> Nullable<Text>,
+        kinds -> Text,
+        note -> Nullable<Text>,
+        last_seq -> BigInt,
+        failing_since -> Nullable<Timestamp>,
+        disabled_at -> Nullable<Timestamp>,
+        disabled_why -> Nullable<Text>,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    webhook_deliveries (id) {
+        id -> Text,
+        webhook -> Text,
+        seq -> BigInt,
+        state -> Text,
+        attempts -> Integer,
+        next_at -> Nullable<Timestamp>,
+        last_at -> Nullable<Timestamp>,
+        last_code -> Nullable<Integer>,
+        last_error -> Nullable<Text>,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    calendars (id) {
+        id -> Text,
+        site -> Text,
+        crew_role -> Nullable<Text>,
+        note -> Nullable<Text>,
+        secret_hash -> Text,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::allow_tables_to_appear_in_same_query!(webhook_deliveries, webhooks);

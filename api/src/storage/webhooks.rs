@@ -365,7 +365,10 @@ fn failed(
     let why = if gone {
         Some("the receiver answered that it is gone (410)".to_owned())
     } else if now - since >= PATIENCE {
-        Some(format!("every delivery failed for {} days", PATIENCE.num_days()))
+        Some(format!(
+            "every delivery failed for {} days",
+            PATIENCE.num_days()
+        ))
     } else {
         None
     };

@@ -36,22 +36,32 @@ fn a_commitment_is_asked_held_and_accepted() {
     let _ = server
         .post(&format!("{one}/accept"), &accept)
         .problem(409, "wrong_standing");
-    let held = server.post(&format!("{one}/hold"), &json!({ "minutes": 15 })).ok();
+    let held = server
+        .post(&format!("{one}/hold"), &json!({ "minutes": 15 }))
+        .ok();
     assert_eq!(held["standing"], "held");
     assert!(held["held_until"].is_string());
     // Held again from now.
-    let _ = server.post(&format!("{one}/hold"), &json!({ "minutes": 20 })).ok();
+    let _ = server
+        .post(&format!("{one}/hold"), &json!({ "minutes": 20 }))
+        .ok();
     // Others are answered as if it were booked: it is in what the question was planned with.
     let (two, other) = asked(&server, &ask, &question(1));
     let lines = other["commitment"]["plan"]["services"].as_array().unwrap();
     let id = one.rsplit('/').next().unwrap();
     let hold = format!("hold-{id}");
-    assert!(lines.iter().any(|line| line["demand"] == hold.as_str()), "{lines:?}");
+    assert!(
+        lines.iter().any(|line| line["demand"] == hold.as_str()),
+        "{lines:?}"
+    );
 
     let accepted = server.post(&format!("{one}/accept"), &accept).ok();
     assert_eq!(accepted["standing"], "accepted");
     assert_eq!(accepted["demand"], "party");
-    assert_eq!(server.post(&format!("{one}/accept"), &accept).ok(), accepted);
+    assert_eq!(
+        server.post(&format!("{one}/accept"), &accept).ok(),
+        accepted
+    );
     let demand = server.get(&format!("{}/demand", demo::SITE)).ok();
     let lines = demand["demand"].as_array().unwrap();
     let line = lines.iter().find(|line| line["id"] == "party").unwrap();
@@ -114,7 +124,9 @@ fn changes_are_compared_and_a_plan_is_replayed_in_the_background() {
     assert_eq!(answer["confidence"]["replays"], 100);
     // A question is no plan.
     let id = place.rsplit('/').next().unwrap();
-    let _ = server.get(&format!("/v1/plans/{id}")).problem(404, "unknown_plan");
+    let _ = server
+        .get(&format!("/v1/plans/{id}"))
+        .problem(404, "unknown_plan");
     let list = server.get(&format!("{}/plans", demo::SITE)).ok();
     assert_eq!(list["plans"].as_array().unwrap().len(), 1);
 }

@@ -8,7 +8,9 @@ use tests::{Server, demo};
 
 fn types(list: &Value) -> Vec<String> {
     let events = list["events"].as_array().unwrap();
-    let types = events.iter().map(|e| e["type"].as_str().unwrap().to_owned());
+    let types = events
+        .iter()
+        .map(|e| e["type"].as_str().unwrap().to_owned());
     types.collect()
 }
 
@@ -18,30 +20,50 @@ fn every_change_is_told_once_and_in_order() {
     let all = server.get("/v1/events").ok();
     assert_eq!(
         types(&all),
-        ["site.created", "setup.changed", "stock.recorded", "demand.changed"]
+        [
+            "site.created",
+            "setup.changed",
+            "stock.recorded",
+            "demand.changed"
+        ]
     );
     let cursor = all["next"].as_i64().unwrap();
     // What changes nothing tells nothing.
     let setup = server.get(&format!("{}/setup", demo::SITE));
-    let _ = server.put_if(&format!("{}/setup", demo::SITE), setup.header("etag"), &setup.ok());
+    let _ = server.put_if(
+        &format!("{}/setup", demo::SITE),
+        setup.header("etag"),
+        &setup.ok(),
+    );
     let count = demo::count_of(&demo::scenario());
-    let _ = server.post(&format!("{}/stock/counts", demo::SITE), &count).ok();
+    let _ = server
+        .post(&format!("{}/stock/counts", demo::SITE), &count)
+        .ok();
     let quiet = server.get(&format!("/v1/events?after={cursor}")).ok();
     assert_eq!(types(&quiet), [""; 0]);
     assert_eq!(quiet["next"], cursor);
 
     let line = json!({ "product": "tonic", "due": "2026-06-05T17:00:00+01:00", "litres": 5.0,
         "priority": 3, "kind": "booking" });
-    let _ = server.put(&format!("{}/demand/extra", demo::SITE), &line).expect(201);
+    let _ = server
+        .put(&format!("{}/demand/extra", demo::SITE), &line)
+        .expect(201);
     let gone = server.delete(&format!("{}/demand/extra", demo::SITE));
     assert_eq!(gone.status, 204);
     let plan = server.post(&format!("{}/plans", demo::SITE), &demo::week());
     let _ = plan.expect(202);
     let _ = server.poll(plan.header("location"), |p| p["state"] == "done");
-    let new = server.get(&format!("/v1/events?after={cursor}&site=harbour-bar")).ok();
+    let new = server
+        .get(&format!("/v1/events?after={cursor}&site=harbour-bar"))
+        .ok();
     assert_eq!(
         types(&new),
-        ["demand.changed", "demand.changed", "plan.requested", "plan.done"]
+        [
+            "demand.changed",
+            "demand.changed",
+            "plan.requested",
+            "plan.done"
+        ]
     );
     assert_eq!(new["events"][0]["data"]["demand"], json!(["extra"]));
     assert_eq!(new["events"][1]["data"]["demand_gone"], json!(["extra"]));
@@ -49,7 +71,9 @@ fn every_change_is_told_once_and_in_order() {
     // Page by page the same, and by type.
     let (mut paged, mut after) = (Vec::new(), 0);
     loop {
-        let page = server.get(&format!("/v1/events?limit=3&after={after}")).ok();
+        let page = server
+            .get(&format!("/v1/events?limit=3&after={after}"))
+            .ok();
         paged.extend(types(&page));
         after = page["next"].as_i64().unwrap();
         if page["more"] == false {
@@ -59,8 +83,12 @@ fn every_change_is_told_once_and_in_order() {
     assert_eq!(paged.len(), 8);
     let done = server.get("/v1/events?type=plan.done").ok();
     assert_eq!(types(&done), ["plan.done"]);
-    let _ = server.get("/v1/events?type=plan.eaten").problem(400, "bad_query");
-    let _ = server.get("/v1/events?site=nowhere").problem(404, "unknown_site");
+    let _ = server
+        .get("/v1/events?type=plan.eaten")
+        .problem(400, "bad_query");
+    let _ = server
+        .get("/v1/events?site=nowhere")
+        .problem(404, "unknown_site");
 }
 
 /// The messages of a stream, as (id, event, data).
@@ -102,7 +130,9 @@ fn a_follower_that_was_cut_off_goes_on_where_it_was() {
     let rest = messages(&server, "/v1/events/stream?site=harbour-bar", Some("2"));
     let line = json!({ "product": "tonic", "due": "2026-06-05T17:00:00+01:00", "litres": 5.0,
         "priority": 3, "kind": "booking" });
-    let _ = server.put(&format!("{}/demand/extra", demo::SITE), &line).expect(201);
+    let _ = server
+        .put(&format!("{}/demand/extra", demo::SITE), &line)
+        .expect(201);
     let ids: Vec<String> = rest.take(3).map(|[id, _, _]| id).collect();
     assert_eq!(ids, ["3", "4", "5"]);
     let bad = server.request(Method::GET, "/v1/events/stream");

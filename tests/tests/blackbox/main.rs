@@ -8,6 +8,7 @@
 )]
 
 mod calculations;
+mod calibration;
 mod capacity;
 mod command_input;
 mod command_line;
@@ -16,6 +17,7 @@ mod contract;
 mod demand;
 mod events;
 mod house;
+mod materials;
 mod plans;
 mod problems;
 mod questions;
@@ -23,4 +25,5 @@ mod service;
 mod setup;
 mod sites;
 mod stock;
+mod webhooks;
 mod work;

@@ -35,11 +35,15 @@ fn a_plan_is_published_and_worked_by() {
     let start = json!({ "at": boil["start"], "by": "Ines", "readings": [
         { "kind": "temperature", "value": 59.0, "unit": "f", "subject": "tap water" },
     ] });
-    let _ = server.post(&format!("{at}/start"), &start).problem(409, "not_published");
+    let _ = server
+        .post(&format!("{at}/start"), &start)
+        .problem(409, "not_published");
     let nothing = format!("{}/published", demo::SITE);
     let _ = server.get(&nothing).problem(404, "nothing_published");
 
-    let published = server.post(&format!("{path}/publish"), &json!({ "by": "Rui" })).ok();
+    let published = server
+        .post(&format!("{path}/publish"), &json!({ "by": "Rui" }))
+        .ok();
     assert_eq!(published["number"], 1);
     let again = server.post(&format!("{path}/publish"), &json!({})).ok();
     assert_eq!(again, published);
@@ -57,7 +61,9 @@ fn a_plan_is_published_and_worked_by() {
         .post(&format!("{at}/skip"), &json!({}))
         .problem(409, "wrong_work_state");
     let early = json!({ "at": "2026-05-01T00:00:00Z" });
-    let problem = server.post(&format!("{at}/finish"), &early).problem(422, "invalid");
+    let problem = server
+        .post(&format!("{at}/finish"), &early)
+        .problem(422, "invalid");
     assert_eq!(problem["errors"][0]["field"], "at");
 
     let hot = json!({ "readings": [
@@ -67,11 +73,16 @@ fn a_plan_is_published_and_worked_by() {
     let logged = server.post(&format!("{at}/readings"), &hot).ok();
     assert_eq!(logged["readings"].as_array().unwrap().len(), 3);
     let wrong = json!({ "readings": [{ "kind": "temperature", "value": 3.0, "unit": "bar" }] });
-    let problem = server.post(&format!("{at}/readings"), &wrong).problem(422, "invalid");
+    let problem = server
+        .post(&format!("{at}/readings"), &wrong)
+        .problem(422, "invalid");
     assert_eq!(problem["errors"][0]["field"], "readings[0].unit");
 
     let finished = json!({ "at": boil["end"] });
-    assert_eq!(server.post(&format!("{at}/finish"), &finished).ok()["state"], "finished");
+    assert_eq!(
+        server.post(&format!("{at}/finish"), &finished).ok()["state"],
+        "finished"
+    );
     let _ = server
         .post(&format!("{at}/start"), &start)
         .problem(409, "wrong_work_state");
@@ -122,17 +133,23 @@ fn what_has_happened_is_replanned_from() {
     let tell = |item: &Value, deed: &str, at: &Value| {
         let item = item["id"].as_str().unwrap();
         let report = json!({ "at": at });
-        server.post(&format!("{path}/work/{item}/{deed}"), &report).ok()
+        server
+            .post(&format!("{path}/work/{item}/{deed}"), &report)
+            .ok()
     };
     let now = boils[2]["start"].clone();
     let _ = tell(&boils[0], "finish", &boils[0]["end"]);
     let _ = tell(&boils[1], "start", &boils[1]["start"]);
     let _ = tell(&boils[1], "fail", &now);
     let early = json!({ "now": "2026-06-01T06:00:00+01:00" });
-    let problem = server.post(&format!("{path}/replan"), &early).problem(422, "invalid");
+    let problem = server
+        .post(&format!("{path}/replan"), &early)
+        .problem(422, "invalid");
     assert_eq!(problem["errors"][0]["field"], "now");
     let unknown = json!({ "now": now, "late": [{ "item": "boil-99", "minutes": 30 }] });
-    let problem = server.post(&format!("{path}/replan"), &unknown).problem(422, "invalid");
+    let problem = server
+        .post(&format!("{path}/replan"), &unknown)
+        .problem(422, "invalid");
     assert_eq!(problem["errors"][0]["field"], "late[0].item");
 
     let reply = server.post(&format!("{path}/replan"), &json!({ "now": now }));

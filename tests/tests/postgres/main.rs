@@ -10,6 +10,8 @@
     reason = "tests may fail loudly"
 )]
 
+#[path = "../blackbox/calibration.rs"]
+mod calibration;
 #[path = "../blackbox/capacity.rs"]
 mod capacity;
 #[path = "../blackbox/commitments.rs"]
@@ -18,6 +20,8 @@ mod commitments;
 mod demand;
 #[path = "../blackbox/events.rs"]
 mod events;
+#[path = "../blackbox/materials.rs"]
+mod materials;
 #[path = "../blackbox/plans.rs"]
 mod plans;
 #[path = "../blackbox/problems.rs"]
@@ -29,5 +33,7 @@ mod setup;
 mod sites;
 #[path = "../blackbox/stock.rs"]
 mod stock;
+#[path = "../blackbox/webhooks.rs"]
+mod webhooks;
 #[path = "../blackbox/work.rs"]
 mod work;

@@ -87,7 +87,7 @@ pub(crate) fn trace(
     start: &TraceItem,
     direction: Direction,
 ) -> Option<Vec<TraceStep>> {
-    let steps = steps(generations);
+    let steps = whole(generations);
     let of_item: BTreeMap<TraceItem, usize> = steps
         .iter()
         .enumerate()
@@ -129,8 +129,8 @@ fn name(step: &TraceStep) -> TraceItem {
     }
 }
 
-/// Everything that was done or is still to be done, over all generations.
-fn steps(generations: &[Generation]) -> Vec<TraceStep> {
+/// Everything that was done or is still to be done, over all generations, without readings.
+pub(crate) fn whole(generations: &[Generation]) -> Vec<TraceStep> {
     let mut steps: Vec<TraceStep> = Vec::new();
     for (n, generation) in generations.iter().enumerate() {
         let next = generations.get(n + 1).map(|next| next.plan.start);

@@ -4,7 +4,7 @@ mod network;
 
 use std::fmt;
 
-use chrono::{DateTime, Duration, FixedOffset, Utc};
+use chrono::{DateTime, Duration, Utc};
 use scheduler::scenario::{Fault, SiteId};
 use serde::{Deserialize, Serialize};
 use url::{Host, Url};
@@ -22,9 +22,7 @@ const LONGEST_URL: usize = 2000;
 
 /// Seconds from each failed attempt to the next: about three days in all, as the Standard Webhooks
 /// specification suggests ("Deliverability and reliability").
-const WAITS_S: [i64; 9] = [
-    5, 300, 1_800, 7_200, 18_000, 36_000, 50_400, 72_000, 86_400,
-];
+const WAITS_S: [i64; 9] = [5, 300, 1_800, 7_200, 18_000, 36_000, 50_400, 72_000, 86_400];
 
 /// How long a webhook may fail before it is disabled.
 pub(crate) const PATIENCE: Duration = Duration::days(5);
@@ -32,9 +30,8 @@ pub(crate) const PATIENCE: Duration = Duration::days(5);
 macro_rules! ids {
     ($($(#[doc = $doc:expr])+ $Name:ident, $prefix:literal, $example:literal;)+) => {$(
         $(#[doc = $doc])+
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
         #[serde(try_from = "String", into = "String")]
-        #[schema(value_type = String, example = $example)]
         pub(crate) struct $Name(Uuid);
 
         impl $Name {
@@ -42,6 +39,19 @@ macro_rules! ids {
                 Self(Uuid::now_v7())
             }
         }
+
+        impl utoipa::PartialSchema for $Name {
+            fn schema() -> utoipa::openapi::RefOr<utoipa::openapi::schema::Schema> {
+                utoipa::openapi::ObjectBuilder::new()
+                    .schema_type(utoipa::openapi::schema::Type::String)
+                    .description(Some(concat!($($doc),+).trim()))
+                    .pattern(Some(concat!("^", $prefix, "[0-9a-f]{32}$")))
+                    .examples([serde_json::json!($example)])
+                    .into()
+            }
+        }
+
+        impl ToSchema for $Name {}
 
         impl TryFrom<String> for $Name {
             type Error = String;
@@ -162,6 +172,7 @@ impl DeliveryState {
 
 /// A delivery of an event to a webhook.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[schema(as = WebhookDelivery)]
 pub(crate) struct Delivery {
     /// Its id, sent as `webhook-id`.
     pub(crate) id: DeliveryId,
@@ -232,7 +243,10 @@ pub(crate) fn check(request: &WebhookRequest, private_allowed: bool) -> Result<U
         }])
     };
     if request.types.len() > 50 {
-        return Err(refuse("types", "more than 50 found; at most 50 are allowed"));
+        return Err(refuse(
+            "types",
+            "more than 50 found; at most 50 are allowed",
+        ));
     }
     if request.url.chars().count() > LONGEST_URL {
         return Err(refuse("url", "at most 2000 characters are allowed"));
@@ -244,7 +258,10 @@ pub(crate) fn check(request: &WebhookRequest, private_allowed: bool) -> Result<U
         return Err(refuse("url", &what));
     }
     if !url.username().is_empty() || url.password().is_some() {
-        return Err(refuse("url", "a name or password found; none is allowed in the address"));
+        return Err(refuse(
+            "url",
+            "a name or password found; none is allowed in the address",
+        ));
     }
     let address = match url.host() {
         Some(Host::Ipv4(ip)) => Some(ip.into()),
@@ -260,11 +277,6 @@ pub(crate) fn check(request: &WebhookRequest, private_allowed: bool) -> Result<U
         return Err(refuse("url", what));
     }
     Ok(url)
-}
-
-/// An instant of the log as it is shown.
-pub(crate) fn utc(at: DateTime<FixedOffset>) -> DateTime<Utc> {
-    at.to_utc()
 }
 
 #[cfg(test)]

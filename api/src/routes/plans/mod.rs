@@ -26,6 +26,7 @@ use crate::service::Service;
 use crate::storage::plans::{NewPlan, jobs};
 use crate::storage::{Connection, plans, scenario, sites};
 
+pub(super) use publication::{floor_of_site, published};
 #[cfg(test)]
 pub(crate) use work::WorkParams;
 

@@ -217,12 +217,22 @@ pub(crate) async fn list_site_work(
         .read(move |conn| {
             let site = sites::load(conn, &id)?;
             let published = published(conn, &site)?;
-            let mut work = begun_before(conn, &site, published.number)?;
-            work.extend(floor(conn, published.plan)?);
+            let work = floor_of_site(conn, &site, &published)?;
             Ok::<_, Refusal>(FloorList { published, work })
         })
         .await?;
     Ok(HttpResponse::Ok().json(found))
+}
+
+/// The published plan's work, after what was begun before it and is not over.
+pub(crate) fn floor_of_site(
+    conn: &mut Connection,
+    site: &Site,
+    published: &Publication,
+) -> Result<Vec<FloorItem>, Refusal> {
+    let mut work = begun_before(conn, site, published.number)?;
+    work.extend(floor(conn, published.plan)?);
+    Ok(work)
 }
 
 /// The items of a plan and what became of them.
