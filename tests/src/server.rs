@@ -59,6 +59,8 @@ impl Server {
             cluster::Cluster::fresh,
         );
         let (child, root) = launch(&database, arguments);
+        // The client is built with TLS, though it is never used here; it may be set up already.
+        let _ = rustls::crypto::ring::default_provider().install_default();
         let client = Client::builder()
             .no_proxy()
             .redirect(reqwest::redirect::Policy::none())

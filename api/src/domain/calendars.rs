@@ -20,7 +20,6 @@ pub(crate) struct CalendarId(pub(crate) Uuid);
 #[serde(deny_unknown_fields, default)]
 pub(crate) struct CalendarRequest {
     /// Only the work of this role; all work where none is named.
-    #[schema(inline, nullable = false)]
     pub(crate) role: Option<Role>,
     /// Whose it is, or what it is for.
     pub(crate) note: Option<Note>,

@@ -11,7 +11,8 @@ fn question(kegs: u16) -> Value {
     let mut body = demo::week();
     body["product"] = json!("tonic");
     body["kegs"] = json!(kegs);
-    body["due"] = json!("2026-06-06T18:00:00+01:00");
+    body["days"] = json!(4);
+    body["due"] = json!("2026-06-04T18:00:00+01:00");
     body["gap"] = json!(0.01);
     body
 }
