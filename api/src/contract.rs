@@ -1,9 +1,10 @@
 //! The published contract, made from the same list of handlers the server runs.
 
+mod manners;
+
 use actix_web::App;
 use serde_json::{Map, Value};
 use utoipa::OpenApi;
-use utoipa::openapi::OpenApi as Document;
 use utoipa_actix_web::AppExt;
 
 use crate::problem::ProblemDocument;
@@ -26,6 +27,13 @@ use crate::routes;
             0 °C, real gas at 15 °C, each at one atmosphere. A field with a `default` may be left out. `valid` gives the range of each input, \
             and outside it there is an error (`invalid`), as there is for inputs that have no answer \
             together (`no_answer`): nothing is extrapolated.\n\n\
+            **Who asks.** Send an API key as `Authorization: Bearer KEY`; people in front of a browser \
+            sign in and have a session. Each operation states the scope it takes: `read`, `floor`, \
+            `plan` or `admin`, each of which includes those before it. A key may be limited to sites; \
+            what belongs to others is not found. \
+            **Repeats.** A POST that changes something can carry an `Idempotency-Key`: sent again \
+            within 24 hours, it is answered as before and done once. \
+            **Reading again.** Answers carry an ETag; with `If-None-Match` an unchanged one is a 304.\n\n\
             Whatever is refused is \
             answered with a problem document (RFC 9457) whose `code` is stable.",
         license(name = "MIT OR Apache-2.0", identifier = "MIT OR Apache-2.0")
@@ -49,6 +57,7 @@ use crate::routes;
         (name = "capacity", description = "How many kegs can be ready by a time"),
         (name = "calculations", description = "The physics, one answer at a time: carbonation, air, \
             heat, uptake, dechlorination, gas, limits, serving, and a site's own calibration"),
+        (name = "access", description = "Who may do what: keys, people, sessions, and the audit trail"),
         (name = "service", description = "The service itself: health and problem codes"),
     ),
     components(schemas(ProblemDocument))
@@ -56,7 +65,7 @@ use crate::routes;
 struct Base;
 
 /// The contract as OpenAPI 3.1.
-pub(crate) fn document() -> Document {
+pub(crate) fn document() -> Result<Value, serde_json::Error> {
     let mut base = Base::openapi();
     base.info.contact = None;
     let app = App::new()
@@ -64,17 +73,15 @@ pub(crate) fn document() -> Document {
         .openapi(base)
         .configure(routes::all);
     let (_, document) = app.split_for_parts();
-    let mended = serde_json::to_value(&document).and_then(|mut value| {
-        mend(&mut value);
-        serde_json::from_value(value)
-    });
-    // The generator reads what it writes; if it ever does not, its own text is still a contract.
-    mended.unwrap_or(document)
+    let mut document = serde_json::to_value(&document)?;
+    mend(&mut document);
+    manners::add(&mut document);
+    Ok(document)
 }
 
 /// The contract as text, as it is published.
 pub(crate) fn text() -> Result<String, serde_json::Error> {
-    Ok(serde_json::to_string_pretty(&document())? + "\n")
+    Ok(serde_json::to_string_pretty(&document()?)? + "\n")
 }
 
 /// Makes good what the generator gets wrong, in every schema.

@@ -8,7 +8,8 @@
 //! `cli` holds one file per command and `text` what they print. `routes` holds the handlers, one
 //! file per noun; `domain` what they decide; `storage`, alone, knows SQL. `http` is what every
 //! handler needs from the protocol, `problem` turns refusals into problem documents, `jobs` runs
-//! plans on threads of their own. No physics and no scheduling rules live here.
+//! plans on threads of their own, `settings` finds out how the service is to run, `limits` and
+//! `metrics` count. No physics and no scheduling rules live here.
 
 mod cli;
 mod contract;
@@ -16,9 +17,12 @@ mod demo;
 mod domain;
 mod http;
 mod jobs;
+mod limits;
+mod metrics;
 mod problem;
 mod routes;
 mod service;
+mod settings;
 mod storage;
 mod text;
 

@@ -4,13 +4,18 @@ use std::net::SocketAddr;
 use std::sync::Arc;
 
 use actix_web::dev::Server;
+use actix_web::middleware::{Compress, Condition, from_fn};
 use actix_web::{App, HttpServer, web};
 
 use crate::contract;
-use crate::http::{self, LARGEST_BODY, Paths};
+use crate::domain::access::{NewKey, Token};
+use crate::domain::{Refusal, time};
+use crate::http::{self, LARGEST_BODY, Operations};
 use crate::jobs::Jobs;
+use crate::limits::Limits;
 use crate::routes;
-use crate::storage::{Place, StorageError, Store};
+use crate::settings::Settings;
+use crate::storage::{StorageError, Store, keys};
 
 /// Threads that answer requests; the work itself is done elsewhere.
 const WORKERS: usize = 2;
@@ -19,48 +24,70 @@ const WORKERS: usize = 2;
 pub(crate) struct Service {
     pub(crate) store: Store,
     pub(crate) jobs: Jobs,
+    pub(crate) limits: Limits,
+    /// Whether browsers are to send the session over TLS only.
+    pub(crate) secure_cookies: bool,
     /// Whether webhooks may lead into private networks.
     pub(crate) private_webhooks: bool,
 }
 
 impl Service {
     /// Opens the database and starts the solver threads.
-    pub(crate) fn start(
-        database: &Place,
-        solvers: usize,
-        private_webhooks: bool,
-    ) -> Result<Arc<Self>, StorageError> {
-        let store = Store::open(database)?;
-        let jobs = Jobs::start(store.clone(), solvers, private_webhooks);
+    pub(crate) fn start(settings: &Settings) -> Result<Arc<Self>, StorageError> {
+        let place = settings.place().map_err(StorageError::Open)?;
+        let store = Store::open(&place)?;
+        let jobs = Jobs::start(
+            store.clone(),
+            usize::from(settings.solvers),
+            settings.private_webhooks,
+        );
         Ok(Arc::new(Self {
             store,
             jobs,
-            private_webhooks,
+            limits: Limits::new(settings.requests_per_minute),
+            secure_cookies: settings.secure_cookies,
+            private_webhooks: settings.private_webhooks,
         }))
+    }
+
+    /// Makes the first key, if the database never had one.
+    pub(crate) fn first_key(&self) -> Result<Option<Token>, Refusal> {
+        self.store.write_now(|conn| {
+            if keys::any(conn)? {
+                return Ok(None);
+            }
+            let key = NewKey::first(time::now())?;
+            keys::insert(conn, &key)?;
+            Ok(Some(key.token))
+        })
     }
 }
 
 /// A bound web server, and the addresses it is bound to.
 pub(crate) fn bind(
     service: Arc<Service>,
-    listen: SocketAddr,
+    settings: &Settings,
 ) -> std::io::Result<(Server, Vec<SocketAddr>)> {
-    let contract = contract::document();
-    let paths = web::Data::new(Paths::of(&contract));
+    let contract = contract::document().map_err(std::io::Error::other)?;
+    let operations = web::Data::new(Operations::of(&contract));
     let service = web::Data::from(service);
+    let origins = settings.allowed_origins.clone();
     let server = HttpServer::new(move || {
         App::new()
             .app_data(service.clone())
-            .app_data(paths.clone())
+            .app_data(operations.clone())
             .app_data(web::PayloadConfig::new(LARGEST_BODY))
-            .wrap(actix_web::middleware::from_fn(http::follow))
+            .wrap(from_fn(http::guard))
+            .wrap(Compress::default())
+            .wrap(from_fn(http::follow))
+            .wrap(Condition::new(!origins.is_empty(), http::cors(&origins)))
             .configure(|app| routes::pages(app, &contract))
             .configure(routes::plain)
             .default_service(web::to(http::unmatched))
     })
     .workers(WORKERS)
     .shutdown_timeout(10)
-    .bind(listen)?;
+    .bind(settings.listen)?;
     let addresses = server.addrs();
     Ok((server.run(), addresses))
 }

@@ -1,6 +1,7 @@
 //! A real server on a free port, with a database of its own.
 
 use std::io::{BufRead, BufReader};
+use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
@@ -17,9 +18,10 @@ pub struct Server {
     child: Child,
     root: String,
     client: Client,
+    key: String,
     database: String,
     /// What the server keeps on disk, for as long as it is wanted.
-    _dir: TempDir,
+    dir: TempDir,
 }
 
 /// What the server answered.
@@ -46,19 +48,16 @@ impl Server {
         Self::start(&["--demo"])
     }
 
-    /// Starts a server with an empty database and these arguments.
+    /// Starts a server with an empty database and more arguments.
     #[must_use]
-    pub fn with(arguments: &[&str]) -> Self {
-        Self::start(arguments)
-    }
-
-    fn start(arguments: &[&str]) -> Self {
+    pub fn start(arguments: &[&str]) -> Self {
         let dir = tempfile::tempdir().expect("a temporary directory");
         let database = cluster::asked_for().map_or_else(
             || dir.path().join("test.sqlite").display().to_string(),
             cluster::Cluster::fresh,
         );
-        let (child, root) = launch(&database, arguments);
+        let (child, root) = launch(dir.path(), &database, arguments);
+        let key = std::fs::read_to_string(dir.path().join("key")).expect("the first key");
         // The client is built with TLS, though it is never used here; it may be set up already.
         let _ = rustls::crypto::ring::default_provider().install_default();
         let client = Client::builder()
@@ -71,8 +70,9 @@ impl Server {
             child,
             root,
             client,
+            key: key.trim().to_owned(),
             database,
-            _dir: dir,
+            dir,
         }
     }
 
@@ -80,7 +80,7 @@ impl Server {
     pub fn crash_and_restart(&mut self) {
         self.child.kill().expect("it can be killed");
         self.child.wait().expect("it ends");
-        (self.child, self.root) = launch(&self.database, &[]);
+        (self.child, self.root) = launch(self.dir.path(), &self.database, &[]);
     }
 
     /// Stops the server politely, as a service manager would, and starts it again.
@@ -88,7 +88,7 @@ impl Server {
         interrupt(self.child.id());
         let ended = self.child.wait().expect("it ends");
         assert!(ended.success(), "{ended}");
-        (self.child, self.root) = launch(&self.database, &[]);
+        (self.child, self.root) = launch(self.dir.path(), &self.database, &[]);
     }
 
     /// Where its database is.
@@ -97,8 +97,36 @@ impl Server {
         &self.database
     }
 
-    /// A request, to be added to.
+    /// The address it listens on.
+    #[must_use]
+    pub fn root(&self) -> &str {
+        &self.root
+    }
+
+    /// The key it made first, which may do everything.
+    #[must_use]
+    pub fn key(&self) -> &str {
+        &self.key
+    }
+
+    /// A place for files of this test.
+    #[must_use]
+    pub fn dir(&self) -> &Path {
+        self.dir.path()
+    }
+
+    /// A request with the first key, to be added to.
     pub fn request(&self, method: Method, path: &str) -> RequestBuilder {
+        self.request_as(&self.key, method, path)
+    }
+
+    /// A request with another key.
+    pub fn request_as(&self, key: &str, method: Method, path: &str) -> RequestBuilder {
+        self.stranger(method, path).bearer_auth(key)
+    }
+
+    /// A request of somebody who shows nothing.
+    pub fn stranger(&self, method: Method, path: &str) -> RequestBuilder {
         self.client.request(method, format!("{}{path}", self.root))
     }
 
@@ -250,9 +278,12 @@ pub fn interrupt(process: u32) {
     assert!(sent.expect("kill runs").success());
 }
 
-fn launch(database: &str, arguments: &[&str]) -> (Child, String) {
+fn launch(dir: &Path, database: &str, arguments: &[&str]) -> (Child, String) {
     let mut child = Command::new(program::path())
         .args(["serve", "--listen", "127.0.0.1:0", "--database", database])
+        .arg("--key-file")
+        .arg(dir.join("key"))
+        .env("FIZZWRIGHT_REQUESTS_PER_MINUTE", "0")
         .args(arguments)
         .env("RUST_LOG", "warn")
         .stdout(Stdio::piped())

@@ -1,11 +1,15 @@
 //! The command line: one file per command.
 
+mod backup;
 mod capacity;
 mod commitment;
+mod config;
 mod failure;
 mod file;
 mod interrupt;
+mod key;
 mod limits;
+mod migrate;
 mod openapi;
 mod output;
 mod plan;
@@ -22,6 +26,9 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 pub(crate) use failure::Failure;
+
+use crate::settings::{self, Flags};
+use crate::storage::Place;
 
 /// Plans a soda program: what to boil, ice, fill, gas and wash, and when.
 #[derive(Debug, Parser)]
@@ -41,7 +48,18 @@ enum Command {
     WhatIf(what_if::WhatIf),
     Sure(sure::Sure),
     Serve(serve::Serve),
+    Config(config::Config),
+    Key(key::Key),
+    Migrate(migrate::Migrate),
+    Backup(backup::Backup),
+    Restore(backup::Restore),
     Openapi(openapi::Openapi),
+}
+
+/// The database that settings name.
+fn place(flags: &Flags) -> Result<Place, Failure> {
+    let found = settings::find(flags).map_err(Failure::Input)?;
+    found.settings.place().map_err(Failure::input)
 }
 
 /// Runs the command that was asked for.
@@ -55,6 +73,11 @@ pub(crate) fn run() -> ExitCode {
         Command::WhatIf(command) => command.run(),
         Command::Sure(command) => command.run(),
         Command::Serve(command) => command.run(),
+        Command::Config(command) => command.run(),
+        Command::Key(command) => command.run(),
+        Command::Migrate(command) => command.run(),
+        Command::Backup(command) => command.run(),
+        Command::Restore(command) => command.run(),
         Command::Openapi(command) => command.run(),
     };
     match done {

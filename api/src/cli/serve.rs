@@ -1,7 +1,8 @@
 //! `fizzwright serve`: the service.
 
-use std::io::IsTerminal;
-use std::net::SocketAddr;
+use std::io::{IsTerminal, Write};
+use std::os::unix::fs::OpenOptionsExt;
+use std::path::Path;
 
 use actix_web::rt;
 use clap::Args;
@@ -9,64 +10,54 @@ use tracing_subscriber::EnvFilter;
 
 use super::{Failure, output};
 use crate::demo;
+use crate::domain::access::Token;
 use crate::problem::Chain;
 use crate::service::{self, Service};
-use crate::storage::Place;
+use crate::settings::{self, Flags, LogFormat, Settings};
 
 /// Run the service until it is interrupted.
 #[derive(Debug, Args)]
 pub(crate) struct Serve {
-    /// Address and port to listen on; port 0 takes a free one.
-    #[arg(long, default_value = "127.0.0.1:8480")]
-    listen: SocketAddr,
-    /// The database: a file, which is made if there is none, or the URL of a PostgreSQL database.
-    #[arg(
-        long,
-        value_name = "FILE|URL",
-        env = "FIZZWRIGHT_DATABASE",
-        hide_env_values = true,
-        default_value = "fizzwright.sqlite"
-    )]
-    database: Place,
+    #[command(flatten)]
+    flags: Flags,
     /// Load the demo site if the database has no site, and request its first plan.
     #[arg(long)]
     demo: bool,
-    /// Plans that are made at the same time (1 to 16).
-    #[arg(long, value_name = "COUNT", default_value_t = 1,
-        value_parser = clap::value_parser!(u8).range(1..=16))]
-    solvers: u8,
-    /// Let webhooks lead into private networks and to plain http, as for a till on the same network.
-    #[arg(long, env = "FIZZWRIGHT_PRIVATE_WEBHOOKS")]
-    private_webhooks: bool,
 }
 
 impl Serve {
     pub(crate) fn run(self) -> Result<(), Failure> {
-        log();
-        let solvers = usize::from(self.solvers);
-        let service = Service::start(&self.database, solvers, self.private_webhooks)
+        let settings = settings::find(&self.flags)
+            .map_err(Failure::Input)?
+            .settings;
+        log(settings.log);
+        let service = Service::start(&settings).map_err(|error| Failure::other(Chain(&error)))?;
+        let first = service
+            .first_key()
             .map_err(|error| Failure::other(Chain(&error)))?;
-        let loaded = if self.demo {
+        if let (Some(key), Some(file)) = (&first, &settings.key_file) {
+            write_key(file, key)?;
+        }
+        let plan = if self.demo {
             demo::load(&service).map_err(|error| Failure::other(Chain(&error)))?
         } else {
             None
         };
         let served = rt::System::new().block_on(async {
-            let (server, addresses) = service::bind(service.clone(), self.listen)
-                .map_err(|error| Failure::other(format!("--listen {}: {error}", self.listen)))?;
+            let listen = settings.listen;
+            let (server, addresses) = service::bind(service.clone(), &settings)
+                .map_err(|error| Failure::other(format!("--listen {listen}: {error}")))?;
             for address in addresses {
-                output::print(&format!("Listening on http://{address}\n"))?;
-                if !address.ip().is_loopback() {
-                    tracing::warn!(
-                        "anybody who reaches this address can read and change everything"
-                    );
-                }
-                output::print(&format!("  documentation  http://{address}/docs/\n"))?;
-                if let Some(plan) = &loaded {
+                greet(
+                    address,
+                    first.as_ref().filter(|_| settings.key_file.is_none()),
+                )?;
+                if let Some(plan) = &plan {
                     output::print(&format!(
                         "  the demo plan  http://{address}/v1/plans/{plan}\n"
                     ))?;
                 }
+                warn(&settings, address);
             }
             server.await.map_err(Failure::other)
         });
@@ -75,13 +66,46 @@ impl Serve {
     }
 }
 
+fn greet(address: std::net::SocketAddr, key: Option<&Token>) -> Result<(), Failure> {
+    output::print(&format!("Listening on http://{address}\n"))?;
+    output::print(&format!("  documentation  http://{address}/docs/\n"))?;
+    if let Some(key) = key {
+        output::print(&format!(
+            "  your key       {}\n                 it may do everything and is shown this once; \
+             send it as\n                 Authorization: Bearer KEY\n",
+            key.reveal()
+        ))?;
+    }
+    Ok(())
+}
+
+fn warn(settings: &Settings, address: std::net::SocketAddr) {
+    if !address.ip().is_loopback() && !settings.secure_cookies {
+        tracing::warn!(
+            "others reach this address without TLS: put a proxy with TLS before it and set \
+             secure_cookies"
+        );
+    }
+}
+
+/// Writes a key so that only this user can read it.
+fn write_key(file: &Path, key: &Token) -> Result<(), Failure> {
+    let failed = |error| Failure::other(format!("--key-file {}: {error}", file.display()));
+    let mut open = std::fs::OpenOptions::new();
+    open.write(true).create(true).truncate(true).mode(0o600);
+    let mut written = open.open(file).map_err(failed)?;
+    writeln!(written, "{}", key.reveal()).map_err(failed)
+}
+
 /// Sends the log to standard error; `RUST_LOG` says how much of it.
-fn log() {
+fn log(format: LogFormat) {
     let usual = || EnvFilter::new("info,actix_server=warn");
     let filter = EnvFilter::try_from_default_env().unwrap_or_else(|_| usual());
-    tracing_subscriber::fmt()
+    let log = tracing_subscriber::fmt()
         .with_env_filter(filter)
-        .with_writer(std::io::stderr)
-        .with_ansi(std::io::stderr().is_terminal())
-        .init();
+        .with_writer(std::io::stderr);
+    match format {
+        LogFormat::Text => log.with_ansi(std::io::stderr().is_terminal()).init(),
+        LogFormat::Json => log.json().flatten_event(true).init(),
+    }
 }

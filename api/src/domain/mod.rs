@@ -2,6 +2,8 @@
 //!
 //! Types here hold their bounds: a request or a row becomes one of them or is refused.
 
+pub(crate) mod access;
+pub(crate) mod audit;
 pub(crate) mod calendars;
 pub(crate) mod calibration;
 pub(crate) mod commitments;
@@ -14,6 +16,7 @@ pub(crate) mod publications;
 pub(crate) mod questions;
 pub(crate) mod readings;
 pub(crate) mod refusal;
+pub(crate) mod repeats;
 pub(crate) mod replanning;
 pub(crate) mod revision;
 pub(crate) mod roles;

@@ -7,6 +7,7 @@ use scheduler::plan::WorkId;
 use scheduler::scenario::{DemandId, Fault, Faults, SiteId};
 
 use super::Revision;
+use super::access::{KeyId, PersonId};
 use super::commitments::Standing;
 use super::plans::{PlanId, PlanState};
 use super::stock::Reference;
@@ -77,6 +78,32 @@ pub(crate) enum Refusal {
     },
     #[error("there is no line of demand \"{0}\" at this site")]
     UnknownDemand(DemandId),
+    #[error("there is no key {0}; GET /v1/keys lists those there are")]
+    UnknownKey(KeyId),
+    #[error("there is no person {0}; GET /v1/people lists those there are")]
+    UnknownPerson(PersonId),
+    #[error("there already is somebody called \"{0}\"; choose another name")]
+    PersonExists(String),
+    #[error("{what}; ask somebody with the scope admin")]
+    Forbidden { what: String },
+    #[error("name or password is wrong")]
+    BadSignIn,
+    #[error("too many requests; the next can be sent in {seconds} s")]
+    TooMany { seconds: u64 },
+    #[error(
+        "a request with this Idempotency-Key is being answered at this moment; ask again in a second"
+    )]
+    RepeatUnderway,
+    #[error(
+        "this Idempotency-Key was used for another request within the last 24 hours; a repeat must \
+         be the same to the byte, and something new needs a key of its own"
+    )]
+    RepeatDiffers,
+    #[error(
+        "the request with this Idempotency-Key was carried out, but the service was stopped before \
+         its answer was kept; look at what it was to change"
+    )]
+    AnswerLost,
     #[error("there is no revision {0} of this site's setup")]
     UnknownRevision(Revision),
     #[error("the site \"{0}\" has no setup yet; PUT /v1/sites/{0}/setup stores one")]
@@ -132,6 +159,11 @@ impl Refusal {
             field: field.into(),
             what: what.into(),
         }])
+    }
+
+    /// Somebody may not do this.
+    pub(crate) fn forbidden(what: impl Into<String>) -> Self {
+        Self::Forbidden { what: what.into() }
     }
 
     /// Something that must not happen did.

@@ -6,7 +6,7 @@ use scheduler::scenario::{Policy, Scenario, Setup, Site, Stock};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{Refusal, Revision};
+use super::{Refusal, Revised, Revision};
 
 /// What a site makes soda with, and how it wants it made.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -26,6 +26,82 @@ pub(crate) struct SetupRevision {
     /// When it was stored (RFC 3339).
     #[schema(value_type = String, format = DateTime, example = "2026-06-01T09:12:44+01:00")]
     pub(crate) created_at: DateTime<FixedOffset>,
+}
+
+/// Parts of a document that are to be different (RFC 7396).
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(transparent)]
+#[schema(value_type = Object)]
+pub(crate) struct MergePatch(
+    /// Names as in the document; `null` takes a part away.
+    pub(crate) serde_json::Map<String, serde_json::Value>,
+);
+
+/// What turns one revision into another.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub(crate) struct SetupChanges {
+    /// The revision the changes apply to.
+    from: Revision,
+    /// The revision they make of it.
+    to: Revision,
+    /// The changes, in the order they are applied (RFC 6902).
+    #[schema(value_type = Vec<SetupChange>)]
+    changes: json_patch::Patch,
+}
+
+/// One change (RFC 6902). Only its description is used; the library writes it.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[allow(dead_code, reason = "it stands in the contract for the library's type")]
+pub(crate) struct SetupChange {
+    /// What is done.
+    #[schema(example = "replace")]
+    op: ChangeKind,
+    /// Where, as a JSON pointer (RFC 6901).
+    #[schema(example = "/setup/pots/0/power_w")]
+    path: String,
+    /// The new value, where there is one.
+    #[schema(example = 6000.0)]
+    value: Option<serde_json::Value>,
+}
+
+/// What a change does.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+#[allow(dead_code, reason = "it stands in the contract for the library's type")]
+pub(crate) enum ChangeKind {
+    /// Something that was not there.
+    Add,
+    /// Something that is there no more.
+    Remove,
+    /// Something that is different.
+    Replace,
+}
+
+impl SetupChanges {
+    pub(crate) fn between(
+        from: &Revised<SetupDocument>,
+        to: &Revised<SetupDocument>,
+    ) -> Result<Self, Refusal> {
+        let value = |document| serde_json::to_value(document).map_err(Refusal::internal);
+        Ok(Self {
+            from: from.revision,
+            to: to.revision,
+            changes: json_patch::diff(&value(&from.document)?, &value(&to.document)?),
+        })
+    }
+}
+
+/// A setup with some parts replaced.
+pub(crate) fn patched(
+    document: &SetupDocument,
+    patch: &serde_json::Map<String, serde_json::Value>,
+) -> Result<SetupDocument, Refusal> {
+    let mut value = serde_json::to_value(document).map_err(Refusal::internal)?;
+    json_patch::merge(&mut value, &serde_json::Value::Object(patch.clone()));
+    serde_path_to_error::deserialize(value).map_err(|error| {
+        let field = error.path().to_string();
+        Refusal::field(field, error.into_inner().to_string())
+    })
 }
 
 /// Checks a setup at its site, as the scheduler checks it before a plan.
@@ -55,6 +131,43 @@ fn nothing() -> Stock {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_patch_replaces_what_it_names_and_a_difference_finds_it_again() {
+        let scenario = sample::fixed();
+        let first = SetupDocument {
+            setup: scenario.setup,
+            policy: scenario.policy,
+        };
+        let patch = serde_json::json!({ "policy": { "purges": 5 } });
+        let second = patched(&first, patch.as_object().unwrap()).unwrap();
+        assert_eq!(second.setup, first.setup);
+        let revised = |revision, document: &SetupDocument| Revised {
+            revision,
+            document: document.clone(),
+        };
+        let changes = SetupChanges::between(
+            &revised(Revision::FIRST, &first),
+            &revised(Revision::FIRST.next(), &second),
+        );
+        let changes = serde_json::to_value(changes.unwrap()).unwrap();
+        assert_eq!(
+            changes["changes"],
+            serde_json::json!([{ "op": "replace", "path": "/policy/purges", "value": 5 }])
+        );
+    }
+
+    #[test]
+    fn a_patch_that_makes_no_setup_names_the_field() {
+        let scenario = sample::fixed();
+        let document = SetupDocument {
+            setup: scenario.setup,
+            policy: scenario.policy,
+        };
+        let patch = serde_json::json!({ "policy": { "purges": null } });
+        let refusal = patched(&document, patch.as_object().unwrap()).unwrap_err();
+        assert!(refusal.to_string().starts_with("policy"), "{refusal}");
+    }
 
     #[test]
     fn a_station_must_name_kegs_there_are() {

@@ -48,7 +48,7 @@ fn marked_as_json(request: &HttpRequest) -> Result<(), Problem> {
     ))
 }
 
-fn unread(error: &actix_web::Error) -> Problem {
+pub(super) fn unread(error: &actix_web::Error) -> Problem {
     match error.as_error::<PayloadError>() {
         Some(PayloadError::Overflow) => Problem::new(
             Kind::BodyTooLarge,

@@ -1,22 +1,42 @@
 //! What every handler needs from the protocol: bodies, paths, queries, preconditions, request ids.
 
+mod actor;
 mod body;
+mod cache;
+mod cors;
+mod guard;
+mod operations;
 mod place;
 mod precondition;
 mod query;
+mod repeats;
 mod request;
 pub(crate) mod sse;
 mod unmatched;
 
+pub(crate) use actor::{CSRF, SESSION_COOKIE, session_of};
 pub(crate) use body::{Body, LARGEST_BODY};
+pub(crate) use cors::cors;
+pub(crate) use guard::guard;
+pub(crate) use operations::{Operations, usual};
 pub(crate) use place::At;
 pub(crate) use precondition::{Precondition, etag};
 pub(crate) use query::Params;
 pub(crate) use request::follow;
-pub(crate) use unmatched::{Paths, unmatched};
+pub(crate) use unmatched::unmatched;
 
 use scheduler::scenario::Fault;
 use serde::de::DeserializeOwned;
+
+use crate::domain::Refusal;
+
+/// Does something that takes a while, on a thread that may wait.
+pub(crate) async fn slow<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, Refusal> + Send + 'static,
+) -> Result<T, Refusal> {
+    let gone = |_| Err(Refusal::internal("a thread went away"));
+    actix_web::web::block(work).await.unwrap_or_else(gone)
+}
 
 /// Reads a value and says which field is wrong if it cannot.
 fn read<'de, T, D>(source: D) -> Result<T, (Fault, D::Error)>

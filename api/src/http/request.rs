@@ -2,20 +2,37 @@
 
 use std::time::Instant;
 
-use actix_web::Error;
 use actix_web::body::MessageBody;
 use actix_web::dev::{ServiceRequest, ServiceResponse};
 use actix_web::http::Method;
 use actix_web::http::header::{HeaderName, HeaderValue};
 use actix_web::middleware::Next;
+use actix_web::{Error, HttpMessage};
 use tracing::Instrument;
 use uuid::Uuid;
+
+use crate::metrics;
 
 /// The header that carries the id.
 const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
 
 /// The longest id taken over from a caller.
 const LONGEST: usize = 64;
+
+/// The id of a request, for whoever handles it.
+#[derive(Debug, Clone)]
+pub(crate) struct RequestId(String);
+
+impl RequestId {
+    pub(super) fn of(request: &ServiceRequest) -> String {
+        let found = request.extensions().get::<Self>().cloned();
+        found.map_or_else(String::new, |id| id.0)
+    }
+}
+
+/// The name of the operation a request turned out to be.
+#[derive(Debug, Clone)]
+pub(super) struct OperationId(pub(super) String);
 
 /// Follows a request through the log. The caller's own id is kept if it is a plain word.
 ///
@@ -30,13 +47,21 @@ pub(crate) async fn follow<B: MessageBody>(
     if method == Method::HEAD {
         request.head_mut().method = Method::GET;
     }
+    request.extensions_mut().insert(RequestId(id.clone()));
     let begun = Instant::now();
     let mut response = next.call(request).instrument(span.clone()).await?;
     if let Ok(value) = HeaderValue::from_str(&id) {
         response.headers_mut().insert(REQUEST_ID, value);
     }
     let status = response.status().as_u16();
-    let ms = begun.elapsed().as_millis();
+    let took = begun.elapsed();
+    let operation = response
+        .request()
+        .extensions()
+        .get::<OperationId>()
+        .cloned();
+    metrics::answered(operation.as_ref().map_or("none", |id| &id.0), status, took);
+    let ms = took.as_millis();
     span.in_scope(|| tracing::info!(status, ms, "answered"));
     Ok(response)
 }

@@ -3,7 +3,7 @@
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, mpsc};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use scheduler::answer::{self, NoAnswer};
 use scheduler::milp::Watch;
@@ -15,6 +15,7 @@ use super::{Shared, keeper};
 use crate::domain::plans::{PlanFailure, PlanId};
 use crate::domain::questions::{Found, Task};
 use crate::domain::{Refusal, time};
+use crate::metrics;
 use crate::problem::{Chain, Problem};
 use crate::storage::StorageError;
 use crate::storage::plans::jobs::{self, ATTEMPTS, Job, Outcome};
@@ -54,7 +55,9 @@ fn make(shared: &Shared, job: Job) {
     let span = tracing::info_span!("plan", %id);
     let _inside = span.enter();
     tracing::info!(attempt = job.attempt, "searching");
+    let begun = Instant::now();
     let outcome = watched(shared, job, &control);
+    metrics::solved(outcome.name(), begun.elapsed(), outcome.gap());
     if let Err(error) = record(shared, id, &control, outcome) {
         tracing::error!(cause = %Chain(&error), "the end of a search is not recorded");
     }

@@ -27,6 +27,7 @@ pub(crate) struct Problem {
     detail: String,
     errors: Vec<Fault>,
     allow: Option<String>,
+    retry_after: Option<u64>,
 }
 
 impl Problem {
@@ -36,6 +37,7 @@ impl Problem {
             detail: detail.into(),
             errors: Vec::new(),
             allow: None,
+            retry_after: None,
         }
     }
 
@@ -49,6 +51,11 @@ impl Problem {
     pub(crate) fn allowing(mut self, methods: String) -> Self {
         self.allow = Some(methods);
         self
+    }
+
+    /// What kind it is.
+    pub(crate) fn kind(&self) -> Kind {
+        self.kind
     }
 
     /// The document that is sent.
@@ -69,6 +76,18 @@ impl From<Refusal> for Problem {
             Refusal::Invalid(faults) | Refusal::NotReady(faults) | Refusal::NoAnswer(faults) => {
                 Self::new(kind, detail).with(faults)
             }
+            Refusal::TooMany { seconds } => Self {
+                retry_after: Some(seconds),
+                ..Self::new(kind, detail)
+            },
+            Refusal::RepeatUnderway => Self {
+                retry_after: Some(1),
+                ..Self::new(kind, detail)
+            },
+            Refusal::Busy => Self {
+                retry_after: Some(5),
+                ..Self::new(kind, detail)
+            },
             _ => Self::new(kind, detail),
         }
     }
@@ -91,8 +110,11 @@ impl ResponseError for Problem {
         if let Some(allow) = &self.allow {
             response.insert_header((header::ALLOW, allow.as_str()));
         }
-        if self.kind == Kind::Busy {
-            response.insert_header((header::RETRY_AFTER, "5"));
+        if let Some(seconds) = self.retry_after {
+            response.insert_header((header::RETRY_AFTER, seconds.to_string()));
+        }
+        if self.status_code() == StatusCode::UNAUTHORIZED {
+            response.insert_header((header::WWW_AUTHENTICATE, "Bearer realm=\"fizzwright\""));
         }
         // The type is set already, and `json` keeps it.
         response.json(self.document())

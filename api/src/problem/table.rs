@@ -46,6 +46,14 @@ kinds! {
         "Correct the part of the path that `errors` names.";
     BadHeader: "bad_header", 400, "A header is not understood",
         "Send If-Match and If-None-Match with an ETag as it was received, or with *.";
+    Unauthenticated: "unauthenticated", 401, "Who asks is not known",
+        "Send an API key as Authorization: Bearer KEY, or sign in at POST /v1/session.";
+    BadSignIn: "bad_sign_in", 401, "Name or password is wrong",
+        "Try again, or ask somebody with the scope admin for a new password.";
+    Forbidden: "forbidden", 403, "The key or person may not do this",
+        "Use a key with the scope the detail names, or ask somebody with the scope admin.";
+    CsrfRequired: "csrf_required", 403, "The X-CSRF-Token is missing",
+        "Send the csrf_token of the session as X-CSRF-Token with every change.";
     UnknownPath: "unknown_path", 404, "There is nothing at this path",
         "Look at /openapi.json for the paths there are.";
     UnknownSite: "unknown_site", 404, "There is no such site",
@@ -66,6 +74,10 @@ kinds! {
         "POST /v1/plans/{plan}/publish publishes one.";
     UnknownDemand: "unknown_demand", 404, "There is no such line of demand",
         "GET /v1/sites/{site}/demand lists a site's lines.";
+    UnknownKey: "unknown_key", 404, "There is no such key",
+        "GET /v1/keys lists the keys there are.";
+    UnknownPerson: "unknown_person", 404, "There is no such person",
+        "GET /v1/people lists the people there are.";
     UnknownRevision: "unknown_revision", 404, "There is no such revision",
         "GET /v1/sites/{site}/setup/revisions lists the revisions there are.";
     UnknownProblem: "unknown_problem", 404, "There is no such problem code",
@@ -78,6 +90,12 @@ kinds! {
         "Use one of the methods the Allow header lists.";
     SiteExists: "site_exists", 409, "The site exists already",
         "Choose another id, or PUT the site to replace it.";
+    PersonExists: "person_exists", 409, "Somebody has that name already",
+        "Choose another name.";
+    RepeatUnderway: "repeat_underway", 409, "The first of two equal requests is being answered",
+        "Send it again after a second; the answer will be that of the first.";
+    AnswerLost: "answer_lost", 409, "It was done, but the answer is lost",
+        "Look at what the request was to change; it was carried out.";
     NotReady: "not_ready", 409, "The site is not ready to be planned",
         "Store what `errors` lists, then ask again.";
     ReferenceReused: "reference_reused", 409, "The reference was used for something else",
@@ -114,8 +132,12 @@ kinds! {
         "Each is in range by itself; change one of the fields that `errors` names.";
     NoDemand: "no_demand", 422, "There is nothing to plan",
         "Put lines of demand inside the horizon, or choose other days.";
+    RepeatDiffers: "repeat_differs", 422, "The Idempotency-Key was used for something else",
+        "Repeat a request exactly, or give a new one a key of its own.";
     PreconditionRequired: "precondition_required", 428, "If-Match is required",
         "Send If-Match with the ETag that was read, so that no other change is lost.";
+    TooMany: "too_many_requests", 429, "Too many requests",
+        "Send the next one after the seconds Retry-After states.";
     Internal: "internal", 500, "Something went wrong inside the service",
         "Ask again; if it stays, give the X-Request-Id to whoever runs the service.";
     Busy: "busy", 503, "Too many questions are waiting",
@@ -147,6 +169,15 @@ impl Kind {
             Refusal::OtherPublished { .. } => Self::OtherPublished,
             Refusal::Outdated { .. } => Self::Outdated,
             Refusal::WrongWorkState { .. } => Self::WrongWorkState,
+            Refusal::UnknownKey(_) => Self::UnknownKey,
+            Refusal::UnknownPerson(_) => Self::UnknownPerson,
+            Refusal::PersonExists(_) => Self::PersonExists,
+            Refusal::Forbidden { .. } => Self::Forbidden,
+            Refusal::BadSignIn => Self::BadSignIn,
+            Refusal::TooMany { .. } => Self::TooMany,
+            Refusal::RepeatUnderway => Self::RepeatUnderway,
+            Refusal::RepeatDiffers => Self::RepeatDiffers,
+            Refusal::AnswerLost => Self::AnswerLost,
             Refusal::UnknownRevision(_) => Self::UnknownRevision,
             Refusal::NoSetup(_) => Self::NoSetup,
             Refusal::NoStock(_) => Self::NoStock,

@@ -157,7 +157,8 @@ pub(crate) async fn revoke_calendar(
     responses(
         (status = 200, description = "The calendar.", body = String, content_type = "text/calendar"),
         ReadProblems
-    )
+    ),
+    security(())
 )]
 #[get("/v1/calendars/{secret}.ics")]
 pub(crate) async fn read_calendar(

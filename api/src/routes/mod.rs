@@ -1,5 +1,6 @@
 //! The handlers, one file per noun. Each reads as a story: parse, load, decide, save, reply.
 
+mod audit;
 mod calculations;
 mod calendars;
 mod calibration;
@@ -7,12 +8,15 @@ mod capacity;
 mod commitments;
 mod demand;
 mod events;
+mod keys;
 mod materials;
 mod pages;
+mod people;
 mod plans;
 mod problems;
 mod questions;
 mod service;
+mod session;
 mod setup;
 mod sheet;
 mod sites;
@@ -56,7 +60,11 @@ pub(crate) fn all(app: &mut ServiceConfig<'_>) {
         .configure(calibration::configure)
         .configure(events::configure)
         .configure(webhooks::configure)
-        .configure(calculations::configure);
+        .configure(calculations::configure)
+        .configure(session::configure)
+        .configure(keys::configure)
+        .configure(people::configure)
+        .configure(audit::configure);
 }
 
 /// The same operations, for the server.

@@ -2,17 +2,17 @@
 
 use actix_web::http::header::{ContentType, LOCATION};
 use actix_web::{HttpResponse, web};
-use utoipa::openapi::OpenApi;
+use serde_json::Value;
 use utoipa_swagger_ui::{Config, SwaggerUi};
 
 const START: &str = include_str!("start.html");
 
 /// Adds the pages to the server.
-pub(crate) fn pages(app: &mut web::ServiceConfig, contract: &OpenApi) {
+pub(crate) fn pages(app: &mut web::ServiceConfig, contract: &Value) {
     // Without this, the page asks a server on the internet to check the contract.
     let config = Config::from("/openapi.json").validator_url("none");
     let documentation = SwaggerUi::new("/docs/{_:.*}")
-        .url("/openapi.json", contract.clone())
+        .external_url_unchecked("/openapi.json", contract.clone())
         .config(config);
     app.service(documentation)
         .route("/", web::get().to(start))

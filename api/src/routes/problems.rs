@@ -63,6 +63,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 /// List the kinds of problem there are.
 #[utoipa::path(
     tag = "service",
+    security(()),
     responses((status = 200, description = "All kinds, by status.", body = ProblemKindList))
 )]
 #[get("/v1/problems")]
@@ -74,6 +75,7 @@ pub(crate) async fn list_problems() -> HttpResponse {
 /// Read what a kind of problem means and what to do about it.
 #[utoipa::path(
     tag = "service",
+    security(()),
     params(ProblemPath),
     responses((status = 200, description = "The kind.", body = ProblemKind), ReadProblems)
 )]

@@ -6,12 +6,14 @@ use utoipa::ToSchema;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::domain::Refusal;
+use crate::metrics;
 use crate::problem::{Kind, Problem, problems};
 use crate::service::Service;
 use crate::storage;
 
 problems! {
     ReadyProblems: Unavailable;
+    MetricsProblems: Internal;
 }
 
 /// How the service is.
@@ -31,12 +33,15 @@ const OK: Health = Health {
 };
 
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
-    app.service(read_health).service(read_readiness);
+    app.service(read_health)
+        .service(read_readiness)
+        .service(read_metrics);
 }
 
 /// Tell whether the process is alive.
 #[utoipa::path(
     tag = "service",
+    security(()),
     responses((status = 200, description = "It is alive.", body = Health))
 )]
 #[get("/healthz")]
@@ -47,6 +52,7 @@ pub(crate) async fn read_health() -> HttpResponse {
 /// Tell whether the database answers and the solvers run.
 #[utoipa::path(
     tag = "service",
+    security(()),
     responses((status = 200, description = "It can work.", body = Health), ReadyProblems)
 )]
 #[get("/readyz")]
@@ -68,4 +74,25 @@ pub(crate) async fn read_readiness(service: web::Data<Service>) -> Result<HttpRe
         ));
     }
     Ok(HttpResponse::Ok().json(OK))
+}
+
+/// Read what the service has counted, as Prometheus reads it.
+#[utoipa::path(
+    tag = "service",
+    responses(
+        (status = 200, description = "Counters, in the text format of Prometheus.", body = String,
+            content_type = "text/plain"),
+        MetricsProblems
+    )
+)]
+#[get("/metrics")]
+pub(crate) async fn read_metrics(service: web::Data<Service>) -> Result<HttpResponse, Problem> {
+    let queue = service
+        .store
+        .read(|conn| Ok::<_, Refusal>(storage::plans::jobs::queue(conn)?))
+        .await?;
+    let text = metrics::text(&queue).ok_or_else(|| Refusal::internal("nothing is counted"))?;
+    Ok(HttpResponse::Ok()
+        .content_type("text/plain; version=0.0.4; charset=utf-8")
+        .body(text))
 }

@@ -1,16 +1,18 @@
 //! A site's setup and its revisions.
 
 use actix_web::http::StatusCode;
-use actix_web::{HttpResponse, get, put, web};
+use actix_web::{HttpResponse, get, patch, put, web};
 use scheduler::scenario::SiteId;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::SitePath;
-use crate::domain::setup::{SetupDocument, SetupRevision, check};
+use crate::domain::setup::{
+    MergePatch, SetupChanges, SetupDocument, SetupRevision, check, patched,
+};
 use crate::domain::{Refusal, Revision};
-use crate::http::{At, Body, Precondition, etag};
+use crate::http::{At, Body, Params, Precondition, etag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{setup, sites};
@@ -20,6 +22,9 @@ problems! {
     ReplaceProblems: BadJson, BadPath, BadHeader, UnknownSite, ChangedSince, BodyTooLarge,
         UnsupportedMediaType, Invalid, PreconditionRequired, Internal;
     ListProblems: BadPath, UnknownSite, Internal;
+    PatchProblems: BadJson, BadPath, BadHeader, UnknownSite, NoSetup, ChangedSince, BodyTooLarge,
+        UnsupportedMediaType, Invalid, PreconditionRequired, Internal;
+    ChangesProblems: BadPath, BadQuery, UnknownSite, UnknownRevision, Internal;
     RevisionProblems: BadPath, UnknownSite, UnknownRevision, Internal;
 }
 
@@ -42,9 +47,24 @@ pub(crate) struct RevisionPath {
     revision: Revision,
 }
 
+/// Which two revisions to compare.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct ChangesParams {
+    /// The earlier one, or the later one to see how to go back.
+    #[param(value_type = i64, minimum = 1, example = 1)]
+    from: Revision,
+    /// The one it is compared with.
+    #[param(value_type = i64, minimum = 1, example = 2)]
+    to: Revision,
+}
+
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
     app.service(read_setup)
         .service(replace_setup)
+        .service(patch_setup)
+        .service(list_setup_changes)
         .service(list_setup_revisions)
         .service(read_setup_revision);
 }
@@ -128,6 +148,82 @@ pub(crate) async fn replace_setup(
     Ok(HttpResponse::build(status)
         .insert_header(etag(revision))
         .json(document))
+}
+
+/// Change parts of a site's setup (JSON merge patch, RFC 7396).
+///
+/// What the body names is replaced, what it names with `null` is taken away, everything else stays.
+/// A list is replaced as a whole.
+#[utoipa::path(
+    tag = "setup",
+    params(
+        SitePath,
+        ("If-Match" = String, Header, description = "The ETag that was read, or *.", example = "\"3\"")
+    ),
+    request_body(content = MergePatch, content_type = "application/merge-patch+json",
+        description = "The parts that are to be different.",
+        example = json!({ "policy": { "purges": 4 } })),
+    responses(
+        (status = 200, description = "The setup as it was stored.", body = SetupDocument, headers(
+            ("ETag" = String, description = "Its revision."),
+        )),
+        PatchProblems
+    )
+)]
+#[patch("/v1/sites/{site}/setup")]
+pub(crate) async fn patch_setup(
+    service: web::Data<Service>,
+    At(SitePath { site: id }): At<SitePath>,
+    Precondition(expected): Precondition,
+    Body(MergePatch(patch)): Body<MergePatch>,
+) -> Result<HttpResponse, Problem> {
+    let (revision, document) = service
+        .store
+        .write(move |conn| {
+            let site = sites::load(conn, &id)?;
+            let latest = setup::latest(conn, &id)?.ok_or_else(|| Refusal::NoSetup(id.clone()))?;
+            expected.admit(Some(latest.revision))?;
+            let document = patched(&latest.document, &patch)?;
+            check(&site, &document)?;
+            if document == latest.document {
+                return Ok((latest.revision, document));
+            }
+            let revision = latest.revision.next();
+            setup::insert(conn, &id, revision, &document)?;
+            Ok::<_, Refusal>((revision, document))
+        })
+        .await?;
+    Ok(HttpResponse::Ok()
+        .insert_header(etag(revision))
+        .json(document))
+}
+
+/// List what changed between two revisions of a site's setup, as a JSON patch (RFC 6902).
+#[utoipa::path(
+    tag = "setup",
+    params(SitePath, ChangesParams),
+    responses(
+        (status = 200, description = "What turns the one into the other.", body = SetupChanges),
+        ChangesProblems
+    )
+)]
+#[get("/v1/sites/{site}/setup/changes")]
+pub(crate) async fn list_setup_changes(
+    service: web::Data<Service>,
+    At(SitePath { site }): At<SitePath>,
+    Params(ChangesParams { from, to }): Params<ChangesParams>,
+) -> Result<HttpResponse, Problem> {
+    let changes = service
+        .store
+        .read(move |conn| {
+            sites::load(conn, &site)?;
+            let mut at = |revision| {
+                setup::at(conn, &site, revision)?.ok_or(Refusal::UnknownRevision(revision))
+            };
+            SetupChanges::between(&at(from)?, &at(to)?)
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(changes))
 }
 
 /// List the revisions of a site's setup.

@@ -8,6 +8,7 @@ use utoipa::ToSchema;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::SitePath;
+use crate::domain::access::Actor;
 use crate::domain::{self, Refusal, Revision};
 use crate::http::{At, Body, Precondition, etag};
 use crate::problem::{Problem, problems};
@@ -25,7 +26,7 @@ problems! {
 /// The sites there are.
 #[derive(Debug, Serialize, ToSchema)]
 pub(crate) struct SiteList {
-    /// All sites, by id.
+    /// The sites, by id.
     sites: Vec<Site>,
 }
 
@@ -36,23 +37,28 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
         .service(replace_site);
 }
 
-/// List all sites.
+/// List the sites you may see.
 #[utoipa::path(
     tag = "sites",
-    responses((status = 200, description = "All sites, by id.", body = SiteList), ListProblems)
+    responses((status = 200, description = "The sites, by id.", body = SiteList), ListProblems)
 )]
 #[get("/v1/sites")]
-pub(crate) async fn list_sites(service: web::Data<Service>) -> Result<HttpResponse, Problem> {
-    let sites = service
+pub(crate) async fn list_sites(
+    service: web::Data<Service>,
+    actor: Actor,
+) -> Result<HttpResponse, Problem> {
+    let mut sites = service
         .store
         .read(|conn| Ok::<_, Refusal>(storage::sites::list(conn)?))
         .await?;
+    sites.retain(|site| actor.grant.reaches(&site.id));
     Ok(HttpResponse::Ok().json(SiteList { sites }))
 }
 
 /// Create a site.
 #[utoipa::path(
     tag = "sites",
+    security(("key" = ["admin"])),
     request_body(content = Site, description = "The facts of the place; it chooses the id."),
     responses(
         (status = 201, description = "The site as it was stored.", body = Site, headers(

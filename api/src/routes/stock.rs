@@ -114,6 +114,7 @@ pub(crate) async fn list_stock_entries(
 /// Record a count: everything that was found.
 #[utoipa::path(
     tag = "stock",
+    security(("key" = ["floor"])),
     params(SitePath),
     request_body(content = Count, description = "Everything that was found, by state."),
     responses(
@@ -142,6 +143,7 @@ pub(crate) async fn record_stock_count(
 /// Record a movement: something that came in or went out since the last count.
 #[utoipa::path(
     tag = "stock",
+    security(("key" = ["floor"])),
     params(SitePath),
     request_body(content = Movement, description = "What came in or went out."),
     responses(

@@ -92,7 +92,8 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 /// List the webhooks.
 #[utoipa::path(
     tag = "webhooks",
-    responses((status = 200, description = "All of them.", body = WebhookList), ListProblems)
+    responses((status = 200, description = "All of them.", body = WebhookList), ListProblems),
+    security(("key" = ["admin"]))
 )]
 #[get("/v1/webhooks")]
 pub(crate) async fn list_webhooks(service: web::Data<Service>) -> Result<HttpResponse, Problem> {
@@ -120,7 +121,8 @@ pub(crate) async fn list_webhooks(service: web::Data<Service>) -> Result<HttpRes
             body = WebhookSecret,
             headers(("Location" = String, description = "Path of the webhook."))),
         CreateProblems
-    )
+    ),
+    security(("key" = ["admin"]))
 )]
 #[post("/v1/webhooks")]
 pub(crate) async fn create_webhook(
@@ -148,7 +150,8 @@ pub(crate) async fn create_webhook(
 #[utoipa::path(
     tag = "webhooks",
     params(WebhookPath),
-    responses((status = 200, description = "The webhook.", body = Webhook), ReadProblems)
+    responses((status = 200, description = "The webhook.", body = Webhook), ReadProblems),
+    security(("key" = ["admin"]))
 )]
 #[get("/v1/webhooks/{webhook}")]
 pub(crate) async fn read_webhook(
@@ -166,7 +169,8 @@ pub(crate) async fn read_webhook(
     tag = "webhooks",
     params(WebhookPath),
     request_body(content = WebhookRequest, description = "The whole webhook, as it is to be."),
-    responses((status = 200, description = "The webhook.", body = Webhook), ReplaceProblems)
+    responses((status = 200, description = "The webhook.", body = Webhook), ReplaceProblems),
+    security(("key" = ["admin"]))
 )]
 #[put("/v1/webhooks/{webhook}")]
 pub(crate) async fn replace_webhook(
@@ -191,7 +195,8 @@ pub(crate) async fn replace_webhook(
 #[utoipa::path(
     tag = "webhooks",
     params(WebhookPath),
-    responses((status = 204, description = "The webhook is gone."), ReadProblems)
+    responses((status = 204, description = "The webhook is gone."), ReadProblems),
+    security(("key" = ["admin"]))
 )]
 #[delete("/v1/webhooks/{webhook}")]
 pub(crate) async fn delete_webhook(
@@ -216,7 +221,8 @@ pub(crate) async fn delete_webhook(
         (status = 200, description = "The webhook, with its new secret, which is shown this once.",
             body = WebhookSecret),
         ReadProblems
-    )
+    ),
+    security(("key" = ["admin"]))
 )]
 #[post("/v1/webhooks/{webhook}/secret")]
 pub(crate) async fn renew_webhook_secret(
@@ -243,7 +249,8 @@ pub(crate) async fn renew_webhook_secret(
     responses(
         (status = 200, description = "Deliveries, latest first.", body = DeliveryList),
         LogProblems
-    )
+    ),
+    security(("key" = ["admin"]))
 )]
 #[get("/v1/webhooks/{webhook}/deliveries")]
 pub(crate) async fn list_webhook_deliveries(
@@ -274,7 +281,8 @@ pub(crate) async fn list_webhook_deliveries(
     responses(
         (status = 202, description = "It is about to be sent.", body = Delivery),
         ResendProblems
-    )
+    ),
+    security(("key" = ["admin"]))
 )]
 #[post("/v1/webhooks/{webhook}/deliveries/{delivery}/resend")]
 pub(crate) async fn resend_webhook_delivery(

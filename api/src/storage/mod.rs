@@ -4,24 +4,30 @@
 //! types, which are checked again on the way out. Callers reach a connection through
 //! [`Store::read`] and [`Store::write`] alone.
 
+pub(crate) mod audit;
+pub(crate) mod backup;
 pub(crate) mod calendars;
 pub(crate) mod commitments;
 mod connection;
 pub(crate) mod demand;
 mod error;
 pub(crate) mod events;
+pub(crate) mod keys;
 mod open;
+pub(crate) mod people;
 mod place;
 pub(crate) mod plans;
 mod pool;
 pub(crate) mod publications;
 pub(crate) mod readings;
+pub(crate) mod repeats;
 mod row;
 pub(crate) mod scenario;
 mod schema;
 pub(crate) mod setup;
 pub(crate) mod sites;
 pub(crate) mod stock;
+pub(crate) mod trail;
 pub(crate) mod webhooks;
 pub(crate) mod work;
 

@@ -7,7 +7,7 @@ use diesel::r2d2::Pool;
 
 use super::connection::{Purpose, begin, commit, undo};
 use super::open::{Opener, bring_up_to_date};
-use super::{Connection, Place, StorageError};
+use super::{Connection, Place, StorageError, trail};
 
 /// Connections that may read at the same time.
 const READERS: u32 = 4;
@@ -72,7 +72,8 @@ impl Store {
             .unwrap_or_else(|_| Err(StorageError::Thread.into()))
     }
 
-    /// Writes all or nothing, on a thread that may wait.
+    /// Writes all or nothing, on a thread that may wait. On behalf of a request, the entry in the
+    /// audit trail is part of it.
     pub(crate) async fn write<T, E, F>(&self, work: F) -> Result<T, E>
     where
         T: Send + 'static,
@@ -80,7 +81,15 @@ impl Store {
         F: FnOnce(&mut Connection) -> Result<T, E> + Send + 'static,
     {
         let store = self.clone();
-        web::block(move || store.write_now(work))
+        let trail = trail::current();
+        let recorded = move |conn: &mut Connection| {
+            let done = work(conn)?;
+            if let Some(trail) = trail {
+                trail.record(conn)?;
+            }
+            Ok(done)
+        };
+        web::block(move || store.write_now(recorded))
             .await
             .unwrap_or_else(|_| Err(StorageError::Thread.into()))
     }

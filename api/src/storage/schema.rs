@@ -183,4 +183,65 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    api_keys (id) {
+        id -> Text,
+        hash -> Text,
+        name -> Text,
+        scopes -> Text,
+        sites -> Nullable<Text>,
+        created_at -> Timestamp,
+        expires_at -> Nullable<Timestamp>,
+        revoked_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    people (id) {
+        id -> Text,
+        name -> Text,
+        password -> Text,
+        scopes -> Text,
+        sites -> Nullable<Text>,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    sessions (id) {
+        id -> Text,
+        hash -> Text,
+        person -> Text,
+        expires_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    audit (seq) {
+        seq -> BigInt,
+        at -> Timestamp,
+        actor_kind -> Text,
+        actor_id -> Text,
+        actor -> Text,
+        operation -> Text,
+        method -> Text,
+        path -> Text,
+        site -> Nullable<Text>,
+        request_id -> Text,
+    }
+}
+
+diesel::table! {
+    repeats (actor, key) {
+        actor -> Text,
+        key -> Text,
+        fingerprint -> Text,
+        state -> Text,
+        status -> Nullable<Integer>,
+        headers -> Nullable<Text>,
+        body -> Nullable<Binary>,
+        begun_at -> Timestamp,
+    }
+}
+
 diesel::allow_tables_to_appear_in_same_query!(webhook_deliveries, webhooks);

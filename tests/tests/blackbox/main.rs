@@ -7,6 +7,7 @@
     reason = "tests may fail loudly"
 )]
 
+mod access;
 mod calculations;
 mod calibration;
 mod capacity;
@@ -17,7 +18,9 @@ mod contract;
 mod demand;
 mod events;
 mod house;
+mod manners;
 mod materials;
+mod operation;
 mod plans;
 mod problems;
 mod questions;

@@ -107,3 +107,41 @@ fn a_setup_that_cannot_work_is_refused() {
     );
     check("/policy/purge_bar", json!(8), "policy.purge_bar");
 }
+
+#[test]
+fn parts_of_a_setup_are_changed_by_a_merge_patch() {
+    let (server, first) = with_site();
+    let _ = server.put(SETUP, &first).expect(201);
+    let patch = |etag: &str, body: &serde_json::Value| {
+        let request = server
+            .request(Method::PATCH, SETUP)
+            .header("If-Match", etag)
+            .header("Content-Type", "application/merge-patch+json");
+        server.send(request.body(body.to_string()))
+    };
+    let changed = patch("\"1\"", &json!({ "policy": { "purges": 5 } }));
+    assert_eq!(changed.header("etag"), "\"2\"");
+    let mut second = first.clone();
+    second["policy"]["purges"] = json!(5);
+    assert_eq!(changed.ok(), second);
+    assert_eq!(server.get(SETUP).ok(), second);
+    let _ = patch("\"1\"", &json!({})).problem(412, "changed_since");
+    let problem =
+        patch("\"2\"", &json!({ "policy": { "purges": "five" } })).problem(422, "invalid");
+    assert_eq!(problem["errors"][0]["field"], "policy.purges", "{problem}");
+    let unconditional = server.request(Method::PATCH, SETUP).json(&json!({}));
+    let _ = server
+        .send(unconditional)
+        .problem(428, "precondition_required");
+    let changes = server.get(&format!("{SETUP}/changes?from=1&to=2")).ok();
+    assert_eq!(
+        changes["changes"],
+        json!([{ "op": "replace", "path": "/policy/purges", "value": 5 }])
+    );
+    let _ = server
+        .get(&format!("{SETUP}/changes?from=1&to=9"))
+        .problem(404, "unknown_revision");
+    let _ = server
+        .get(&format!("{SETUP}/changes?from=1"))
+        .problem(400, "bad_query");
+}

@@ -92,7 +92,7 @@ fn verify(secret: &str, came: &Came) -> bool {
 }
 
 fn server() -> Server {
-    Server::with(&["--private-webhooks"])
+    Server::start(&["--private-webhooks"])
 }
 
 fn happen(server: &Server) {

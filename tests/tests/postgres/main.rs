@@ -10,6 +10,8 @@
     reason = "tests may fail loudly"
 )]
 
+#[path = "../blackbox/access.rs"]
+mod access;
 #[path = "../blackbox/calibration.rs"]
 mod calibration;
 #[path = "../blackbox/capacity.rs"]
@@ -20,6 +22,8 @@ mod commitments;
 mod demand;
 #[path = "../blackbox/events.rs"]
 mod events;
+#[path = "../blackbox/manners.rs"]
+mod manners;
 #[path = "../blackbox/materials.rs"]
 mod materials;
 #[path = "../blackbox/plans.rs"]

@@ -9,6 +9,7 @@ use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::domain::Refusal;
+use crate::domain::access::Actor;
 use crate::domain::events::{Event, EventKind};
 use crate::domain::page::PageSize;
 use crate::http::Params;
@@ -18,7 +19,7 @@ use crate::storage::events::{self, Filter};
 use crate::storage::sites;
 
 problems! {
-    ListProblems: BadQuery, UnknownSite, Internal;
+    ListProblems: BadQuery, UnknownSite, Forbidden, Internal;
 }
 
 /// Events, in order.
@@ -57,6 +58,19 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
     app.service(list_events).service(stream::stream_events);
 }
 
+/// A caller that is limited to sites must name one of them.
+fn reach(actor: &Actor, site: Option<&SiteId>) -> Result<(), Refusal> {
+    match site {
+        _ if actor.grant.sites.is_none() => Ok(()),
+        Some(site) if actor.grant.reaches(site) => Ok(()),
+        Some(site) => Err(Refusal::UnknownSite(site.clone())),
+        None => Err(Refusal::forbidden(format!(
+            "\"{}\" is limited to sites; name one of them as `site`",
+            actor.name
+        ))),
+    }
+}
+
 /// List what happened, in order and without loss.
 ///
 /// A system that was down sends the last `next` it was given as `after` and catches up. An event is
@@ -70,8 +84,10 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[get("/v1/events")]
 pub(crate) async fn list_events(
     service: web::Data<Service>,
+    actor: Actor,
     Params(params): Params<EventParams>,
 ) -> Result<HttpResponse, Problem> {
+    reach(&actor, params.site.as_ref())?;
     let limit = params.limit.unwrap_or_default();
     let after = i64::try_from(params.after.unwrap_or(0)).unwrap_or(i64::MAX);
     let filter = Filter {

@@ -9,6 +9,7 @@ use serde::Deserialize;
 use utoipa::IntoParams;
 
 use crate::domain::Refusal;
+use crate::domain::access::Actor;
 use crate::domain::events::Event;
 use crate::http::{Params, sse};
 use crate::problem::{Kind, Problem, problems};
@@ -17,7 +18,7 @@ use crate::storage::events::{self, Filter};
 use crate::storage::sites;
 
 problems! {
-    StreamProblems: BadQuery, BadHeader, UnknownSite, Internal;
+    StreamProblems: BadQuery, BadHeader, UnknownSite, Forbidden, Internal;
 }
 
 /// How often to look for new events.
@@ -61,9 +62,11 @@ pub(crate) struct StreamParams {
 #[get("/v1/events/stream")]
 pub(crate) async fn stream_events(
     service: web::Data<Service>,
+    actor: Actor,
     request: HttpRequest,
     Params(params): Params<StreamParams>,
 ) -> Result<HttpResponse, Problem> {
+    super::reach(&actor, params.site.as_ref())?;
     let asked = match last_event_id(&request)? {
         Some(id) => Some(id),
         None => params

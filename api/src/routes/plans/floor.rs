@@ -111,7 +111,8 @@ pub(crate) async fn read_work(
     responses(
         (status = 200, description = "The item as it is recorded.", body = FloorItemReadings),
         ReportProblems
-    )
+    ),
+    security(("key" = ["floor"]))
 )]
 #[post("/v1/plans/{plan}/work/{item}/start")]
 pub(crate) async fn start_work(
@@ -133,7 +134,8 @@ pub(crate) async fn start_work(
     responses(
         (status = 200, description = "The item as it is recorded.", body = FloorItemReadings),
         ReportProblems
-    )
+    ),
+    security(("key" = ["floor"]))
 )]
 #[post("/v1/plans/{plan}/work/{item}/finish")]
 pub(crate) async fn finish_work(
@@ -155,7 +157,8 @@ pub(crate) async fn finish_work(
     responses(
         (status = 200, description = "The item as it is recorded.", body = FloorItemReadings),
         ReportProblems
-    )
+    ),
+    security(("key" = ["floor"]))
 )]
 #[post("/v1/plans/{plan}/work/{item}/fail")]
 pub(crate) async fn fail_work(
@@ -174,7 +177,8 @@ pub(crate) async fn fail_work(
     responses(
         (status = 200, description = "The item as it is recorded.", body = FloorItemReadings),
         ReportProblems
-    )
+    ),
+    security(("key" = ["floor"]))
 )]
 #[post("/v1/plans/{plan}/work/{item}/skip")]
 pub(crate) async fn skip_work(
@@ -195,7 +199,8 @@ pub(crate) async fn skip_work(
     responses(
         (status = 200, description = "The item with its readings.", body = FloorItemReadings),
         LogProblems
-    )
+    ),
+    security(("key" = ["floor"]))
 )]
 #[post("/v1/plans/{plan}/work/{item}/readings")]
 pub(crate) async fn log_readings(

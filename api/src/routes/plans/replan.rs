@@ -169,7 +169,14 @@ pub(crate) async fn compare_plans(
 ) -> Result<HttpResponse, Problem> {
     let (before, after) = service
         .store
-        .read(move |conn| Ok::<_, Refusal>((plans::made(conn, plan)?, plans::made(conn, with)?)))
+        .read(move |conn| {
+            let (before, after) = (plans::made(conn, plan)?, plans::made(conn, with)?);
+            // Another site's plan is none of this site's business.
+            if before.site.id != after.site.id {
+                return Err(Refusal::UnknownPlan(with));
+            }
+            Ok((before, after))
+        })
         .await?;
     let changes = compare(&before.plan, &after.plan);
     let touched = changes

@@ -45,6 +45,16 @@ pub(crate) enum Outcome {
 }
 
 impl Outcome {
+    /// How far the plan is from its bound, if there is one.
+    pub(crate) fn gap(&self) -> Option<f64> {
+        match self {
+            Self::Done(found) | Self::Cancelled(Some(found)) => {
+                found.plan().map(|plan| plan.verdict.gap)
+            }
+            Self::Cancelled(None) | Self::Failed(_) => None,
+        }
+    }
+
     /// For the log.
     pub(crate) fn name(&self) -> &'static str {
         match self {
@@ -53,6 +63,18 @@ impl Outcome {
             Self::Failed(_) => "failed",
         }
     }
+}
+
+/// How many plans wait, and how many are being searched.
+pub(crate) fn queue(conn: &mut Connection) -> Result<[(&'static str, i64); 2], StorageError> {
+    let mut count = |state: PlanState| -> Result<_, StorageError> {
+        let rows: i64 = plans::table
+            .filter(plans::state.eq(state.as_str()))
+            .count()
+            .get_result(conn)?;
+        Ok((state.as_str(), rows))
+    };
+    Ok([count(PlanState::Queued)?, count(PlanState::Running)?])
 }
 
 /// Leases the oldest plan that nobody works on.

@@ -116,6 +116,17 @@ pub(crate) fn load(conn: &mut Connection, id: PlanId) -> Result<PlanResource, Re
     })
 }
 
+/// The site a plan was requested for, if there is such a plan.
+pub(crate) fn site_of(conn: &mut Connection, id: PlanId) -> Result<Option<SiteId>, StorageError> {
+    let key = id.to_string();
+    let found: Option<String> = plans::table
+        .find(&key)
+        .select(plans::site)
+        .first(conn)
+        .optional()?;
+    found.map(|site| named(&key).value(site)).transpose()
+}
+
 /// A requested plan, without the plan itself.
 pub(crate) fn summary(conn: &mut Connection, id: PlanId) -> Result<PlanSummary, Refusal> {
     let found: Option<Header> = plans::table

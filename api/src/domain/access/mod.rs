@@ -1,0 +1,186 @@
+//! Who may do what: scopes, the sites they hold for, and who somebody turned out to be.
+
+mod keys;
+mod people;
+mod secrets;
+
+use scheduler::scenario::SiteId;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+pub(crate) use keys::{ApiKey, KeyId, KeyRequest, NewKey};
+pub(crate) use people::{PersonChange, PersonId, PersonRequest, PersonView, SignIn, verify_nobody};
+pub(crate) use secrets::{Token, hash};
+
+use super::Refusal;
+
+/// A part of what can be done. Each scope includes those before it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum Scope {
+    /// Read everything but who may do what, and calculate.
+    Read,
+    /// Also do the work of a plan: start, finish, take readings, count and move stock.
+    Floor,
+    /// Also change demand and setup, and ask for plans.
+    Plan,
+    /// Everything: keys, people and sites too.
+    Admin,
+}
+
+impl Scope {
+    pub(crate) const ALL: [Self; 4] = [Self::Read, Self::Floor, Self::Plan, Self::Admin];
+
+    pub(crate) fn as_str(self) -> &'static str {
+        match self {
+            Self::Read => "read",
+            Self::Floor => "floor",
+            Self::Plan => "plan",
+            Self::Admin => "admin",
+        }
+    }
+
+    pub(crate) fn parse(text: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|scope| scope.as_str() == text)
+    }
+}
+
+/// What somebody may do, and where.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub(crate) struct Grant {
+    pub(crate) scopes: Vec<Scope>,
+    /// None: everywhere.
+    pub(crate) sites: Option<Vec<SiteId>>,
+}
+
+impl Grant {
+    /// What the first key of a database may do.
+    pub(crate) fn everything() -> Self {
+        Self {
+            scopes: vec![Scope::Admin],
+            sites: None,
+        }
+    }
+
+    /// A grant as it was asked for.
+    pub(crate) fn new(mut scopes: Vec<Scope>, sites: Option<Vec<SiteId>>) -> Result<Self, Refusal> {
+        scopes.sort_unstable();
+        scopes.dedup();
+        if scopes.is_empty() {
+            let what = "none found; at least one of read, floor, plan and admin is needed";
+            return Err(Refusal::field("scopes", what));
+        }
+        if sites.as_ref().is_some_and(Vec::is_empty) {
+            let what = "an empty list found; leave it out for all sites, or name some";
+            return Err(Refusal::field("sites", what));
+        }
+        Ok(Self { scopes, sites })
+    }
+
+    /// Whether this includes a scope.
+    pub(crate) fn allows(&self, scope: Scope) -> bool {
+        self.scopes.iter().any(|held| *held >= scope)
+    }
+
+    /// Whether this holds at a site.
+    pub(crate) fn reaches(&self, site: &SiteId) -> bool {
+        self.sites.as_ref().is_none_or(|sites| sites.contains(site))
+    }
+
+    /// Whether all that `other` may do is included, so that it can be given away.
+    pub(crate) fn covers(&self, other: &Self) -> bool {
+        let sites = match (&self.sites, &other.sites) {
+            (None, _) => true,
+            (Some(_), None) => false,
+            (Some(held), Some(asked)) => asked.iter().all(|site| held.contains(site)),
+        };
+        sites && other.scopes.iter().all(|scope| self.allows(*scope))
+    }
+}
+
+/// Somebody who was recognised.
+#[derive(Debug, Clone)]
+pub(crate) struct Actor {
+    /// The key or person, as the audit trail names it.
+    pub(crate) name: String,
+    /// What the key or person is found by.
+    pub(crate) id: String,
+    pub(crate) kind: ActorKind,
+    pub(crate) grant: Grant,
+}
+
+/// How somebody was recognised.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum ActorKind {
+    /// By an API key.
+    Key,
+    /// As a person who signed in.
+    Person,
+}
+
+impl ActorKind {
+    pub(crate) fn as_str(self) -> &'static str {
+        match self {
+            Self::Key => "key",
+            Self::Person => "person",
+        }
+    }
+
+    pub(crate) fn parse(text: &str) -> Option<Self> {
+        [Self::Key, Self::Person]
+            .into_iter()
+            .find(|kind| kind.as_str() == text)
+    }
+}
+
+/// A name people can read: neither blank nor with control characters.
+pub(crate) fn check_name(name: &str) -> Result<(), Refusal> {
+    let length = name.chars().count();
+    if (1..=120).contains(&length) && !name.trim().is_empty() && !name.chars().any(char::is_control)
+    {
+        return Ok(());
+    }
+    Err(Refusal::field(
+        "name",
+        format!("{length} characters found; 1 to 120 printable ones are allowed, not all blank"),
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn grant(scopes: &[Scope], sites: Option<&[&str]>) -> Grant {
+        let sites = sites.map(|list| {
+            list.iter()
+                .map(|site| SiteId::parse(site).unwrap())
+                .collect()
+        });
+        Grant::new(scopes.to_vec(), sites).unwrap()
+    }
+
+    #[test]
+    fn each_scope_includes_those_before_it() {
+        let floor = grant(&[Scope::Floor], None);
+        assert!(floor.allows(Scope::Read) && floor.allows(Scope::Floor));
+        assert!(!floor.allows(Scope::Plan) && !floor.allows(Scope::Admin));
+        let admin = Grant::everything();
+        assert!(Scope::ALL.iter().all(|scope| admin.allows(*scope)));
+    }
+
+    #[test]
+    fn nobody_gives_away_what_they_do_not_have() {
+        let here = grant(&[Scope::Admin], Some(&["here"]));
+        assert!(here.covers(&grant(&[Scope::Plan], Some(&["here"]))));
+        assert!(!here.covers(&grant(&[Scope::Plan], Some(&["here", "there"]))));
+        assert!(!here.covers(&grant(&[Scope::Read], None)));
+        assert!(!grant(&[Scope::Plan], None).covers(&Grant::everything()));
+    }
+
+    #[test]
+    fn a_grant_of_nothing_is_refused() {
+        assert!(Grant::new(Vec::new(), None).is_err());
+        assert!(Grant::new(vec![Scope::Read], Some(Vec::new())).is_err());
+    }
+}

@@ -1,0 +1,160 @@
+//! The operations of the contract: which path and method takes what, and which scope it asks for.
+
+use actix_web::dev::{Path, ResourceDef};
+use serde_json::Value;
+
+use crate::domain::access::Scope;
+
+/// One operation of the contract.
+#[derive(Debug, Clone)]
+pub(crate) struct Operation {
+    pub(crate) id: String,
+    /// What it asks for; nothing where it is open to all.
+    pub(crate) scope: Option<Scope>,
+}
+
+/// A path and what it takes.
+#[derive(Debug)]
+struct Place {
+    path: ResourceDef,
+    operations: Vec<(&'static str, Operation)>,
+}
+
+/// All operations there are.
+#[derive(Debug)]
+pub(crate) struct Operations(Vec<Place>);
+
+/// Paths that are not part of the contract. They hold nothing of anybody's.
+const PAGES: [&str; 4] = ["/", "/openapi.json", "/docs", "/docs/{rest}*"];
+
+/// What was found at a path.
+#[derive(Debug)]
+pub(crate) struct Found<'a> {
+    pub(crate) operation: &'a Operation,
+    parameters: Path<String>,
+}
+
+impl Found<'_> {
+    /// A part of the path, as it stands there.
+    pub(crate) fn parameter(&self, name: &str) -> Option<&str> {
+        self.parameters.get(name)
+    }
+}
+
+impl Operations {
+    pub(crate) fn of(contract: &Value) -> Self {
+        let paths = contract["paths"].as_object().into_iter().flatten();
+        let listed = paths.map(|(path, item)| Place {
+            path: ResourceDef::new(path.as_str()),
+            operations: methods(item),
+        });
+        let pages = PAGES.iter().map(|path| Place {
+            path: ResourceDef::new(*path),
+            operations: ["GET", "HEAD"]
+                .map(|method| {
+                    let id = "page".to_owned();
+                    (method, Operation { id, scope: None })
+                })
+                .to_vec(),
+        });
+        Self(listed.chain(pages).collect())
+    }
+
+    /// The operation at a path, for a method.
+    pub(crate) fn find(&self, method: &str, path: &str) -> Option<Found<'_>> {
+        let mut parameters = Path::new(path.to_owned());
+        let place = self
+            .0
+            .iter()
+            .find(|place| place.path.capture_match_info(&mut parameters))?;
+        let (_, operation) = place.operations.iter().find(|(name, _)| *name == method)?;
+        Some(Found {
+            operation,
+            parameters,
+        })
+    }
+
+    /// The methods a path takes; none if there is no such path.
+    pub(super) fn methods(&self, path: &str) -> Vec<&'static str> {
+        let matching = self.0.iter().filter(|place| place.path.is_match(path));
+        matching
+            .flat_map(|place| place.operations.iter().map(|(name, _)| *name))
+            .collect()
+    }
+}
+
+/// The methods of an item of the contract. HEAD is answered wherever GET is.
+fn methods(item: &Value) -> Vec<(&'static str, Operation)> {
+    let names = [
+        ("GET", "get"),
+        ("HEAD", "get"),
+        ("PUT", "put"),
+        ("POST", "post"),
+        ("DELETE", "delete"),
+        ("PATCH", "patch"),
+    ];
+    let taken = names.into_iter();
+    taken
+        .filter_map(|(method, name)| Some((method, operation(item.get(name)?))))
+        .collect()
+}
+
+fn operation(described: &Value) -> Operation {
+    let id = described["operationId"].as_str().unwrap_or_default();
+    Operation {
+        id: id.to_owned(),
+        scope: asked_for(described),
+    }
+}
+
+/// The scope an operation of the published contract asks for. Only one that says outright that
+/// nothing is needed is open.
+fn asked_for(described: &Value) -> Option<Scope> {
+    let ways = described["security"].as_array();
+    if ways.is_some_and(Vec::is_empty) {
+        return None;
+    }
+    let said = ways.and_then(|ways| ways.iter().find_map(|way| way["key"][0].as_str()));
+    Some(said.and_then(Scope::parse).unwrap_or(Scope::Admin))
+}
+
+/// What an operation asks for where its handler says nothing: to read is to read, everything else
+/// is to plan.
+pub(crate) fn usual(method: &str, path: &str) -> Scope {
+    // A calculation changes nothing; it is a POST only because its inputs are many.
+    let asks = method == "get" || path.starts_with("/v1/calculations/");
+    if asks { Scope::Read } else { Scope::Plan }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_says_nothing_is_closed() {
+        let contract = serde_json::json!({ "paths": { "/v1/x/{site}": {
+            "get": { "operationId": "open", "security": [] },
+            "post": { "operationId": "floor", "security": [{ "key": ["floor"] }] },
+            "put": { "operationId": "forgotten" },
+        } } });
+        let operations = Operations::of(&contract);
+        let scope = |method: &str| {
+            operations
+                .find(method, "/v1/x/here")
+                .unwrap()
+                .operation
+                .scope
+        };
+        assert_eq!(scope("GET"), None);
+        assert_eq!(scope("HEAD"), None);
+        assert_eq!(scope("POST"), Some(Scope::Floor));
+        assert_eq!(scope("PUT"), Some(Scope::Admin));
+        let found = operations.find("GET", "/v1/x/here").unwrap();
+        assert_eq!(found.parameter("site"), Some("here"));
+        assert!(operations.find("DELETE", "/v1/x/here").is_none());
+        assert_eq!(
+            operations.methods("/v1/x/here").join(" "),
+            "GET HEAD PUT POST"
+        );
+    }
+}

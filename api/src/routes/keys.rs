@@ -1,0 +1,135 @@
+//! API keys: what other systems show.
+
+use actix_web::http::header::LOCATION;
+use actix_web::{HttpResponse, delete, get, post, web};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use utoipa_actix_web::service_config::ServiceConfig;
+
+use crate::domain::access::{Actor, ApiKey, KeyId, KeyRequest};
+use crate::domain::{Refusal, time};
+use crate::http::{At, Body};
+use crate::problem::{Problem, problems};
+use crate::service::Service;
+use crate::storage::keys;
+
+problems! {
+    ListProblems: Internal;
+    CreateProblems: BadJson, BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
+    ReadProblems: BadPath, UnknownKey, Internal;
+}
+
+/// The keys there are.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct KeyList {
+    /// The keys, the latest first, revoked ones too.
+    keys: Vec<ApiKey>,
+}
+
+/// A key that was just made.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct CreatedKey {
+    /// The key.
+    #[serde(flatten)]
+    about: ApiKey,
+    /// Its text, to be sent as `Authorization: Bearer …`. It is shown this once.
+    #[schema(example = "fizz_5f3a9c0b12de_…")]
+    key: String,
+}
+
+/// A path that names a key.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Path)]
+pub(crate) struct KeyPath {
+    /// The key's id.
+    #[param(value_type = String, pattern = "^[0-9a-f]{12}$", example = "5f3a9c0b12de")]
+    key: KeyId,
+}
+
+pub(super) fn configure(app: &mut ServiceConfig<'_>) {
+    app.service(create_key)
+        .service(list_keys)
+        .service(revoke_key);
+}
+
+/// Make an API key.
+///
+/// Its text is shown this once; the service keeps a hash of it. Nobody can make a key that may do
+/// more than their own.
+#[utoipa::path(
+    tag = "access",
+    security(("key" = ["admin"])),
+    request_body(content = KeyRequest, description = "What the key may do, where and until when."),
+    responses(
+        (status = 201, description = "The key, with its text.", body = CreatedKey, headers(
+            ("Location" = String, description = "Path of the key."),
+        )),
+        CreateProblems
+    )
+)]
+#[post("/v1/keys")]
+pub(crate) async fn create_key(
+    service: web::Data<Service>,
+    actor: Actor,
+    Body(request): Body<KeyRequest>,
+) -> Result<HttpResponse, Problem> {
+    let made = request.make(time::now())?;
+    if !actor.grant.covers(&made.grant) {
+        return Err(Refusal::forbidden("this key may do more than your own").into());
+    }
+    let key = made.token.reveal();
+    let about = service
+        .store
+        .write(move |conn| Ok::<_, Refusal>(keys::insert(conn, &made)?))
+        .await?;
+    Ok(HttpResponse::Created()
+        .insert_header((LOCATION, format!("/v1/keys/{}", about.id)))
+        .json(CreatedKey { about, key }))
+}
+
+/// List the API keys there are.
+#[utoipa::path(
+    tag = "access",
+    security(("key" = ["admin"])),
+    responses((status = 200, description = "The keys, latest first.", body = KeyList), ListProblems)
+)]
+#[get("/v1/keys")]
+pub(crate) async fn list_keys(
+    service: web::Data<Service>,
+    actor: Actor,
+) -> Result<HttpResponse, Problem> {
+    let mut keys = service
+        .store
+        .read(|conn| Ok::<_, Refusal>(keys::list(conn)?))
+        .await?;
+    keys.retain(|key| actor.grant.covers(&key.grant()));
+    Ok(HttpResponse::Ok().json(KeyList { keys }))
+}
+
+/// Revoke an API key.
+///
+/// It stops working at once and stays in the list.
+#[utoipa::path(
+    tag = "access",
+    security(("key" = ["admin"])),
+    params(KeyPath),
+    responses((status = 204, description = "It opens nothing any more."), ReadProblems)
+)]
+#[delete("/v1/keys/{key}")]
+pub(crate) async fn revoke_key(
+    service: web::Data<Service>,
+    actor: Actor,
+    At(KeyPath { key: id }): At<KeyPath>,
+) -> Result<HttpResponse, Problem> {
+    service
+        .store
+        .write(move |conn| {
+            let key = keys::load(conn, &id)?;
+            if !actor.grant.covers(&key.grant()) {
+                return Err(Refusal::UnknownKey(id));
+            }
+            Ok(keys::revoke(conn, &id)?)
+        })
+        .await?;
+    Ok(HttpResponse::NoContent().finish())
+}

@@ -1,0 +1,179 @@
+//! People: who signs in with a name and a password.
+
+use actix_web::http::header::LOCATION;
+use actix_web::{HttpResponse, delete, get, patch, post, web};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use utoipa_actix_web::service_config::ServiceConfig;
+
+use crate::domain::access::{Actor, Grant, PersonChange, PersonId, PersonRequest, PersonView};
+use crate::domain::{Refusal, time};
+use crate::http::{At, Body, slow};
+use crate::problem::{Problem, problems};
+use crate::service::Service;
+use crate::storage::{Connection, people};
+
+problems! {
+    ListProblems: Internal;
+    AddProblems: BadJson, BodyTooLarge, UnsupportedMediaType, PersonExists, Invalid, Internal;
+    ChangeProblems: BadJson, BadPath, UnknownPerson, BodyTooLarge, UnsupportedMediaType, Invalid,
+        Internal;
+    RemoveProblems: BadPath, UnknownPerson, Internal;
+}
+
+/// The people there are.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct PersonList {
+    /// Everybody, by name.
+    people: Vec<PersonView>,
+}
+
+/// A path that names a person.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Path)]
+pub(crate) struct PersonPath {
+    /// The person's id.
+    #[param(value_type = String, format = "uuid", example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
+    person: PersonId,
+}
+
+pub(super) fn configure(app: &mut ServiceConfig<'_>) {
+    app.service(add_person)
+        .service(list_people)
+        .service(change_person)
+        .service(remove_person);
+}
+
+/// Add a person.
+#[utoipa::path(
+    tag = "access",
+    security(("key" = ["admin"])),
+    request_body(content = PersonRequest, description = "Name, password, and what they may do."),
+    responses(
+        (status = 201, description = "The person.", body = PersonView, headers(
+            ("Location" = String, description = "Path of the person."),
+        )),
+        AddProblems
+    )
+)]
+#[post("/v1/people")]
+pub(crate) async fn add_person(
+    service: web::Data<Service>,
+    actor: Actor,
+    Body(request): Body<PersonRequest>,
+) -> Result<HttpResponse, Problem> {
+    let (person, password) = slow(move || request.make(time::now())).await?;
+    if !actor.grant.covers(&person.grant()) {
+        return Err(Refusal::forbidden("this person may do more than you").into());
+    }
+    let added = person.clone();
+    service
+        .store
+        .write(move |conn| match people::insert(conn, &added, &password)? {
+            true => Ok(()),
+            false => Err(Refusal::PersonExists(added.name)),
+        })
+        .await?;
+    Ok(HttpResponse::Created()
+        .insert_header((LOCATION, format!("/v1/people/{}", person.id)))
+        .json(person))
+}
+
+/// List the people there are.
+#[utoipa::path(
+    tag = "access",
+    security(("key" = ["admin"])),
+    responses((status = 200, description = "Everybody, by name.", body = PersonList), ListProblems)
+)]
+#[get("/v1/people")]
+pub(crate) async fn list_people(
+    service: web::Data<Service>,
+    actor: Actor,
+) -> Result<HttpResponse, Problem> {
+    let mut people = service
+        .store
+        .read(|conn| Ok::<_, Refusal>(people::list(conn)?))
+        .await?;
+    people.retain(|person| actor.grant.covers(&person.grant()));
+    Ok(HttpResponse::Ok().json(PersonList { people }))
+}
+
+/// Give a person a new password or other scopes.
+///
+/// What is left out stays. A new password ends all their sessions.
+#[utoipa::path(
+    tag = "access",
+    security(("key" = ["admin"])),
+    params(PersonPath),
+    request_body(content = PersonChange, description = "What is to be different."),
+    responses(
+        (status = 200, description = "The person as they are now.", body = PersonView),
+        ChangeProblems
+    )
+)]
+#[patch("/v1/people/{person}")]
+pub(crate) async fn change_person(
+    service: web::Data<Service>,
+    actor: Actor,
+    At(PersonPath { person: id }): At<PersonPath>,
+    Body(change): Body<PersonChange>,
+) -> Result<HttpResponse, Problem> {
+    let PersonChange { password, scopes } = change;
+    let password = match password {
+        Some(password) => Some(slow(move || password.hash()).await?),
+        None => None,
+    };
+    let person = service
+        .store
+        .write(move |conn| {
+            let person = known(conn, &actor, id)?;
+            if let Some(scopes) = scopes {
+                let grant = Grant::new(scopes, person.sites)?;
+                if !actor.grant.covers(&grant) {
+                    return Err(Refusal::forbidden(
+                        "this person could then do more than you",
+                    ));
+                }
+                people::set_scopes(conn, id, &grant.scopes)?;
+            }
+            if let Some(password) = password {
+                people::set_password(conn, id, &password)?;
+            }
+            people::load(conn, id)
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(person))
+}
+
+/// Take a person away. Their sessions end.
+#[utoipa::path(
+    tag = "access",
+    security(("key" = ["admin"])),
+    params(PersonPath),
+    responses((status = 204, description = "They are gone."), RemoveProblems)
+)]
+#[delete("/v1/people/{person}")]
+pub(crate) async fn remove_person(
+    service: web::Data<Service>,
+    actor: Actor,
+    At(PersonPath { person: id }): At<PersonPath>,
+) -> Result<HttpResponse, Problem> {
+    service
+        .store
+        .write(move |conn| {
+            known(conn, &actor, id)?;
+            Ok::<_, Refusal>(people::delete(conn, id)?)
+        })
+        .await?;
+    Ok(HttpResponse::NoContent().finish())
+}
+
+/// A person whom somebody may know of.
+fn known(conn: &mut Connection, actor: &Actor, id: PersonId) -> Result<PersonView, Refusal> {
+    let person = people::load(conn, id)?;
+    if actor.grant.covers(&person.grant()) {
+        Ok(person)
+    } else {
+        Err(Refusal::UnknownPerson(id))
+    }
+}

@@ -1,0 +1,56 @@
+//! Settings on the command line.
+
+use std::net::SocketAddr;
+use std::path::PathBuf;
+
+use clap::Args;
+use serde::Serialize;
+
+use super::LogFormat;
+
+/// Settings on the command line. Each can also stand in the environment, as `FIZZWRIGHT_` and its
+/// name, and in a file; `fizzwright config` shows what holds.
+#[derive(Debug, Clone, Default, Args, Serialize)]
+pub(crate) struct Flags {
+    /// A file with settings (TOML).
+    #[arg(long, value_name = "FILE", env = "FIZZWRIGHT_CONFIG")]
+    #[serde(skip)]
+    pub(crate) config: Option<PathBuf>,
+    /// Address and port to listen on; port 0 takes a free one [default: 127.0.0.1:8480].
+    #[arg(long)]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) listen: Option<SocketAddr>,
+    /// The database: a file, which is made if there is none, or the URL of a PostgreSQL database
+    /// [default: fizzwright.sqlite].
+    #[arg(long, value_name = "FILE|URL")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) database: Option<String>,
+    /// Plans that are made at the same time, 1 to 16 [default: 1].
+    #[arg(long, value_name = "COUNT")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) solvers: Option<u8>,
+    /// How the log is written [default: text].
+    #[arg(long, value_name = "FORMAT")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) log: Option<LogFormat>,
+    /// Requests a key or person may send in a minute; 0 for no limit [default: 6000].
+    #[arg(long, value_name = "COUNT")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) requests_per_minute: Option<u32>,
+    /// Web pages of this origin may use the service from a browser; can be given again.
+    #[arg(long = "allowed-origin", value_name = "ORIGIN")]
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(crate) allowed_origins: Vec<String>,
+    /// Browsers send a session over TLS only.
+    #[arg(long)]
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub(crate) secure_cookies: bool,
+    /// Webhooks may lead into private networks and to plain http, as for a till in the house.
+    #[arg(long)]
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub(crate) private_webhooks: bool,
+    /// Write the first key to this file instead of printing it.
+    #[arg(long, value_name = "FILE")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) key_file: Option<PathBuf>,
+}

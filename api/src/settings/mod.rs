@@ -1,0 +1,216 @@
+//! Settings: from a file, from the environment and from flags, each stronger than the one before.
+
+mod flags;
+mod shown;
+
+use std::net::SocketAddr;
+use std::path::PathBuf;
+
+use figment::Figment;
+use figment::providers::{Env, Format, Serialized, Toml};
+use serde::{Deserialize, Serialize};
+
+use crate::storage::Place;
+
+pub(crate) use flags::Flags;
+
+/// What the service is told about where and how it runs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Settings {
+    /// Address and port to listen on; port 0 takes a free one.
+    pub(crate) listen: SocketAddr,
+    /// The database: a file, or the URL of a PostgreSQL database.
+    pub(crate) database: String,
+    /// Plans that are made at the same time.
+    pub(crate) solvers: u8,
+    /// How the log is written.
+    pub(crate) log: LogFormat,
+    /// Requests a key or person may send in a minute; 0 for no limit.
+    pub(crate) requests_per_minute: u32,
+    /// Web pages of these origins may use the service from a browser.
+    pub(crate) allowed_origins: Vec<String>,
+    /// Whether browsers are to send a session over TLS only.
+    pub(crate) secure_cookies: bool,
+    /// Whether webhooks may lead into private networks, and to plain http.
+    pub(crate) private_webhooks: bool,
+    /// Where the first key is written to instead of being printed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) key_file: Option<PathBuf>,
+}
+
+/// How the log is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, clap::ValueEnum)]
+#[serde(rename_all = "lowercase")]
+pub(crate) enum LogFormat {
+    /// Lines for people.
+    Text,
+    /// One JSON object a line, for programs.
+    Json,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            listen: SocketAddr::from(([127, 0, 0, 1], 8480)),
+            database: "fizzwright.sqlite".to_owned(),
+            solvers: 1,
+            log: LogFormat::Text,
+            requests_per_minute: 6000,
+            allowed_origins: Vec::new(),
+            secure_cookies: false,
+            private_webhooks: false,
+            key_file: None,
+        }
+    }
+}
+
+/// Settings, and where each came from.
+pub(crate) struct Found {
+    pub(crate) settings: Settings,
+    sources: Figment,
+}
+
+/// Looks for settings everywhere.
+///
+/// # Errors
+/// One message for each thing that cannot be used: which setting, where it stands, what is allowed.
+pub(crate) fn find(flags: &Flags) -> Result<Found, Vec<String>> {
+    let mut sources = Figment::from(Serialized::defaults(Settings::default()));
+    if let Some(file) = &flags.config {
+        if !file.is_file() {
+            return Err(vec![format!(
+                "--config {}: there is no such file",
+                file.display()
+            )]);
+        }
+        sources = sources.merge(Toml::file_exact(file));
+    }
+    let sources = sources
+        .merge(Env::prefixed("FIZZWRIGHT_").ignore(&["config"]))
+        .merge(Serialized::defaults(flags));
+    let settings: Settings = sources.extract().map_err(|errors| {
+        errors
+            .into_iter()
+            .map(|error| explained(&error))
+            .collect::<Vec<_>>()
+    })?;
+    let wrong = settings.faults();
+    if wrong.is_empty() {
+        Ok(Found { settings, sources })
+    } else {
+        Err(wrong)
+    }
+}
+
+/// What is wrong with one setting, and where it stands.
+fn explained(error: &figment::Error) -> String {
+    let name = error.path.join(".");
+    let place = error.metadata.as_ref().map_or(String::new(), |metadata| {
+        let source = metadata.source.as_ref();
+        let file = source.map_or(String::new(), |source| format!(" ({source})"));
+        format!(", in {}{file}", metadata.name)
+    });
+    let name = if name.is_empty() { "settings" } else { &name };
+    format!("{name}: {}{place}", error.kind)
+}
+
+impl Settings {
+    /// The database as a place.
+    pub(crate) fn place(&self) -> Result<Place, String> {
+        let place = self.database.parse();
+        place.map_err(|error| format!("database: {error}"))
+    }
+
+    /// What no type can say.
+    fn faults(&self) -> Vec<String> {
+        let mut wrong = Vec::new();
+        wrong.extend(self.place().err());
+        if !(1..=16).contains(&self.solvers) {
+            wrong.push(format!(
+                "solvers: {} found; 1 to 16 are allowed",
+                self.solvers
+            ));
+        }
+        for origin in &self.allowed_origins {
+            let rest = origin
+                .strip_prefix("https://")
+                .or_else(|| origin.strip_prefix("http://"));
+            if rest.is_none_or(|host| host.is_empty() || host.contains('/')) {
+                wrong.push(format!(
+                    "allowed_origins: \"{origin}\" found; scheme and host are allowed, such as \
+                     https://board.example"
+                ));
+            }
+        }
+        wrong
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn with(text: &str) -> Result<Found, Vec<String>> {
+        let dir = tempfile::tempdir().unwrap();
+        let file = dir.path().join("fizzwright.toml");
+        std::fs::write(&file, text).unwrap();
+        find(&Flags {
+            config: Some(file),
+            ..Flags::default()
+        })
+    }
+
+    #[test]
+    fn a_flag_is_stronger_than_a_file() {
+        let dir = tempfile::tempdir().unwrap();
+        let file = dir.path().join("fizzwright.toml");
+        std::fs::write(&file, "solvers = 2\nlog = \"json\"\n").unwrap();
+        let found = find(&Flags {
+            config: Some(file),
+            solvers: Some(3),
+            ..Flags::default()
+        });
+        let Ok(found) = found else {
+            panic!("refused");
+        };
+        assert_eq!(found.settings.solvers, 3);
+        assert_eq!(found.settings.log, LogFormat::Json);
+        let shown = found.to_string();
+        assert!(
+            shown.contains("solvers = 3") && shown.contains("fizzwright.toml"),
+            "{shown}"
+        );
+    }
+
+    #[test]
+    fn what_is_wrong_is_named_with_its_place() {
+        let check = |text: &str, parts: &[&str]| {
+            let Err(wrong) = with(text) else {
+                panic!("{text} is taken");
+            };
+            for part in parts {
+                assert!(wrong[0].contains(part), "{text}: {wrong:?}");
+            }
+        };
+        check("solvers = \"two\"", &["solvers", "u8", "fizzwright.toml"]);
+        check("solvers = 17", &["solvers", "1 to 16"]);
+        check("solver = 1", &["solver", "unknown"]);
+        check("database = \"mysql://h/d\"", &["database", "postgres://"]);
+        check(
+            "allowed_origins = [\"board\"]",
+            &["allowed_origins", "https://"],
+        );
+        check("listen = \"here\"", &["listen"]);
+    }
+
+    #[test]
+    fn a_password_is_not_printed() {
+        let Ok(found) = with("database = \"postgres://bar:secret@db/fizz\"") else {
+            panic!("refused");
+        };
+        let shown = found.to_string();
+        assert!(shown.contains("postgres://bar@db/fizz"), "{shown}");
+        assert!(!shown.contains("secret"), "{shown}");
+    }
+}

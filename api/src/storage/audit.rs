@@ -1,0 +1,97 @@
+//! The audit trail in the database. Entries are added and read, never changed.
+
+use chrono::NaiveDateTime;
+use diesel::prelude::*;
+use scheduler::scenario::SiteId;
+
+use super::row::{self, Row};
+use super::schema::audit;
+use super::trail::Trail;
+use super::{Connection, StorageError, plans};
+use crate::domain::access::ActorKind;
+use crate::domain::audit::{AuditEntry, Who};
+use crate::domain::time;
+
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = audit)]
+struct Entry {
+    seq: i64,
+    at: NaiveDateTime,
+    actor_kind: String,
+    actor_id: String,
+    actor: String,
+    operation: String,
+    method: String,
+    path: String,
+    site: Option<String>,
+    request_id: String,
+}
+
+/// Adds what a request did.
+pub(super) fn append(conn: &mut Connection, trail: &Trail) -> Result<(), StorageError> {
+    let site = match (&trail.site, trail.plan) {
+        (Some(site), _) => Some(site.clone()),
+        (None, Some(plan)) => plans::site_of(conn, plan)?,
+        (None, None) => None,
+    };
+    let actor = &trail.actor;
+    diesel::insert_into(audit::table)
+        .values((
+            audit::at.eq(row::stored(time::now())),
+            audit::actor_kind.eq(actor.kind.as_str()),
+            audit::actor_id.eq(&actor.id),
+            audit::actor.eq(&actor.name),
+            audit::operation.eq(&trail.operation),
+            audit::method.eq(&trail.method),
+            audit::path.eq(&trail.path),
+            audit::site.eq(site.as_ref().map(SiteId::as_str)),
+            audit::request_id.eq(&trail.request_id),
+        ))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// Entries after a place in the trail; of these sites only, if any are named.
+pub(crate) fn list(
+    conn: &mut Connection,
+    sites: Option<&[SiteId]>,
+    after: i64,
+    limit: i64,
+) -> Result<Vec<AuditEntry>, StorageError> {
+    let mut query = audit::table
+        .filter(audit::seq.gt(after))
+        .order(audit::seq)
+        .limit(limit)
+        .select(Entry::as_select())
+        .into_boxed();
+    if let Some(sites) = sites {
+        let names: Vec<&str> = sites.iter().map(SiteId::as_str).collect();
+        query = query.filter(audit::site.eq_any(names));
+    }
+    let rows: Vec<Entry> = query.load(conn)?;
+    rows.into_iter().map(Entry::checked).collect()
+}
+
+impl Entry {
+    fn checked(self) -> Result<AuditEntry, StorageError> {
+        let row = Row {
+            table: "audit",
+            key: &self.seq,
+        };
+        Ok(AuditEntry {
+            seq: self.seq,
+            at: self.at.and_utc(),
+            who: Who {
+                kind: ActorKind::parse(&self.actor_kind)
+                    .ok_or_else(|| row.bad(format!("unknown kind {}", self.actor_kind)))?,
+                id: self.actor_id,
+                name: self.actor,
+            },
+            operation: self.operation,
+            method: self.method,
+            path: self.path,
+            site: self.site.map(|site| row.value(site)).transpose()?,
+            request_id: self.request_id,
+        })
+    }
+}

@@ -1,0 +1,181 @@
+//! Requests with a name of their own, and what was answered.
+
+use chrono::{DateTime, NaiveDateTime, Utc};
+use diesel::prelude::*;
+
+use super::row::{self, Row};
+use super::schema::repeats;
+use super::{Connection, StorageError};
+use crate::domain::repeats::{Answer, KEPT, Known, PATIENCE, RepeatKey};
+
+const UNDERWAY: &str = "underway";
+const CHANGED: &str = "changed";
+const ANSWERED: &str = "answered";
+
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = repeats)]
+struct Repeat {
+    fingerprint: String,
+    state: String,
+    status: Option<i32>,
+    headers: Option<String>,
+    body: Option<Vec<u8>>,
+    begun_at: NaiveDateTime,
+}
+
+/// What is known of a request; if nothing, it is noted. What is too old to matter is cleared away.
+pub(crate) fn begin(
+    conn: &mut Connection,
+    key: &RepeatKey,
+    fingerprint: &str,
+    now: DateTime<Utc>,
+) -> Result<Known, StorageError> {
+    let old = repeats::begun_at.le(row::stored(now - KEPT));
+    // One that never changed anything and never ended can be tried again.
+    let lost = repeats::state
+        .eq(UNDERWAY)
+        .and(repeats::begun_at.le(row::stored(now - PATIENCE)));
+    diesel::delete(repeats::table.filter(old.or(lost))).execute(conn)?;
+    let found: Option<Repeat> = repeats::table
+        .find((&key.actor, &key.key))
+        .select(Repeat::as_select())
+        .first(conn)
+        .optional()?;
+    if let Some(found) = found {
+        return found.known(key, fingerprint, now);
+    }
+    diesel::insert_into(repeats::table)
+        .values((
+            repeats::actor.eq(&key.actor),
+            repeats::key.eq(&key.key),
+            repeats::fingerprint.eq(fingerprint),
+            repeats::state.eq(UNDERWAY),
+            repeats::begun_at.eq(row::stored(now)),
+        ))
+        .execute(conn)?;
+    Ok(Known::New)
+}
+
+/// Notes, together with the change itself, that there was one.
+pub(super) fn changed(conn: &mut Connection, key: &RepeatKey) -> Result<(), StorageError> {
+    diesel::update(repeats::table.find((&key.actor, &key.key)))
+        .set(repeats::state.eq(CHANGED))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// Keeps the answer.
+pub(crate) fn answered(
+    conn: &mut Connection,
+    key: &RepeatKey,
+    answer: &Answer,
+) -> Result<(), StorageError> {
+    diesel::update(repeats::table.find((&key.actor, &key.key)))
+        .set((
+            repeats::state.eq(ANSWERED),
+            repeats::status.eq(i32::from(answer.status)),
+            repeats::headers.eq(row::text("headers", &answer.headers)?),
+            repeats::body.eq(&answer.body),
+        ))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// Forgets a request that changed nothing, so that it can be tried again.
+pub(crate) fn forget(conn: &mut Connection, key: &RepeatKey) -> Result<(), StorageError> {
+    diesel::delete(
+        repeats::table
+            .find((&key.actor, &key.key))
+            .filter(repeats::state.eq(UNDERWAY)),
+    )
+    .execute(conn)?;
+    Ok(())
+}
+
+impl Repeat {
+    fn known(
+        self,
+        key: &RepeatKey,
+        fingerprint: &str,
+        now: DateTime<Utc>,
+    ) -> Result<Known, StorageError> {
+        if self.fingerprint != fingerprint {
+            return Ok(Known::Other);
+        }
+        let row = Row {
+            table: "repeats",
+            key: &key.key,
+        };
+        let waiting = now.naive_utc() - self.begun_at < PATIENCE;
+        match (self.state.as_str(), self.status, self.headers, self.body) {
+            (UNDERWAY, ..) => Ok(Known::Underway),
+            (CHANGED, ..) if waiting => Ok(Known::Underway),
+            (CHANGED, ..) => Ok(Known::AnswerLost),
+            (ANSWERED, Some(status), Some(headers), Some(body)) => Ok(Known::Answered(Answer {
+                status: row.value(status)?,
+                headers: row.document(&headers)?,
+                body,
+            })),
+            (other, ..) => Err(row.bad(format!("unknown state {other}"))),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::pool::tests::fresh;
+    use super::*;
+    use crate::domain::time;
+
+    fn key() -> RepeatKey {
+        RepeatKey {
+            actor: "till".to_owned(),
+            key: "order 7".to_owned(),
+        }
+    }
+
+    #[test]
+    fn a_repeat_is_answered_as_the_first_was() {
+        let (_dir, store) = fresh();
+        let now = time::now();
+        let known = |print: &str, at| {
+            store
+                .write_now(|conn| begin(conn, &key(), print, at))
+                .unwrap()
+        };
+        assert_eq!(known("a", now), Known::New);
+        assert_eq!(known("a", now), Known::Underway);
+        assert_eq!(known("b", now), Known::Other);
+        let answer = Answer {
+            status: 201,
+            headers: vec![("location".to_owned(), "/v1/x".to_owned())],
+            body: b"{}".to_vec(),
+        };
+        store
+            .write_now(|conn| answered(conn, &key(), &answer))
+            .unwrap();
+        assert_eq!(known("a", now), Known::Answered(answer));
+        store.write_now(|conn| forget(conn, &key())).unwrap();
+        assert!(matches!(known("a", now), Known::Answered(_)));
+        assert_eq!(known("b", now + KEPT), Known::New);
+    }
+
+    #[test]
+    fn one_that_was_lost_is_tried_again_unless_it_changed_something() {
+        let (_dir, store) = fresh();
+        let now = time::now();
+        let later = now + PATIENCE;
+        let known = |at| {
+            store
+                .write_now(|conn| begin(conn, &key(), "a", at))
+                .unwrap()
+        };
+        assert_eq!(known(now), Known::New);
+        assert_eq!(known(later), Known::New);
+        store.write_now(|conn| changed(conn, &key())).unwrap();
+        assert_eq!(known(later), Known::Underway);
+        assert_eq!(known(later + PATIENCE), Known::AnswerLost);
+        store.write_now(|conn| forget(conn, &key())).unwrap();
+        assert_eq!(known(later + PATIENCE), Known::AnswerLost);
+    }
+}
