@@ -7,10 +7,10 @@ fn ended(asked: &Value) -> bool {
     ["done", "failed", "cancelled"].contains(&asked["state"].as_str().unwrap())
 }
 
-fn question(kegs: u16) -> Value {
+fn question() -> Value {
     let mut body = demo::week();
     body["product"] = json!("tonic");
-    body["kegs"] = json!(kegs);
+    body["litres"] = json!(3.0);
     body["days"] = json!(4);
     body["due"] = json!("2026-06-04T18:00:00+01:00");
     body["gap"] = json!(0.01);
@@ -30,7 +30,7 @@ fn asked(server: &Server, path: &str, body: &Value) -> (String, Value) {
 fn a_commitment_is_asked_held_and_accepted() {
     let server = demo::fixed_week();
     let ask = format!("{}/commitments", demo::SITE);
-    let (one, answer) = asked(&server, &ask, &question(1));
+    let (one, answer) = asked(&server, &ask, &question());
     assert_eq!(answer["standing"], "asked");
     assert_eq!(answer["commitment"]["can"], "yes", "{answer}");
     let accept = json!({ "demand": "party", "note": "A party" });
@@ -47,7 +47,7 @@ fn a_commitment_is_asked_held_and_accepted() {
         .post(&format!("{one}/hold"), &json!({ "minutes": 20 }))
         .ok();
     // Others are answered as if it were booked: it is in what the question was planned with.
-    let (two, other) = asked(&server, &ask, &question(1));
+    let (two, other) = asked(&server, &ask, &question());
     let lines = other["commitment"]["plan"]["services"].as_array().unwrap();
     let id = one.rsplit('/').next().unwrap();
     let hold = format!("hold-{id}");
@@ -85,7 +85,7 @@ fn a_commitment_is_asked_held_and_accepted() {
 fn what_is_wrong_with_a_commitment_is_named() {
     let server = demo::fixed_week();
     let check = |edit: fn(&mut Value), field: &str| {
-        let mut body = question(1);
+        let mut body = question();
         edit(&mut body);
         let reply = server.post(&format!("{}/commitments", demo::SITE), &body);
         let problem = reply.problem(422, "invalid");
@@ -93,8 +93,13 @@ fn what_is_wrong_with_a_commitment_is_named() {
     };
     check(|b| b["product"] = json!("cola"), "product");
     check(|b| b["due"] = json!("2026-07-05T17:00:00+01:00"), "due");
-    check(|b| b["litres"] = json!(3.0), "litres");
-    check(|b| b["kegs"] = json!(0), "kegs");
+    check(|b| b["kegs"] = json!(1), "litres");
+    check(|b| b["litres"] = Value::Null, "litres");
+    let no_keg = |b: &mut Value| {
+        b["litres"] = Value::Null;
+        b["kegs"] = json!(0);
+    };
+    check(no_keg, "kegs");
     let nobody = "/v1/commitments/01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d";
     let _ = server.get(nobody).problem(404, "unknown_question");
 }
