@@ -11,7 +11,10 @@
 
 pub mod cluster;
 pub mod demo;
+pub mod foreign;
+pub mod node;
 pub mod program;
+pub mod python;
 pub mod server;
 
 pub use program::{Ended, fizzwright};

@@ -78,6 +78,8 @@ pub(crate) enum Refusal {
     },
     #[error("there is no line of demand \"{0}\" at this site")]
     UnknownDemand(DemandId),
+    #[error("there is no count {0} in this site's ledger")]
+    UnknownCount(i64),
     #[error("there is no key {0}; GET /v1/keys lists those there are")]
     UnknownKey(KeyId),
     #[error("there is no person {0}; GET /v1/people lists those there are")]
@@ -117,6 +119,11 @@ pub(crate) enum Refusal {
         changed(*.current)
     )]
     ChangedSince { current: Option<Revision> },
+    #[error(
+        "it is not as you read it; read it again, decide whether the change still holds, and send \
+         it with the new ETag"
+    )]
+    ChangedTag,
     #[error(
         "it exists, at revision {current}; send If-Match with the ETag you read, so that no change \
          made since then is lost"

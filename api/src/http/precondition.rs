@@ -43,7 +43,10 @@ fn parse(request: &HttpRequest) -> Result<Expected, Problem> {
     }
 }
 
-fn text<'r>(request: &'r HttpRequest, name: &HeaderName) -> Result<Option<&'r str>, Problem> {
+pub(super) fn text<'r>(
+    request: &'r HttpRequest,
+    name: &HeaderName,
+) -> Result<Option<&'r str>, Problem> {
     let Some(value) = request.headers().get(name) else {
         return Ok(None);
     };
@@ -73,7 +76,7 @@ fn if_match(text: &str) -> Result<Expected, Problem> {
     Ok(Expected::OneOf(tags.iter().filter_map(known).collect()))
 }
 
-fn bad(name: &HeaderName, found: &str, allowed: &str) -> Problem {
+pub(super) fn bad(name: &HeaderName, found: &str, allowed: &str) -> Problem {
     let fault = Fault {
         field: name.to_string(),
         what: format!("{found} found; {allowed}"),

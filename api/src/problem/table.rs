@@ -74,6 +74,8 @@ kinds! {
         "POST /v1/plans/{plan}/publish publishes one.";
     UnknownDemand: "unknown_demand", 404, "There is no such line of demand",
         "GET /v1/sites/{site}/demand lists a site's lines.";
+    UnknownCount: "unknown_count", 404, "There is no such count",
+        "GET /v1/sites/{site}/stock/entries lists counts and movements with their seq.";
     UnknownKey: "unknown_key", 404, "There is no such key",
         "GET /v1/keys lists the keys there are.";
     UnknownPerson: "unknown_person", 404, "There is no such person",
@@ -169,6 +171,7 @@ impl Kind {
             Refusal::OtherPublished { .. } => Self::OtherPublished,
             Refusal::Outdated { .. } => Self::Outdated,
             Refusal::WrongWorkState { .. } => Self::WrongWorkState,
+            Refusal::UnknownCount(_) => Self::UnknownCount,
             Refusal::UnknownKey(_) => Self::UnknownKey,
             Refusal::UnknownPerson(_) => Self::UnknownPerson,
             Refusal::PersonExists(_) => Self::PersonExists,
@@ -182,7 +185,7 @@ impl Kind {
             Refusal::NoSetup(_) => Self::NoSetup,
             Refusal::NoStock(_) => Self::NoStock,
             Refusal::SiteExists(_) => Self::SiteExists,
-            Refusal::ChangedSince { .. } => Self::ChangedSince,
+            Refusal::ChangedSince { .. } | Refusal::ChangedTag => Self::ChangedSince,
             Refusal::Unconditional { .. } => Self::PreconditionRequired,
             Refusal::ReferenceReused(_) => Self::ReferenceReused,
             Refusal::BelowZero { .. } => Self::BelowZero,

@@ -2,6 +2,7 @@
 
 use actix_web::http::StatusCode;
 use actix_web::{HttpResponse, get, post, web};
+use chrono::{DateTime, FixedOffset};
 use scheduler::scenario::{Site, SiteId};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -10,7 +11,10 @@ use utoipa_actix_web::service_config::ServiceConfig;
 use super::SitePath;
 use crate::domain::page::PageSize;
 use crate::domain::setup::SetupDocument;
-use crate::domain::stock::{Balance, Count, Movement, Record, StockEntry, check, check_movement};
+use crate::domain::stock::{
+    Balance, Correction, Count, Movement, Record, Reference, StockEntry, check, check_movement,
+    corrections,
+};
 use crate::domain::{Refusal, time};
 use crate::http::{At, Body, Params};
 use crate::problem::{Problem, problems};
@@ -18,7 +22,8 @@ use crate::service::Service;
 use crate::storage::{Connection, setup, sites, stock};
 
 problems! {
-    ReadProblems: BadPath, UnknownSite, NoStock, Internal;
+    ReadProblems: BadPath, BadQuery, UnknownSite, NoStock, Internal;
+    CorrectionProblems: BadPath, UnknownSite, UnknownCount, Internal;
     ListProblems: BadPath, BadQuery, UnknownSite, Internal;
     RecordProblems: BadJson, BadPath, UnknownSite, NoSetup, ReferenceReused, BelowZero,
         BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
@@ -33,6 +38,37 @@ pub(crate) struct StockEntryList {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = 100)]
     next: Option<i64>,
+}
+
+/// What a count put right.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct CorrectionList {
+    /// The count.
+    counted: Reference,
+    /// What was found to be different, by name; what agrees is not listed.
+    corrections: Vec<Correction>,
+}
+
+/// A path that names a count.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Path)]
+pub(crate) struct CountPath {
+    /// The site's id.
+    #[param(value_type = String, pattern = "^[a-z0-9_-]{1,64}$", example = "harbour-bar")]
+    site: SiteId,
+    /// The `seq` of the count.
+    #[param(value_type = i64, minimum = 1, maximum = 4294967295_i64, example = 1)]
+    seq: u32,
+}
+
+/// At which instant.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct InstantParams {
+    /// What was on hand then (RFC 3339; a plus sign is written %2B); now where nothing is said.
+    #[param(value_type = Option<String>, format = DateTime, example = "2026-06-02T08:00:00Z")]
+    at: Option<DateTime<FixedOffset>>,
 }
 
 /// Where to go on in the ledger.
@@ -50,30 +86,68 @@ pub(crate) struct PageParams {
 
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
     app.service(read_stock)
+        .service(list_stock_corrections)
         .service(list_stock_entries)
         .service(record_stock_count)
         .service(record_stock_movement);
 }
 
-/// Read what is on hand: the latest count and what moved since.
+/// Read what is on hand, or was: the latest count and what moved since.
 #[utoipa::path(
     tag = "stock",
-    params(SitePath),
+    params(SitePath, InstantParams),
     responses((status = 200, description = "What is on hand.", body = Balance), ReadProblems)
 )]
 #[get("/v1/sites/{site}/stock")]
 pub(crate) async fn read_stock(
     service: web::Data<Service>,
     At(SitePath { site: id }): At<SitePath>,
+    Params(InstantParams { at }): Params<InstantParams>,
 ) -> Result<HttpResponse, Problem> {
     let balance: Balance = service
         .store
         .read(move |conn| {
             let site = sites::load(conn, &id)?;
-            stock::current(conn, &id, site.time_zone)?.ok_or(Refusal::NoStock(id))
+            let zone = site.time_zone;
+            let found = match at {
+                None => stock::current(conn, &id, zone)?,
+                Some(at) => stock::until(conn, &id, zone, stock::Until::instant(at))?,
+            };
+            found.ok_or(Refusal::NoStock(id))
         })
         .await?;
     Ok(HttpResponse::Ok().json(balance))
+}
+
+/// Read what a count put right: the books just before it, and what was found.
+///
+/// The first count of a site puts nothing right.
+#[utoipa::path(
+    tag = "stock",
+    params(CountPath),
+    responses(
+        (status = 200, description = "What was found to be different.", body = CorrectionList),
+        CorrectionProblems
+    )
+)]
+#[get("/v1/sites/{site}/stock/counts/{seq}/corrections")]
+pub(crate) async fn list_stock_corrections(
+    service: web::Data<Service>,
+    At(CountPath { site: id, seq }): At<CountPath>,
+) -> Result<HttpResponse, Problem> {
+    let found = service
+        .store
+        .read(move |conn| {
+            let site = sites::load(conn, &id)?;
+            stock::count_at(conn, &id, i64::from(seq), site.time_zone)
+        })
+        .await?;
+    let (count, before) = found;
+    let corrections = before.map_or_else(Vec::new, |books| corrections(&books.stock, &count.stock));
+    Ok(HttpResponse::Ok().json(CorrectionList {
+        counted: count.reference,
+        corrections,
+    }))
 }
 
 /// List the entries of a site's stock ledger.

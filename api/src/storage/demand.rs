@@ -46,6 +46,40 @@ pub(crate) fn list(
     rows.into_iter().map(|line| line.checked(zone)).collect()
 }
 
+/// A line, if there is one with that id.
+pub(crate) fn find(
+    conn: &mut Connection,
+    site: &SiteId,
+    id: &DemandId,
+    zone: Tz,
+) -> Result<Option<Demand>, StorageError> {
+    let found: Option<Line> = demand::table
+        .find((site.as_str(), id.as_str()))
+        .first(conn)
+        .optional()?;
+    found.map(|line| line.checked(zone)).transpose()
+}
+
+/// How many of these lines are there already, by their ids.
+pub(crate) fn known(
+    conn: &mut Connection,
+    site: &SiteId,
+    lines: &[Demand],
+) -> Result<usize, StorageError> {
+    let mut known = 0;
+    // A query takes so many values at the most.
+    for part in lines.chunks(500) {
+        let ids: Vec<&str> = part.iter().map(|line| line.id.as_str()).collect();
+        let found: i64 = demand::table
+            .filter(demand::site.eq(site.as_str()))
+            .filter(demand::id.eq_any(ids))
+            .count()
+            .get_result(conn)?;
+        known += usize::try_from(found).unwrap_or(0);
+    }
+    Ok(known)
+}
+
 /// Adds a line or replaces the one with its id; true if there was none.
 pub(crate) fn upsert(
     conn: &mut Connection,

@@ -1,6 +1,6 @@
 //! The stock ledger in the database. Entries are added and read, never changed.
 
-use chrono::NaiveDateTime;
+use chrono::{DateTime, FixedOffset, NaiveDateTime};
 use chrono_tz::Tz;
 use diesel::prelude::*;
 use scheduler::scenario::SiteId;
@@ -89,16 +89,53 @@ pub(crate) fn append(
     Ok(entry)
 }
 
+/// A place in the order of the ledger: what lies before it is looked at.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Until {
+    at: NaiveDateTime,
+    seq: i64,
+}
+
+impl Until {
+    /// Everything there is.
+    const ALL: Self = Self {
+        at: NaiveDateTime::MAX,
+        seq: i64::MAX,
+    };
+
+    /// Everything up to and at an instant.
+    pub(crate) fn instant(at: DateTime<FixedOffset>) -> Self {
+        Self {
+            at: row::stored(time::kept(at)),
+            seq: i64::MAX,
+        }
+    }
+
+    fn is_all(self) -> bool {
+        self.at == NaiveDateTime::MAX
+    }
+}
+
 /// What is on hand: the latest count and what moved since. None before the first count.
 pub(crate) fn current(
     conn: &mut Connection,
     site: &SiteId,
     zone: Tz,
 ) -> Result<Option<Balance>, Refusal> {
-    let Some((start, seq, count)) = latest_count(conn, site, zone)? else {
+    until(conn, site, zone, Until::ALL)
+}
+
+/// What was on hand at a place of the ledger.
+pub(crate) fn until(
+    conn: &mut Connection,
+    site: &SiteId,
+    zone: Tz,
+    end: Until,
+) -> Result<Option<Balance>, Refusal> {
+    let Some((start, seq, count)) = latest_count(conn, site, zone, end)? else {
         return Ok(None);
     };
-    let rows: Vec<Entry> = entries::table
+    let mut query = entries::table
         .filter(entries::site.eq(site.as_str()))
         .filter(entries::kind.eq("movement"))
         .filter(
@@ -108,8 +145,15 @@ pub(crate) fn current(
         )
         .order((entries::at, entries::seq))
         .select(Entry::as_select())
-        .load(conn)
-        .map_err(StorageError::from)?;
+        .into_boxed();
+    if !end.is_all() {
+        query = query.filter(
+            entries::at
+                .lt(end.at)
+                .or(entries::at.eq(end.at).and(entries::seq.lt(end.seq))),
+        );
+    }
+    let rows: Vec<Entry> = query.load(conn).map_err(StorageError::from)?;
     let mut since: Vec<Movement> = Vec::with_capacity(rows.len());
     for row in rows {
         if let Record::Movement(movement) = row.checked(zone)?.record {
@@ -119,18 +163,49 @@ pub(crate) fn current(
     balance(&count, &since).map(Some)
 }
 
+/// A count, and the books just before it.
+pub(crate) fn count_at(
+    conn: &mut Connection,
+    site: &SiteId,
+    seq: i64,
+    zone: Tz,
+) -> Result<(Count, Option<Balance>), Refusal> {
+    let found: Option<Entry> = entries::table
+        .find(seq)
+        .filter(entries::site.eq(site.as_str()))
+        .filter(entries::kind.eq("count"))
+        .select(Entry::as_select())
+        .first(conn)
+        .optional()
+        .map_err(StorageError::from)?;
+    let row = found.ok_or(Refusal::UnknownCount(seq))?;
+    let Record::Count(count) = row.checked(zone)?.record else {
+        return Err(row.named().bad("a movement is marked as a count").into());
+    };
+    let before = until(conn, site, zone, Until { at: row.at, seq })?;
+    Ok((*count, before))
+}
+
 fn latest_count(
     conn: &mut Connection,
     site: &SiteId,
     zone: Tz,
+    end: Until,
 ) -> Result<Option<(NaiveDateTime, i64, Count)>, StorageError> {
-    let found: Option<Entry> = entries::table
+    let mut query = entries::table
         .filter(entries::site.eq(site.as_str()))
         .filter(entries::kind.eq("count"))
         .order((entries::at.desc(), entries::seq.desc()))
         .select(Entry::as_select())
-        .first(conn)
-        .optional()?;
+        .into_boxed();
+    if !end.is_all() {
+        query = query.filter(
+            entries::at
+                .lt(end.at)
+                .or(entries::at.eq(end.at).and(entries::seq.lt(end.seq))),
+        );
+    }
+    let found: Option<Entry> = query.first(conn).optional()?;
     let Some(row) = found else {
         return Ok(None);
     };

@@ -1,5 +1,6 @@
 //! Demand over HTTP.
 
+use reqwest::Method;
 use serde_json::{Value, json};
 use tests::{Server, demo};
 
@@ -130,4 +131,98 @@ fn a_range_needs_both_ends_in_order_and_a_limited_number_of_lines() {
         problem["detail"].as_str().unwrap().contains("at most 2000"),
         "{problem}"
     );
+}
+
+#[test]
+fn a_line_is_changed_only_as_it_was_read() {
+    let server = with_site();
+    let path = format!("{DEMAND}/fri-tonic");
+    let new = server.put(&path, &line(20.0));
+    let _ = new.expect(201);
+    let tag = server.get(&path).header("etag").to_owned();
+    assert_eq!(new.header("etag"), tag);
+    let _ = server.put(&path, &line(24.0)).ok();
+    let _ = server
+        .put_if(&path, &tag, &line(30.0))
+        .problem(412, "changed_since");
+    let stale = server
+        .request(Method::DELETE, &path)
+        .header("If-Match", &tag);
+    let _ = server.send(stale).problem(412, "changed_since");
+    let tag = server.get(&path).header("etag").to_owned();
+    let _ = server.put_if(&path, &tag, &line(30.0)).ok();
+    assert_eq!(server.get(&path).ok()["litres"], 30.0);
+    let _ = server
+        .put_if(&format!("{DEMAND}/none"), "*", &line(30.0))
+        .problem(412, "changed_since");
+    let _ = server
+        .get(&format!("{DEMAND}/none"))
+        .problem(404, "unknown_demand");
+}
+
+fn table(server: &Server, query: &str, text: &str) -> tests::Reply {
+    let request = server
+        .request(Method::POST, &format!("{DEMAND}.csv{query}"))
+        .header("Content-Type", "text/csv; charset=utf-8");
+    server.send(request.body(text.to_owned()))
+}
+
+#[test]
+fn demand_goes_out_and_comes_in_as_a_table() {
+    let server = demo::fixed_week();
+    let before = server.get(DEMAND).ok();
+    let out = server.get(&format!("{DEMAND}.csv"));
+    assert!(out.header("content-type").starts_with("text/csv"));
+    assert!(
+        out.text
+            .starts_with("id,product,due,litres,priority,kind,note\n"),
+        "{}",
+        out.text
+    );
+    let lines = before["demand"].as_array().unwrap().len();
+    assert_eq!(out.text.lines().count(), lines + 1);
+    let outcome = table(&server, "", &out.text).ok();
+    assert_eq!(
+        outcome,
+        json!({ "dry_run": false, "lines": lines, "new": 0, "replaced": lines })
+    );
+    assert_eq!(server.get(DEMAND).ok(), before);
+    let one = "id,product,due,litres,priority,kind\n\
+        new-tonic,tonic,2026-06-05T17:00:00+01:00,12.5,2,booking\n";
+    let dry = table(&server, "?dry_run=true", one).ok();
+    assert_eq!(
+        dry,
+        json!({ "dry_run": true, "lines": 1, "new": 1, "replaced": 0 })
+    );
+    let _ = server
+        .get(&format!("{DEMAND}/new-tonic"))
+        .problem(404, "unknown_demand");
+    let _ = table(&server, "", one).ok();
+    assert_eq!(
+        server.get(&format!("{DEMAND}/new-tonic")).ok()["litres"],
+        12.5
+    );
+}
+
+#[test]
+fn what_is_wrong_with_a_table_is_named_by_line_and_nothing_is_stored() {
+    let server = demo::fixed_week();
+    let before = server.get(DEMAND).ok();
+    let wrong = "id,product,due,litres,priority,kind\n\
+        a,tonic,2026-06-05T17:00:00+01:00,12,2,booking\n\
+        b,tonic,2026-02-30T17:00:00+01:00,12,2,booking\n\
+        c,tonic,2026-06-05T17:00:00+01:00,plenty,2,booking\n";
+    let problem = table(&server, "", wrong).problem(422, "invalid");
+    assert_eq!(problem["errors"][0]["field"], "line 3, due", "{problem}");
+    assert_eq!(problem["errors"][1]["field"], "line 4, litres", "{problem}");
+    let other = wrong
+        .replace("2026-02-30", "2026-06-05")
+        .replace("plenty", "1")
+        .replace("c,tonic", "c,cola");
+    let _ = table(&server, "?dry_run=true", &other).problem(422, "invalid");
+    assert_eq!(server.get(DEMAND).ok(), before);
+    let json = server
+        .request(Method::POST, &format!("{DEMAND}.csv"))
+        .json(&json!({}));
+    let _ = server.send(json).problem(415, "unsupported_media_type");
 }

@@ -68,7 +68,11 @@ fn every_change_is_told_once_and_in_order() {
     assert_eq!(new["events"][0]["data"]["demand"], json!(["extra"]));
     assert_eq!(new["events"][1]["data"]["demand_gone"], json!(["extra"]));
 
-    // Page by page the same, and by type.
+    paged(&server);
+}
+
+/// Page by page all of them, and by type and site.
+fn paged(server: &Server) {
     let (mut paged, mut after) = (Vec::new(), 0);
     loop {
         let page = server

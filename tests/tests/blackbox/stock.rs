@@ -117,3 +117,46 @@ fn the_ledger_is_read_page_by_page() {
     assert_eq!(rest["entries"].as_array().unwrap().len(), 2);
     assert!(rest["next"].is_null());
 }
+
+#[test]
+fn the_books_are_read_as_they_were_at_any_instant() {
+    let server = demo::fixed_week();
+    let moves = format!("{STOCK}/movements");
+    for (name, at, kg) in [
+        ("late", "2026-06-03T08:00:00+01:00", 5.0),
+        ("early", "2026-06-02T08:00:00+01:00", 40.0),
+    ] {
+        let _ = server.post(&moves, &ice(name, at, kg)).expect(201);
+    }
+    let at = |instant: &str| server.get(&format!("{STOCK}?at={instant}"));
+    assert_eq!(at("2026-06-02T06:59:59Z").ok()["stock"]["ice_kg"], 70.0);
+    assert_eq!(at("2026-06-02T07:00:00Z").ok()["stock"]["ice_kg"], 110.0);
+    assert_eq!(at("2026-06-09T00:00:00Z").ok()["stock"]["ice_kg"], 115.0);
+    let _ = at("2026-06-01T04:59:59Z").problem(404, "no_stock");
+    let _ = at("yesterday").problem(400, "bad_query");
+}
+
+#[test]
+fn a_count_tells_what_it_put_right() {
+    let server = demo::fixed_week();
+    let delivery = ice("delivery-1", "2026-06-02T08:00:00+01:00", 40.0);
+    let _ = server
+        .post(&format!("{STOCK}/movements"), &delivery)
+        .expect(201);
+    let mut count = demo::count_of(&demo::scenario());
+    count["reference"] = json!("tuesday-count");
+    count["at"] = json!("2026-06-02T09:00:00+01:00");
+    count["stock"]["ice_kg"] = json!(104.0);
+    let seq = server.post(&format!("{STOCK}/counts"), &count).expect(201)["seq"].clone();
+    let put_right = |seq: &Value| server.get(&format!("{STOCK}/counts/{seq}/corrections"));
+    let found = put_right(&seq).ok();
+    assert_eq!(found["counted"], "tuesday-count");
+    assert_eq!(
+        found["corrections"],
+        json!([{ "what": "ice", "expected": 110.0, "counted": 104.0, "difference": -6.0,
+            "unit": "kg" }])
+    );
+    assert_eq!(put_right(&json!(1)).ok()["corrections"], json!([]));
+    let _ = put_right(&json!(2)).problem(404, "unknown_count");
+    let _ = put_right(&json!(99)).problem(404, "unknown_count");
+}

@@ -66,18 +66,7 @@ fn a_plan_is_published_and_worked_by() {
         .problem(422, "invalid");
     assert_eq!(problem["errors"][0]["field"], "at");
 
-    let hot = json!({ "readings": [
-        { "kind": "temperature", "value": 95.5, "unit": "c", "at": boil["end"] },
-        { "kind": "volume", "value": 22.0, "unit": "l", "at": boil["end"] },
-    ] });
-    let logged = server.post(&format!("{at}/readings"), &hot).ok();
-    assert_eq!(logged["readings"].as_array().unwrap().len(), 3);
-    let wrong = json!({ "readings": [{ "kind": "temperature", "value": 3.0, "unit": "bar" }] });
-    let problem = server
-        .post(&format!("{at}/readings"), &wrong)
-        .problem(422, "invalid");
-    assert_eq!(problem["errors"][0]["field"], "readings[0].unit");
-
+    measured(&server, &at, boil);
     let finished = json!({ "at": boil["end"] });
     assert_eq!(
         server.post(&format!("{at}/finish"), &finished).ok()["state"],
@@ -97,6 +86,21 @@ fn a_plan_is_published_and_worked_by() {
     assert_eq!(readings["readings"].as_array().unwrap().len(), 2);
     assert!(readings["next"].is_string(), "{readings}");
     traced(&server, &path);
+}
+
+/// Readings are logged beside those that came with the start, in units that measure them.
+fn measured(server: &Server, at: &str, boil: &Value) {
+    let hot = json!({ "readings": [
+        { "kind": "temperature", "value": 95.5, "unit": "c", "at": boil["end"] },
+        { "kind": "volume", "value": 22.0, "unit": "l", "at": boil["end"] },
+    ] });
+    let logged = server.post(&format!("{at}/readings"), &hot).ok();
+    assert_eq!(logged["readings"].as_array().unwrap().len(), 3);
+    let wrong = json!({ "readings": [{ "kind": "temperature", "value": 3.0, "unit": "bar" }] });
+    let problem = server
+        .post(&format!("{at}/readings"), &wrong)
+        .problem(422, "invalid");
+    assert_eq!(problem["errors"][0]["field"], "readings[0].unit");
 }
 
 /// A keg on tap is followed back to its water, and that water on to the keg.
@@ -165,16 +169,7 @@ fn what_has_happened_is_replanned_from() {
     assert!(replanning["kept"].as_u64().unwrap() > 0, "{replanning}");
 
     let old = id_of(&path);
-    let other = json!({ "replaces": id_of(&second) });
-    let _ = server
-        .post(&format!("{second}/publish"), &other)
-        .problem(409, "other_published");
-    let right = json!({ "replaces": old });
-    let published = server.post(&format!("{second}/publish"), &right).ok();
-    assert_eq!(published["number"], 2);
-    let history = server.get(&format!("{}/publications", demo::SITE)).ok();
-    assert_eq!(history["publications"][0], published);
-    assert!(history["publications"][1]["withdrawn_at"].is_string());
+    published_in_its_place(&server, old, &second);
     // What the former plan still holds and never began cannot be done by it any more.
     let last = boils.last().unwrap()["id"].as_str().unwrap();
     let _ = server
@@ -189,4 +184,18 @@ fn what_has_happened_is_replanned_from() {
     assert!(alike["changes"].as_array().unwrap().is_empty(), "{alike}");
     // Kegs that were made before are followed back across the two plans.
     traced(&server, &second);
+}
+
+/// A replanning is published in place of the plan it was made from, and of no other.
+fn published_in_its_place(server: &Server, old: &str, second: &str) {
+    let other = json!({ "replaces": id_of(second) });
+    let _ = server
+        .post(&format!("{second}/publish"), &other)
+        .problem(409, "other_published");
+    let right = json!({ "replaces": old });
+    let published = server.post(&format!("{second}/publish"), &right).ok();
+    assert_eq!(published["number"], 2);
+    let history = server.get(&format!("{}/publications", demo::SITE)).ok();
+    assert_eq!(history["publications"][0], published);
+    assert!(history["publications"][1]["withdrawn_at"].is_string());
 }

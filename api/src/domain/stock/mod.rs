@@ -1,6 +1,7 @@
 //! Stock: a ledger of counts and movements that is only ever added to; balances follow from it.
 
 mod balance;
+mod correction;
 mod movement;
 
 use chrono::{DateTime, Duration, FixedOffset, Utc};
@@ -9,6 +10,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 pub(crate) use balance::{Balance, balance};
+pub(crate) use correction::{Correction, corrections};
 pub(crate) use movement::Change;
 #[cfg(test)]
 pub(crate) use movement::{AmountChange, KegChange, MassChange};

@@ -1,5 +1,7 @@
 //! Demand: what is wanted, and when.
 
+mod table;
+
 use actix_web::http::StatusCode;
 use actix_web::{HttpResponse, delete, get, put, web};
 use chrono::{DateTime, FixedOffset};
@@ -11,7 +13,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 use super::SitePath;
 use crate::domain::Refusal;
 use crate::domain::demand::{DemandLine, Range, check_line, check_lines};
-use crate::http::{At, Body, Params};
+use crate::http::{At, Body, IfMatch, Params, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{demand, setup, sites};
@@ -20,9 +22,10 @@ problems! {
     ListProblems: BadPath, BadQuery, UnknownSite, Invalid, Internal;
     ReplaceProblems: BadJson, BadPath, BadQuery, UnknownSite, BodyTooLarge, UnsupportedMediaType,
         Invalid, Internal;
-    PutProblems: BadJson, BadPath, UnknownSite, BodyTooLarge, UnsupportedMediaType, Invalid,
-        Internal;
-    DeleteProblems: BadPath, UnknownSite, UnknownDemand, Internal;
+    ReadProblems: BadPath, UnknownSite, UnknownDemand, Internal;
+    PutProblems: BadJson, BadPath, BadHeader, UnknownSite, ChangedSince, BodyTooLarge,
+        UnsupportedMediaType, Invalid, Internal;
+    DeleteProblems: BadPath, BadHeader, UnknownSite, UnknownDemand, ChangedSince, Internal;
 }
 
 /// Lines of demand.
@@ -75,6 +78,9 @@ pub(crate) struct ReplacedRangeParams {
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
     app.service(list_demand)
         .service(replace_demand)
+        .service(table::export_demand)
+        .service(table::import_demand)
+        .service(read_demand_line)
         .service(put_demand_line)
         .service(delete_demand_line);
 }
@@ -140,14 +146,46 @@ pub(crate) async fn replace_demand(
     Ok(HttpResponse::Ok().json(DemandList { demand: lines }))
 }
 
-/// Put one line of demand, under the caller's own reference.
+/// Read one line of demand.
 #[utoipa::path(
     tag = "demand",
     params(LinePath),
+    responses(
+        (status = 200, description = "The line.", body = Demand, headers(
+            ("ETag" = String, description = "What it says now, for If-Match."),
+        )),
+        ReadProblems
+    )
+)]
+#[get("/v1/sites/{site}/demand/{line}")]
+pub(crate) async fn read_demand_line(
+    service: web::Data<Service>,
+    At(LinePath { site, line: id }): At<LinePath>,
+) -> Result<HttpResponse, Problem> {
+    let line = service
+        .store
+        .read(move |conn| {
+            let zone = sites::load(conn, &site)?.time_zone;
+            demand::find(conn, &site, &id, zone)?.ok_or(Refusal::UnknownDemand(id))
+        })
+        .await?;
+    Ok(HttpResponse::Ok().insert_header(tag_of(&line)?).json(line))
+}
+
+/// Put one line of demand, under the caller's own reference.
+#[utoipa::path(
+    tag = "demand",
+    params(
+        LinePath,
+        ("If-Match" = Option<String>, Header, example = "\"9f86d081884c7d65\"",
+            description = "The ETag that was read, or *: the line is put only if it is still so.")
+    ),
     request_body(content = DemandLine, description = "The whole line, as it is to be."),
     responses(
-        (status = 200, description = "The line that replaced the one before.", body = Demand),
-        (status = 201, description = "The new line.", body = Demand),
+        (status = 200, description = "The line that replaced the one before.", body = Demand,
+            headers(("ETag" = String, description = "What it says now."))),
+        (status = 201, description = "The new line.", body = Demand,
+            headers(("ETag" = String, description = "What it says now."))),
         PutProblems
     )
 )]
@@ -155,17 +193,21 @@ pub(crate) async fn replace_demand(
 pub(crate) async fn put_demand_line(
     service: web::Data<Service>,
     At(LinePath { site, line: id }): At<LinePath>,
+    expected: IfMatch,
     Body(line): Body<DemandLine>,
 ) -> Result<HttpResponse, Problem> {
-    let line = line.named(id);
-    let stored = line.clone();
-    let new = service
+    let stored = line.named(id);
+    let (new, line) = service
         .store
         .write(move |conn| {
-            sites::load(conn, &site)?;
+            let zone = sites::load(conn, &site)?.time_zone;
+            let current = demand::find(conn, &site, &stored.id, zone)?;
+            expected.admit(current.as_ref())?;
             let setup = setup::latest(conn, &site)?.map(|found| found.document);
             check_line(&stored, setup.as_ref())?;
-            Ok::<_, Refusal>(demand::upsert(conn, &site, &stored)?)
+            let new = demand::upsert(conn, &site, &stored)?;
+            let line = demand::find(conn, &site, &stored.id, zone)?.unwrap_or(stored);
+            Ok::<_, Refusal>((new, line))
         })
         .await?;
     let status = if new {
@@ -173,24 +215,34 @@ pub(crate) async fn put_demand_line(
     } else {
         StatusCode::OK
     };
-    Ok(HttpResponse::build(status).json(line))
+    Ok(HttpResponse::build(status)
+        .insert_header(tag_of(&line)?)
+        .json(line))
 }
 
 /// Take a line of demand away.
 #[utoipa::path(
     tag = "demand",
-    params(LinePath),
+    params(
+        LinePath,
+        ("If-Match" = Option<String>, Header, example = "\"9f86d081884c7d65\"",
+            description = "The ETag that was read, or *: the line goes only if it is still so.")
+    ),
     responses((status = 204, description = "The line is gone."), DeleteProblems)
 )]
 #[delete("/v1/sites/{site}/demand/{line}")]
 pub(crate) async fn delete_demand_line(
     service: web::Data<Service>,
     At(LinePath { site, line }): At<LinePath>,
+    expected: IfMatch,
 ) -> Result<HttpResponse, Problem> {
     service
         .store
         .write(move |conn| {
-            sites::load(conn, &site)?;
+            let zone = sites::load(conn, &site)?.time_zone;
+            let current = demand::find(conn, &site, &line, zone)?;
+            let current = current.ok_or_else(|| Refusal::UnknownDemand(line.clone()))?;
+            expected.admit(Some(&current))?;
             match demand::delete(conn, &site, &line)? {
                 true => Ok(()),
                 false => Err(Refusal::UnknownDemand(line)),

@@ -1,5 +1,7 @@
 //! Demand: what is wanted, and when.
 
+pub(crate) mod table;
+
 use chrono::{DateTime, FixedOffset};
 use scheduler::scenario::quantities::DemandVolume;
 use scheduler::scenario::{
@@ -148,6 +150,18 @@ fn faults(prefix: &str, line: &Demand, setup: Option<&SetupDocument>) -> Vec<Fau
         });
     }
     let length = line.note.as_ref().map_or(0, |note| note.chars().count());
+    let control = |c: char| c.is_control() && c != '\n';
+    if line
+        .note
+        .as_ref()
+        .is_some_and(|note| note.contains(control))
+    {
+        faults.push(Fault {
+            field: format!("{prefix}note"),
+            what: "a control character found; printable ones and line breaks are allowed"
+                .to_owned(),
+        });
+    }
     if length > LONGEST_NOTE {
         faults.push(Fault {
             field: format!("{prefix}note"),

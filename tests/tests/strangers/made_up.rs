@@ -1,0 +1,29 @@
+//! Schemathesis makes up requests from the contract, good and bad ones, one by one and in the order
+//! its links suggest, and holds every answer against the contract.
+
+use tests::demo;
+
+use super::{python, run, scripts};
+
+#[test]
+fn made_up_requests_are_answered_as_the_contract_says() {
+    let server = demo::fixed_week();
+    let dir = tempfile::tempdir().unwrap();
+    let authorization = format!("Authorization: Bearer {}", server.key());
+    let said = run(python()
+        .current_dir(dir.path())
+        .args(["-m", "schemathesis.cli", "--config-file"])
+        .arg(scripts().join("schemathesis.toml"))
+        .args(["run", &format!("{}/openapi.json", server.root())])
+        .args(["--header", &authorization, "--checks", "all"])
+        .args(["--phases", "examples,coverage,fuzzing,stateful"])
+        // Questions take their time by design, and are asked elsewhere.
+        .args([
+            "--exclude-path-regex",
+            "capacity|what-if|confidence|commitments|replan",
+        ])
+        .args(["--max-examples", "5", "--max-time", "180"])
+        .args(["--seed", "1974", "--request-timeout", "60", "--no-color"]));
+    assert!(said.contains("No issues found"), "{said}");
+    assert_eq!(server.get("/readyz").status, 200);
+}
