@@ -25,7 +25,13 @@ pub fn with(folder: &Path, name: &str, why: &str) -> PathBuf {
         }
         well(
             Command::new("npm")
-                .args(["ci", "--ignore-scripts", "--no-audit", "--no-fund", "--silent"])
+                .args([
+                    "ci",
+                    "--ignore-scripts",
+                    "--no-audit",
+                    "--no-fund",
+                    "--silent",
+                ])
                 .current_dir(&home),
             "npm could not install the packages pinned in package-lock.json; it needs the package \
              registry, the first time only",

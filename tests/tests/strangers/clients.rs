@@ -23,7 +23,14 @@ fn a_client_generated_in_python_plans_a_week() {
     let settings = dir.path().join("settings.yml");
     fs::write(&settings, "post_hooks: []\n").unwrap();
     let said = run(python()
-        .args(["-m", "openapi_python_client", "generate", "--meta", "none", "--path"])
+        .args([
+            "-m",
+            "openapi_python_client",
+            "generate",
+            "--meta",
+            "none",
+            "--path",
+        ])
         .arg(contract())
         .arg("--output-path")
         .arg(dir.path().join("fizzwright_client"))

@@ -18,7 +18,10 @@ fn made_up_requests_are_answered_as_the_contract_says() {
         .args(["--header", &authorization, "--checks", "all"])
         .args(["--phases", "examples,coverage,fuzzing,stateful"])
         // Questions take their time by design, and are asked elsewhere.
-        .args(["--exclude-path-regex", "capacity|what-if|confidence|commitments|replan"])
+        .args([
+            "--exclude-path-regex",
+            "capacity|what-if|confidence|commitments|replan",
+        ])
         .args(["--max-examples", "5", "--max-time", "180"])
         .args(["--seed", "1974", "--request-timeout", "60", "--no-color"]));
     assert!(said.contains("No issues found"), "{said}");
