@@ -1,5 +1,7 @@
 //! The published contract, made from the same list of handlers the server runs.
 
+mod choices;
+mod links;
 mod manners;
 
 use actix_web::App;
@@ -75,7 +77,9 @@ pub(crate) fn document() -> Result<Value, serde_json::Error> {
     let (_, document) = app.split_for_parts();
     let mut document = serde_json::to_value(&document)?;
     mend(&mut document);
+    choices::write_out(&mut document);
     manners::add(&mut document);
+    links::add(&mut document);
     Ok(document)
 }
 
