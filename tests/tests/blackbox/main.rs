@@ -9,13 +9,17 @@
 
 mod access;
 mod calculations;
+mod calibration;
 mod capacity;
 mod command_input;
 mod command_line;
+mod commitments;
 mod contract;
 mod demand;
+mod events;
 mod house;
 mod manners;
+mod materials;
 mod operation;
 mod plans;
 mod problems;
@@ -24,3 +28,5 @@ mod service;
 mod setup;
 mod sites;
 mod stock;
+mod webhooks;
+mod work;

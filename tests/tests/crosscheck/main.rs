@@ -14,6 +14,7 @@
     reason = "tests may fail loudly"
 )]
 
+mod calendar_feed;
 mod instances;
 mod points;
 mod python;
