@@ -41,13 +41,25 @@ fn shortages(names: &Names<'_>, short: &[&Served]) -> String {
     for line in short {
         text += &shortage(names, line);
         if !shared {
-            text += &line.why.iter().map(limit).collect::<String>();
+            text += &reasons(&line.why);
         }
     }
     if shared {
-        text += &first.why.iter().map(limit).collect::<String>();
+        text += &reasons(&first.why);
     }
     text + "\n"
+}
+
+/// What limits; where no one thing does, that is said.
+fn reasons(why: &[Reason]) -> String {
+    if why.is_empty() {
+        return paragraph(
+            6,
+            "no one thing more was found to help: parts of kegs and boils would do, whole ones do \
+             not fit into the hours there are",
+        );
+    }
+    why.iter().map(limit).collect()
 }
 
 /// What is served in place of something else.
