@@ -4,6 +4,7 @@
 
 pub(crate) mod access;
 pub(crate) mod audit;
+pub(crate) mod codes;
 pub(crate) mod demand;
 pub(crate) mod page;
 pub(crate) mod plans;

@@ -3,6 +3,7 @@
 mod audit;
 mod calculations;
 mod capacity;
+mod codes;
 mod demand;
 mod keys;
 mod pages;
@@ -40,6 +41,7 @@ pub(crate) fn all(app: &mut ServiceConfig<'_>) {
         .configure(problems::configure)
         .configure(sites::configure)
         .configure(setup::configure)
+        .configure(codes::configure)
         .configure(demand::configure)
         .configure(stock::configure)
         .configure(plans::configure)

@@ -6,6 +6,7 @@
 
 pub(crate) mod audit;
 pub(crate) mod backup;
+pub(crate) mod codes;
 mod connection;
 pub(crate) mod demand;
 mod error;

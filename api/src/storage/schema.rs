@@ -125,3 +125,12 @@ diesel::table! {
         begun_at -> Timestamp,
     }
 }
+
+diesel::table! {
+    codes (site) {
+        site -> Text,
+        revision -> BigInt,
+        document -> Text,
+        changed_at -> Timestamp,
+    }
+}

@@ -10,6 +10,7 @@
 mod access;
 mod calculations;
 mod capacity;
+mod codes;
 mod command_input;
 mod command_line;
 mod contract;

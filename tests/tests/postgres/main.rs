@@ -14,6 +14,8 @@
 mod access;
 #[path = "../blackbox/capacity.rs"]
 mod capacity;
+#[path = "../blackbox/codes.rs"]
+mod codes;
 #[path = "../blackbox/demand.rs"]
 mod demand;
 #[path = "../blackbox/manners.rs"]
