@@ -46,6 +46,16 @@ use crate::routes;
         (name = "demand", description = "Litres wanted at services"),
         (name = "stock", description = "What is on hand: a ledger of counts and movements"),
         (name = "plans", description = "What to do and when; plans are made in the background"),
+        (name = "work", description = "Work on the floor: what became of it, what was measured, and \
+            where each keg comes from"),
+        (name = "commitments", description = "Whether something more can be taken: asked, held, \
+            accepted or let go"),
+        (name = "questions", description = "What if, and how sure; answered in the background"),
+        (name = "events", description = "Everything that happened, in order"),
+        (name = "webhooks", description = "Where events are delivered, signed, and what became of it"),
+        (name = "materials", description = "What the published plan uses up, and what to order"),
+        (name = "calendars", description = "The published plan's work as iCalendar"),
+        (name = "calibration", description = "What a site's readings say about its setup"),
         (name = "capacity", description = "How many kegs can be ready by a time"),
         (name = "calculations", description = "The physics, one answer at a time: carbonation, air, \
             heat, uptake, dechlorination, gas, limits, serving, and a site's own calibration"),

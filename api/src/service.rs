@@ -27,6 +27,8 @@ pub(crate) struct Service {
     pub(crate) limits: Limits,
     /// Whether browsers are to send the session over TLS only.
     pub(crate) secure_cookies: bool,
+    /// Whether webhooks may lead into private networks.
+    pub(crate) private_webhooks: bool,
 }
 
 impl Service {
@@ -34,12 +36,17 @@ impl Service {
     pub(crate) fn start(settings: &Settings) -> Result<Arc<Self>, StorageError> {
         let place = settings.place().map_err(StorageError::Open)?;
         let store = Store::open(&place)?;
-        let jobs = Jobs::start(store.clone(), usize::from(settings.solvers));
+        let jobs = Jobs::start(
+            store.clone(),
+            usize::from(settings.solvers),
+            settings.private_webhooks,
+        );
         Ok(Arc::new(Self {
             store,
             jobs,
             limits: Limits::new(settings.requests_per_minute),
             secure_cookies: settings.secure_cookies,
+            private_webhooks: settings.private_webhooks,
         }))
     }
 

@@ -58,6 +58,8 @@ impl Server {
         );
         let (child, root) = launch(dir.path(), &database, arguments);
         let key = std::fs::read_to_string(dir.path().join("key")).expect("the first key");
+        // The client is built with TLS, though it is never used here; it may be set up already.
+        let _ = rustls::crypto::ring::default_provider().install_default();
         let client = Client::builder()
             .no_proxy()
             .redirect(reqwest::redirect::Policy::none())

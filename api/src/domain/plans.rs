@@ -12,6 +12,7 @@ use utoipa::ToSchema;
 use uuid::Uuid;
 
 use super::Revision;
+use super::replanning::Replanning;
 
 quantity! {
     /// How long to search for a plan; the best found by then is kept.
@@ -189,6 +190,9 @@ pub(crate) struct PlanSummary {
     pub(crate) site: SiteId,
     /// How far it has come.
     pub(crate) state: PlanState,
+    /// The plan it was made from, if it is a replanning.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) replans: Option<PlanId>,
     /// The revision of the setup it was requested with.
     pub(crate) setup_revision: Revision,
     /// What was asked for.
@@ -220,4 +224,7 @@ pub(crate) struct PlanResource {
     /// The plan.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) result: Option<Plan>,
+    /// What was changed and why, if it is a replanning.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) replanning: Option<Replanning>,
 }

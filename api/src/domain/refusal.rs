@@ -3,12 +3,16 @@
 use std::error::Error;
 
 use scheduler::answer::NoAnswer;
+use scheduler::plan::WorkId;
 use scheduler::scenario::{DemandId, Fault, Faults, SiteId};
 
 use super::Revision;
 use super::access::{KeyId, PersonId};
+use super::commitments::Standing;
 use super::plans::{PlanId, PlanState};
 use super::stock::Reference;
+use super::webhooks::{DeliveryId, WebhookId};
+use super::work::WorkState;
 
 /// Why the service does not do what it was asked to.
 #[derive(Debug, thiserror::Error)]
@@ -17,6 +21,61 @@ pub(crate) enum Refusal {
     UnknownSite(SiteId),
     #[error("there is no plan {0}; GET /v1/sites/SITE/plans lists a site's plans")]
     UnknownPlan(PlanId),
+    #[error(
+        "there is no work item \"{item}\" in the plan {plan}; GET /v1/plans/{plan}/work lists them"
+    )]
+    UnknownWork { plan: PlanId, item: WorkId },
+    #[error("the question {id} is {state}, not done; GET it until it is")]
+    Unanswered { id: PlanId, state: PlanState },
+    #[error(
+        "the answer is not yes, so it cannot be held; {most_l} L can be had with nobody served less"
+    )]
+    CannotBeTaken { most_l: f64 },
+    #[error(
+        "demand, stock, setup or what is held for others has changed since {0} was asked; ask again"
+    )]
+    BasisChanged(PlanId),
+    #[error("the commitment {id} is {}, so it cannot be {wanted}", .standing.as_str())]
+    WrongStanding {
+        id: PlanId,
+        standing: Standing,
+        wanted: &'static str,
+    },
+    #[error("there is no webhook {0}; GET /v1/webhooks lists those there are")]
+    UnknownWebhook(WebhookId),
+    #[error("there is no delivery {0} to this webhook")]
+    UnknownDelivery(DeliveryId),
+    #[error("there is no such calendar; it may have been revoked")]
+    UnknownCalendar,
+    #[error("there is no question {0}")]
+    UnknownQuestion(PlanId),
+    #[error("no plan is published at \"{0}\"; POST /v1/plans/PLAN/publish publishes one")]
+    NothingPublished(SiteId),
+    #[error(
+        "the plan {0} is not the one that is published at its site now; \
+         GET /v1/sites/SITE/published names that one"
+    )]
+    NotPublished(PlanId),
+    #[error(
+        "{}; look at what is published now, and decide whether to publish this",
+        other_published(.published.as_ref())
+    )]
+    OtherPublished { published: Option<PlanId> },
+    #[error(
+        "since this plan was made from what had happened, \"{item}\" of the published plan was \
+         {}, which does not go with it; replan again",
+        .state.as_str()
+    )]
+    Outdated { item: WorkId, state: WorkState },
+    #[error(
+        "\"{item}\" is {}, so it cannot be {}; {}",
+        .state.as_str(), .wanted.as_str(), next(*.state)
+    )]
+    WrongWorkState {
+        item: WorkId,
+        state: WorkState,
+        wanted: WorkState,
+    },
     #[error("there is no line of demand \"{0}\" at this site")]
     UnknownDemand(DemandId),
     #[error("there is no count {0} in this site's ledger")]
@@ -117,6 +176,22 @@ impl Refusal {
     /// Something that must not happen did.
     pub(crate) fn internal(source: impl Into<Box<dyn Error + Send + Sync>>) -> Self {
         Self::Internal(source.into())
+    }
+}
+
+fn other_published(published: Option<&PlanId>) -> String {
+    published.map_or_else(
+        || "no plan is published at the site now".to_owned(),
+        |plan| format!("the plan {plan} is published at the site now"),
+    )
+}
+
+/// What can still be done to work in a state.
+fn next(state: WorkState) -> &'static str {
+    match state {
+        WorkState::Planned => "it can be started, finished, failed or skipped",
+        WorkState::Started => "it can be finished or failed",
+        WorkState::Finished | WorkState::Failed | WorkState::Skipped => "that is its end",
     }
 }
 

@@ -29,9 +29,10 @@ use crate::storage::{Store, plans};
 
 /// What callers limited to sites may ask beside what names one of their sites. The handlers show
 /// them no more than that.
-const ANYWHERE: [&str; 7] = [
+const ANYWHERE: [&str; 8] = [
     "/v1/audit",
     "/v1/calculations",
+    "/v1/events",
     "/v1/keys",
     "/v1/limits",
     "/v1/people",
@@ -176,7 +177,12 @@ async fn admitted(
     }
     // A part of a path that cannot be read is the handler's to explain.
     let site = found.parameter("site").map(SiteId::parse);
-    let plan = found.parameter("plan").map(PlanId::parse);
+    // Questions and commitments are searches of a site, as plans are.
+    let names = ["plan", "question", "commitment"];
+    let plan = names
+        .iter()
+        .find_map(|name| found.parameter(name))
+        .map(PlanId::parse);
     let place = Place {
         site: site.and_then(Result::ok),
         plan: plan.and_then(Result::ok),

@@ -12,6 +12,7 @@ mod precondition;
 mod query;
 mod repeats;
 mod request;
+pub(crate) mod sse;
 mod unmatched;
 
 pub(crate) use actor::{CSRF, SESSION_COOKIE, session_of};

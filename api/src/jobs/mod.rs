@@ -10,6 +10,8 @@ mod alarm;
 mod control;
 mod keeper;
 mod questions;
+mod sweeper;
+mod webhooks;
 mod worker;
 
 use std::collections::HashMap;
@@ -44,8 +46,9 @@ struct Shared {
 }
 
 impl Jobs {
-    /// Starts `solvers` threads that make plans, and one that answers questions.
-    pub(crate) fn start(store: Store, solvers: usize) -> Self {
+    /// Starts `solvers` threads that make plans, one that answers questions, and those that keep
+    /// house: what has run out is noted, and events are delivered.
+    pub(crate) fn start(store: Store, solvers: usize, private_webhooks: bool) -> Self {
         let shared = Arc::new(Shared {
             store,
             owner: Uuid::now_v7().to_string(),
@@ -54,7 +57,13 @@ impl Jobs {
             running: Mutex::default(),
         });
         let (questions, answering) = Questions::start();
-        let mut threads = vec![answering];
+        let sweeping = Arc::clone(&shared);
+        let delivering = Arc::clone(&shared);
+        let mut threads = vec![
+            answering,
+            thread::spawn(move || sweeper::sweep(&sweeping)),
+            thread::spawn(move || webhooks::deliver(&delivering, private_webhooks)),
+        ];
         for _ in 0..solvers.max(1) {
             let shared = Arc::clone(&shared);
             threads.push(thread::spawn(move || worker::work(&shared)));

@@ -7,10 +7,13 @@ use std::time::{Duration, Instant};
 
 use scheduler::answer::{self, NoAnswer};
 use scheduler::milp::Watch;
+use scheduler::scenario::Checked;
+use scheduler::search::Limits;
 
 use super::control::Control;
 use super::{Shared, keeper};
 use crate::domain::plans::{PlanFailure, PlanId};
+use crate::domain::questions::{Found, Task};
 use crate::domain::{Refusal, time};
 use crate::metrics;
 use crate::problem::{Chain, Problem};
@@ -88,17 +91,44 @@ fn search(job: Job, control: &Control) -> Outcome {
         cancel: &control.stop,
         progress: &|progress| control.note(progress),
     };
-    let found = catch_unwind(AssertUnwindSafe(|| answer::plan(&checked, limits, watch)));
-    if let Ok(Ok(plan)) = &found {
+    let found = catch_unwind(AssertUnwindSafe(|| {
+        answer_to(&job.task, &checked, limits, watch)
+    }));
+    if let Ok(Ok(Some(plan))) = found.as_ref().map(|f| f.as_ref().map(Found::plan)) {
         control.found(&plan.verdict);
     }
     match found {
-        Ok(Ok(plan)) if control.cancelled() => Outcome::Cancelled(Some(Box::new(plan))),
-        Ok(Ok(plan)) => Outcome::Done(Box::new(plan)),
+        Ok(Ok(found)) if control.cancelled() => Outcome::Cancelled(Some(found)),
+        Ok(Ok(found)) => Outcome::Done(found),
         Ok(Err(NoAnswer::Stopped(_))) if control.cancelled() => Outcome::Cancelled(None),
         Ok(Err(error)) => failed(error.into()),
         Err(_) => failed(Refusal::internal("the search panicked")),
     }
+}
+
+fn answer_to(
+    task: &Task,
+    scenario: &Checked,
+    limits: Limits,
+    watch: Watch<'_>,
+) -> Result<Found, NoAnswer> {
+    Ok(match task {
+        Task::Plan => Found::Plan(Box::new(answer::plan(scenario, limits, watch)?)),
+        Task::Replan { published, facts } => {
+            let found = answer::replan(scenario, published, facts, limits, watch)?;
+            Found::Replanned(Box::new(found))
+        }
+        Task::Commitment(question) => {
+            let found = answer::commitment(scenario, question, limits, watch)?;
+            Found::Commitment(Box::new(found))
+        }
+        Task::WhatIf(question) => Found::WhatIf(Box::new(answer::what_if(
+            scenario, question, limits, watch,
+        )?)),
+        Task::Confidence { plan, question } => {
+            Found::Confidence(Box::new(answer::sure(scenario, plan, question)?))
+        }
+    })
 }
 
 fn failed(refusal: Refusal) -> Outcome {

@@ -60,6 +60,18 @@ kinds! {
         "GET /v1/sites lists the sites there are.";
     UnknownPlan: "unknown_plan", 404, "There is no such plan",
         "GET /v1/sites/{site}/plans lists a site's plans.";
+    UnknownWork: "unknown_work", 404, "There is no such work item",
+        "GET /v1/plans/{plan}/work lists a plan's work.";
+    UnknownQuestion: "unknown_question", 404, "There is no such question",
+        "Use the Location that was sent when the question was asked.";
+    UnknownWebhook: "unknown_webhook", 404, "There is no such webhook",
+        "GET /v1/webhooks lists the webhooks there are.";
+    UnknownDelivery: "unknown_delivery", 404, "There is no such delivery",
+        "GET /v1/webhooks/{webhook}/deliveries lists the deliveries there are.";
+    UnknownCalendar: "unknown_calendar", 404, "There is no such calendar",
+        "POST /v1/sites/{site}/calendars makes a feed with a new address.";
+    NothingPublished: "nothing_published", 404, "No plan is published",
+        "POST /v1/plans/{plan}/publish publishes one.";
     UnknownDemand: "unknown_demand", 404, "There is no such line of demand",
         "GET /v1/sites/{site}/demand lists a site's lines.";
     UnknownCount: "unknown_count", 404, "There is no such count",
@@ -96,6 +108,20 @@ kinds! {
         "GET /v1/plans/{plan} until its state is done.";
     PlanFinished: "plan_finished", 409, "The plan is finished",
         "Nothing: a finished plan cannot be cancelled.";
+    NotPublished: "not_published", 409, "The plan is not published",
+        "Use the plan that GET /v1/sites/{site}/published names.";
+    OtherPublished: "other_published", 409, "Another plan is published",
+        "Look at the plan that is published now, and decide whether to publish this one.";
+    Outdated: "outdated", 409, "More has happened since",
+        "Ask again, so that what has happened since is taken into account.";
+    WrongWorkState: "wrong_work_state", 409, "The work is not in a state that allows this",
+        "Read the work item; what is finished, failed or skipped stays so.";
+    Unanswered: "unanswered", 409, "There is no answer yet",
+        "Poll the question until its state is done.";
+    CannotBeTaken: "cannot_be_taken", 409, "It cannot be taken",
+        "Ask for less, or for a later service; the answer says how much and when.";
+    WrongStanding: "wrong_standing", 409, "The commitment does not stand so that this is allowed",
+        "Hold it first; what is accepted or let go stays so.";
     ChangedSince: "changed_since", 412, "It has changed since it was read",
         "Read it again, decide whether the change still holds, and send it with the new ETag.";
     BodyTooLarge: "body_too_large", 413, "The body is too large",
@@ -131,6 +157,20 @@ impl Kind {
             Refusal::UnknownSite(_) => Self::UnknownSite,
             Refusal::UnknownPlan(_) => Self::UnknownPlan,
             Refusal::UnknownDemand(_) => Self::UnknownDemand,
+            Refusal::UnknownWork { .. } => Self::UnknownWork,
+            Refusal::UnknownQuestion(_) => Self::UnknownQuestion,
+            Refusal::UnknownWebhook(_) => Self::UnknownWebhook,
+            Refusal::UnknownDelivery(_) => Self::UnknownDelivery,
+            Refusal::UnknownCalendar => Self::UnknownCalendar,
+            Refusal::Unanswered { .. } => Self::Unanswered,
+            Refusal::CannotBeTaken { .. } => Self::CannotBeTaken,
+            Refusal::BasisChanged(_) => Self::Outdated,
+            Refusal::WrongStanding { .. } => Self::WrongStanding,
+            Refusal::NothingPublished(_) => Self::NothingPublished,
+            Refusal::NotPublished(_) => Self::NotPublished,
+            Refusal::OtherPublished { .. } => Self::OtherPublished,
+            Refusal::Outdated { .. } => Self::Outdated,
+            Refusal::WrongWorkState { .. } => Self::WrongWorkState,
             Refusal::UnknownCount(_) => Self::UnknownCount,
             Refusal::UnknownKey(_) => Self::UnknownKey,
             Refusal::UnknownPerson(_) => Self::UnknownPerson,

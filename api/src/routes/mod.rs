@@ -2,19 +2,27 @@
 
 mod audit;
 mod calculations;
+mod calendars;
+mod calibration;
 mod capacity;
 mod codes;
+mod commitments;
 mod demand;
+mod events;
 mod keys;
+mod materials;
 mod pages;
 mod people;
 mod plans;
 mod problems;
+mod questions;
 mod service;
 mod session;
 mod setup;
+mod sheet;
 mod sites;
 mod stock;
+mod webhooks;
 
 pub(crate) use pages::pages;
 #[cfg(test)]
@@ -46,6 +54,14 @@ pub(crate) fn all(app: &mut ServiceConfig<'_>) {
         .configure(stock::configure)
         .configure(plans::configure)
         .configure(capacity::configure)
+        .configure(commitments::configure)
+        .configure(questions::configure)
+        .configure(materials::configure)
+        .configure(sheet::configure)
+        .configure(calendars::configure)
+        .configure(calibration::configure)
+        .configure(events::configure)
+        .configure(webhooks::configure)
         .configure(calculations::configure)
         .configure(session::configure)
         .configure(keys::configure)

@@ -45,6 +45,10 @@ pub(crate) struct Flags {
     #[arg(long)]
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub(crate) secure_cookies: bool,
+    /// Webhooks may lead into private networks and to plain http, as for a till in the house.
+    #[arg(long)]
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub(crate) private_webhooks: bool,
     /// Write the first key to this file instead of printing it.
     #[arg(long, value_name = "FILE")]
     #[serde(skip_serializing_if = "Option::is_none")]

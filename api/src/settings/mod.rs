@@ -32,6 +32,8 @@ pub(crate) struct Settings {
     pub(crate) allowed_origins: Vec<String>,
     /// Whether browsers are to send a session over TLS only.
     pub(crate) secure_cookies: bool,
+    /// Whether webhooks may lead into private networks, and to plain http.
+    pub(crate) private_webhooks: bool,
     /// Where the first key is written to instead of being printed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) key_file: Option<PathBuf>,
@@ -57,6 +59,7 @@ impl Default for Settings {
             requests_per_minute: 6000,
             allowed_origins: Vec::new(),
             secure_cookies: false,
+            private_webhooks: false,
             key_file: None,
         }
     }

@@ -7,8 +7,9 @@ use scheduler::scenario::{Demand, DemandId, DemandKind, Priority, SiteId};
 
 use super::row::{self, Row};
 use super::schema::demand;
-use super::{Connection, StorageError};
+use super::{Connection, StorageError, events};
 use crate::domain::demand::Range;
+use crate::domain::events::{EventData, EventKind};
 use crate::domain::time;
 
 #[derive(Queryable, Insertable, AsChangeset)]
@@ -85,6 +86,12 @@ pub(crate) fn upsert(
     site: &SiteId,
     line: &Demand,
 ) -> Result<bool, StorageError> {
+    let new = put(conn, site, line)?;
+    tell(conn, site, vec![line.id.clone()], Vec::new())?;
+    Ok(new)
+}
+
+fn put(conn: &mut Connection, site: &SiteId, line: &Demand) -> Result<bool, StorageError> {
     let row = Line::of(site, line);
     let replaced = diesel::update(demand::table.find((site.as_str(), line.id.as_str())))
         .set(&row)
@@ -104,6 +111,9 @@ pub(crate) fn delete(
     id: &DemandId,
 ) -> Result<bool, StorageError> {
     let gone = diesel::delete(demand::table.find((site.as_str(), id.as_str()))).execute(conn)?;
+    if gone == 1 {
+        tell(conn, site, Vec::new(), vec![id.clone()])?;
+    }
     Ok(gone == 1)
 }
 
@@ -115,9 +125,23 @@ pub(crate) fn replace(
     lines: &[Demand],
 ) -> Result<(), StorageError> {
     let of_site = demand::table.filter(demand::site.eq(site.as_str()));
+    let mut gone: Vec<DemandId> = Vec::new();
     if let (Some(from), Some(to)) = (range.from, range.to) {
         let from = row::stored(time::kept(from));
         let to = row::stored(time::kept(to));
+        let there: Vec<String> = of_site
+            .filter(demand::due.ge(from))
+            .filter(demand::due.lt(to))
+            .order((demand::due, demand::id))
+            .select(demand::id)
+            .load(conn)?;
+        for id in there {
+            let row = Row {
+                table: "demand",
+                key: &id,
+            };
+            gone.push(row.value(id.clone())?);
+        }
         diesel::delete(
             of_site
                 .filter(demand::due.ge(from))
@@ -126,8 +150,28 @@ pub(crate) fn replace(
         .execute(conn)?;
     }
     for line in lines {
-        upsert(conn, site, line)?;
+        put(conn, site, line)?;
     }
+    let put: Vec<DemandId> = lines.iter().map(|line| line.id.clone()).collect();
+    gone.retain(|id| !put.contains(id));
+    tell(conn, site, put, gone)
+}
+
+fn tell(
+    conn: &mut Connection,
+    site: &SiteId,
+    put: Vec<DemandId>,
+    gone: Vec<DemandId>,
+) -> Result<(), StorageError> {
+    if put.is_empty() && gone.is_empty() {
+        return Ok(());
+    }
+    let data = EventData {
+        demand: put,
+        demand_gone: gone,
+        ..EventData::default()
+    };
+    events::append(conn, site, EventKind::DemandChanged, &data)?;
     Ok(())
 }
 

@@ -6,16 +6,21 @@
 
 pub(crate) mod audit;
 pub(crate) mod backup;
+pub(crate) mod calendars;
 pub(crate) mod codes;
+pub(crate) mod commitments;
 mod connection;
 pub(crate) mod demand;
 mod error;
+pub(crate) mod events;
 pub(crate) mod keys;
 mod open;
 pub(crate) mod people;
 mod place;
 pub(crate) mod plans;
 mod pool;
+pub(crate) mod publications;
+pub(crate) mod readings;
 pub(crate) mod repeats;
 mod row;
 pub(crate) mod scenario;
@@ -24,6 +29,8 @@ pub(crate) mod setup;
 pub(crate) mod sites;
 pub(crate) mod stock;
 pub(crate) mod trail;
+pub(crate) mod webhooks;
+pub(crate) mod work;
 
 /// What queries run on.
 pub(crate) use connection::EitherConnection as Connection;

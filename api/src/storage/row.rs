@@ -4,6 +4,7 @@ use std::fmt::Display;
 
 use chrono::{DateTime, FixedOffset, NaiveDateTime, Utc};
 use chrono_tz::Tz;
+use scheduler::plan::WorkId;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
@@ -29,6 +30,11 @@ impl Row<'_> {
     /// A document, checked as it is read.
     pub(super) fn document<T: DeserializeOwned>(self, text: &str) -> Result<T, StorageError> {
         serde_json::from_str(text).map_err(|error| self.bad(error))
+    }
+
+    /// The id of a work item.
+    pub(super) fn item(self, id: &str) -> Result<WorkId, StorageError> {
+        serde_json::from_value(id.into()).map_err(|error| self.bad(error))
     }
 
     /// A value with bounds of its own.

@@ -62,6 +62,124 @@ diesel::table! {
         created_at -> Timestamp,
         started_at -> Nullable<Timestamp>,
         finished_at -> Nullable<Timestamp>,
+        kind -> Text,
+        parent -> Nullable<Text>,
+        question -> Nullable<Text>,
+        answer -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    publications (site, number) {
+        site -> Text,
+        number -> BigInt,
+        plan -> Text,
+        published_by -> Nullable<Text>,
+        published_at -> Timestamp,
+        withdrawn_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    work_states (plan, item) {
+        plan -> Text,
+        item -> Text,
+        state -> Text,
+        started_at -> Nullable<Timestamp>,
+        ended_at -> Nullable<Timestamp>,
+        out_until -> Nullable<Timestamp>,
+        told_by -> Nullable<Text>,
+        note -> Nullable<Text>,
+        recorded_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    readings (id) {
+        id -> Text,
+        site -> Text,
+        plan -> Text,
+        item -> Text,
+        kind -> Text,
+        value -> Double,
+        unit -> Text,
+        at -> Timestamp,
+        told_by -> Nullable<Text>,
+        subject -> Nullable<Text>,
+        note -> Nullable<Text>,
+        recorded_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    event_counter (id) {
+        id -> BigInt,
+        last -> BigInt,
+    }
+}
+
+diesel::table! {
+    events (seq) {
+        seq -> BigInt,
+        site -> Text,
+        kind -> Text,
+        at -> Timestamp,
+        document -> Text,
+    }
+}
+
+diesel::table! {
+    commitments (id) {
+        id -> Text,
+        site -> Text,
+        standing -> Text,
+        basis -> BigInt,
+        held_until -> Nullable<Timestamp>,
+        demand -> Nullable<Text>,
+    }
+}
+
+diesel::allow_tables_to_appear_in_same_query!(commitments, plans);
+
+diesel::table! {
+    webhooks (id) {
+        id -> Text,
+        url -> Text,
+        secret -> Text,
+        site -> Nullable<Text>,
+        kinds -> Text,
+        note -> Nullable<Text>,
+        last_seq -> BigInt,
+        failing_since -> Nullable<Timestamp>,
+        disabled_at -> Nullable<Timestamp>,
+        disabled_why -> Nullable<Text>,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    webhook_deliveries (id) {
+        id -> Text,
+        webhook -> Text,
+        seq -> BigInt,
+        state -> Text,
+        attempts -> Integer,
+        next_at -> Nullable<Timestamp>,
+        last_at -> Nullable<Timestamp>,
+        last_code -> Nullable<Integer>,
+        last_error -> Nullable<Text>,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    calendars (id) {
+        id -> Text,
+        site -> Text,
+        crew_role -> Nullable<Text>,
+        note -> Nullable<Text>,
+        secret_hash -> Text,
+        created_at -> Timestamp,
     }
 }
 
@@ -134,3 +252,4 @@ diesel::table! {
         changed_at -> Timestamp,
     }
 }
+diesel::allow_tables_to_appear_in_same_query!(webhook_deliveries, webhooks);

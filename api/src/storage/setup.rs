@@ -7,7 +7,8 @@ use scheduler::scenario::SiteId;
 
 use super::row::{self, Row};
 use super::schema::setup_revisions;
-use super::{Connection, StorageError};
+use super::{Connection, StorageError, events};
+use crate::domain::events::{EventData, EventKind};
 use crate::domain::setup::{SetupDocument, SetupRevision};
 use crate::domain::{Revised, Revision, time};
 
@@ -75,6 +76,11 @@ pub(crate) fn insert(
             setup_revisions::created_at.eq(row::stored(time::now())),
         ))
         .execute(conn)?;
+    let data = EventData {
+        revision: Some(revision),
+        ..EventData::default()
+    };
+    events::append(conn, site, EventKind::SetupChanged, &data)?;
     Ok(())
 }
 

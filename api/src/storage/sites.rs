@@ -5,7 +5,8 @@ use scheduler::scenario::{Site, SiteId};
 
 use super::row::{self, Row};
 use super::schema::sites;
-use super::{Connection, StorageError};
+use super::{Connection, StorageError, events};
+use crate::domain::events::{EventData, EventKind};
 use crate::domain::{Refusal, Revised, Revision, time};
 
 /// All sites, by id.
@@ -64,6 +65,7 @@ pub(crate) fn insert(conn: &mut Connection, site: &Site) -> Result<bool, Storage
             sites::changed_at.eq(row::stored(time::now())),
         ))
         .execute(conn)?;
+    tell(conn, site, EventKind::SiteCreated, Revision::FIRST)?;
     Ok(true)
 }
 
@@ -80,6 +82,20 @@ pub(crate) fn replace(
             sites::changed_at.eq(row::stored(time::now())),
         ))
         .execute(conn)?;
+    tell(conn, site, EventKind::SiteChanged, revision)
+}
+
+fn tell(
+    conn: &mut Connection,
+    site: &Site,
+    kind: EventKind,
+    revision: Revision,
+) -> Result<(), StorageError> {
+    let data = EventData {
+        revision: Some(revision),
+        ..EventData::default()
+    };
+    events::append(conn, &site.id, kind, &data)?;
     Ok(())
 }
 

@@ -7,7 +7,8 @@ use scheduler::scenario::SiteId;
 
 use super::row::{self, Row};
 use super::schema::stock_entries as entries;
-use super::{Connection, StorageError};
+use super::{Connection, StorageError, events};
+use crate::domain::events::{EventData, EventKind};
 use crate::domain::stock::{Balance, Count, Movement, Record, Reference, StockEntry, balance};
 use crate::domain::{Refusal, time};
 
@@ -77,7 +78,15 @@ pub(crate) fn append(
             entries::recorded_at,
         ))
         .get_result(conn)?;
-    row.checked(zone)
+    let entry = row.checked(zone)?;
+    let data = EventData {
+        entry: Some(entry.seq),
+        reference: Some(record.reference().clone()),
+        at: Some(record.at()),
+        ..EventData::default()
+    };
+    events::append(conn, site, EventKind::StockRecorded, &data)?;
+    Ok(entry)
 }
 
 /// A place in the order of the ledger: what lies before it is looked at.

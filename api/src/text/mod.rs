@@ -1,5 +1,6 @@
 //! Plans and answers as text people can work from. Times are those of the site's clock.
 
+pub(crate) mod calendar;
 mod capacity;
 mod changes;
 mod commitment;
@@ -7,6 +8,7 @@ mod figures;
 mod names;
 mod needs;
 mod replan;
+pub(crate) mod sheet;
 mod steps;
 mod sure;
 mod verdict;

@@ -15,12 +15,14 @@ pub use commitment::{Can, CommitmentAnswer, CommitmentQuestion, Touched, commitm
 pub use error::NoAnswer;
 pub use export::export_model;
 pub use plan::plan;
-pub use replan::{Change, ChangeKind, Event, Facts, Measured, Replanned, Shortfall, replan};
+pub use replan::{
+    Change, ChangeKind, Event, Facts, Measured, Replanned, Shortfall, compare, replan,
+};
 
 pub use sure::{Deciding, ServiceChance, Slack, Spreads, SureAnswer, SureQuestion, sure};
 pub use what_if::{
     Case, Difference, Outcome, ScenarioChange, ServiceDifference, WhatIfAnswer, WhatIfQuestion,
-    what_if,
+    difference, what_if,
 };
 
 use crate::milp::Stop;

@@ -228,7 +228,16 @@ fn outcome(plan: &Plan) -> Outcome {
     }
 }
 
-fn difference(base: &Plan, plan: &Plan) -> Difference {
+/// Figures of one plan less those of another.
+///
+/// ```
+/// # fn shown(base: &scheduler::plan::Plan, plan: &scheduler::plan::Plan) {
+/// let more = scheduler::answer::difference(base, plan);
+/// println!("{} L more are served for {} more", more.served_l, more.cost);
+/// # }
+/// ```
+#[must_use]
+pub fn difference(base: &Plan, plan: &Plan) -> Difference {
     let (was, is) = (&base.verdict, &plan.verdict);
     Difference {
         served_l: hundredths(is.served_l - was.served_l),

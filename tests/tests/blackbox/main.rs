@@ -9,14 +9,18 @@
 
 mod access;
 mod calculations;
+mod calibration;
 mod capacity;
 mod codes;
 mod command_input;
 mod command_line;
+mod commitments;
 mod contract;
 mod demand;
+mod events;
 mod house;
 mod manners;
+mod materials;
 mod operation;
 mod plans;
 mod problems;
@@ -25,3 +29,5 @@ mod service;
 mod setup;
 mod sites;
 mod stock;
+mod webhooks;
+mod work;

@@ -13,6 +13,7 @@
     reason = "tests may fail loudly"
 )]
 
+mod calendar_feed;
 mod points;
 mod python;
 mod sheet;

@@ -12,14 +12,22 @@
 
 #[path = "../blackbox/access.rs"]
 mod access;
+#[path = "../blackbox/calibration.rs"]
+mod calibration;
 #[path = "../blackbox/capacity.rs"]
 mod capacity;
 #[path = "../blackbox/codes.rs"]
 mod codes;
+#[path = "../blackbox/commitments.rs"]
+mod commitments;
 #[path = "../blackbox/demand.rs"]
 mod demand;
+#[path = "../blackbox/events.rs"]
+mod events;
 #[path = "../blackbox/manners.rs"]
 mod manners;
+#[path = "../blackbox/materials.rs"]
+mod materials;
 #[path = "../blackbox/plans.rs"]
 mod plans;
 #[path = "../blackbox/problems.rs"]
@@ -31,3 +39,7 @@ mod setup;
 mod sites;
 #[path = "../blackbox/stock.rs"]
 mod stock;
+#[path = "../blackbox/webhooks.rs"]
+mod webhooks;
+#[path = "../blackbox/work.rs"]
+mod work;

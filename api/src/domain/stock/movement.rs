@@ -64,6 +64,7 @@ impl utoipa::ToSchema for KegChange {}
 /// What came in or went out.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(tag = "of", rename_all = "snake_case", deny_unknown_fields)]
+#[schema(as = StockChange)]
 pub(crate) enum Change {
     /// Ice in the bin.
     Ice {

@@ -1,5 +1,10 @@
 //! Plans: what to do and when, made in the background.
 
+mod floor;
+mod progress;
+mod publication;
+mod readings;
+mod replan;
 mod work;
 
 use actix_web::http::header::LOCATION;
@@ -13,6 +18,7 @@ use super::SitePath;
 use crate::domain::Refusal;
 use crate::domain::page::PageSize;
 use crate::domain::plans::{PlanId, PlanRequest, PlanResource, PlanSummary};
+use crate::domain::questions::Task;
 use crate::domain::scenario::assemble;
 use crate::http::{At, Body, Params};
 use crate::problem::{Problem, problems};
@@ -20,6 +26,7 @@ use crate::service::Service;
 use crate::storage::plans::{NewPlan, jobs};
 use crate::storage::{Connection, plans, scenario, sites};
 
+pub(super) use publication::{floor_of_site, published};
 #[cfg(test)]
 pub(crate) use work::WorkParams;
 
@@ -37,7 +44,7 @@ problems! {
 pub(crate) struct PlanPath {
     /// The plan's id.
     #[param(value_type = String, format = "uuid", example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
-    plan: PlanId,
+    pub(crate) plan: PlanId,
 }
 
 /// A site's plans.
@@ -70,7 +77,12 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
         .service(read_plan)
         .service(cancel_plan)
         .service(read_plan_scenario)
-        .service(work::list_plan_work);
+        .service(progress::stream_plan_progress)
+        .configure(publication::configure)
+        .configure(replan::configure)
+        .service(work::list_plan_work)
+        .configure(floor::configure)
+        .service(readings::list_site_readings);
 }
 
 /// Request a plan.
@@ -125,6 +137,8 @@ pub(crate) fn queue(
             setup_revision,
             request,
             scenario: &checked,
+            task: &Task::Plan,
+            parent: None,
         },
     )?;
     plans::load(conn, id)

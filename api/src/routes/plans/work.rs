@@ -2,17 +2,16 @@
 
 use actix_web::{HttpResponse, get, web};
 use chrono::{DateTime, FixedOffset};
-use scheduler::plan::WorkItem;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
 use super::PlanPath;
-use crate::domain::Refusal;
+use super::publication::floor;
 use crate::domain::demand::Range;
+use crate::domain::work::{FloorItem, WorkState};
 use crate::http::{At, Params};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::plans;
 
 problems! {
     WorkProblems: BadPath, BadQuery, UnknownPlan, PlanUnfinished, Invalid, Internal;
@@ -21,8 +20,8 @@ problems! {
 /// Work items of a plan.
 #[derive(Debug, Serialize, ToSchema)]
 pub(crate) struct WorkList {
-    /// The items, in the order they start.
-    work: Vec<WorkItem>,
+    /// The items and what became of them, in the order they start.
+    work: Vec<FloorItem>,
 }
 
 /// Which work to list.
@@ -39,6 +38,9 @@ pub(crate) struct WorkParams {
     /// Only work of this kind.
     #[param(inline, example = "boil")]
     kind: Option<WorkKind>,
+    /// Only work in this state.
+    #[param(inline, example = "planned")]
+    state: Option<WorkState>,
 }
 
 /// A kind of work.
@@ -86,7 +88,7 @@ impl WorkKind {
 
 /// List a plan's work.
 #[utoipa::path(
-    tag = "plans",
+    tag = "work",
     params(PlanPath, WorkParams),
     responses(
         (status = 200, description = "Work items, in the order they start.", body = WorkList),
@@ -97,18 +99,21 @@ impl WorkKind {
 pub(crate) async fn list_plan_work(
     service: web::Data<Service>,
     At(PlanPath { plan: id }): At<PlanPath>,
-    Params(WorkParams { from, to, kind }): Params<WorkParams>,
+    Params(WorkParams {
+        from,
+        to,
+        kind,
+        state,
+    }): Params<WorkParams>,
 ) -> Result<HttpResponse, Problem> {
     let range = Range { from, to }.check()?;
-    let plan = service
-        .store
-        .read(move |conn| plans::load(conn, id))
-        .await?;
-    let state = plan.summary.state;
-    let made = plan.result.ok_or(Refusal::PlanUnfinished { id, state })?;
-    let wanted = |item: &WorkItem| {
-        range.holds(item.start) && kind.is_none_or(|kind| kind.as_str() == item.step.kind())
+    let items = service.store.read(move |conn| floor(conn, id)).await?;
+    let wanted = |floor: &FloorItem| {
+        let item = &floor.item;
+        range.holds(item.start)
+            && kind.is_none_or(|kind| kind.as_str() == item.step.kind())
+            && state.is_none_or(|state| state == floor.record.state)
     };
-    let work = made.work.into_iter().filter(wanted).collect();
+    let work = items.into_iter().filter(wanted).collect();
     Ok(HttpResponse::Ok().json(WorkList { work }))
 }

@@ -5,14 +5,18 @@
 
 use chrono::{DateTime, Duration, Utc};
 use diesel::prelude::*;
+use scheduler::answer::Facts;
 use scheduler::plan::Plan;
-use scheduler::scenario::Scenario;
+use scheduler::scenario::{Scenario, SiteId};
 
 use super::super::row;
 use super::super::schema::plans;
-use super::super::{Connection, StorageError};
+use super::super::{Connection, StorageError, events};
 use super::named;
+use crate::domain::events::{EventData, EventKind};
 use crate::domain::plans::{PlanFailure, PlanId, PlanProgress, PlanRequest, PlanState};
+use crate::domain::questions::{Found, SearchKind, Task};
+use crate::domain::replanning::Replanning;
 use crate::domain::{Refusal, time};
 
 /// How long a lease lasts without being renewed.
@@ -27,6 +31,7 @@ pub(crate) struct Job {
     pub(crate) id: PlanId,
     pub(crate) request: PlanRequest,
     pub(crate) scenario: Scenario,
+    pub(crate) task: Task,
     /// How often it has been taken up, this time included.
     pub(crate) attempt: i32,
 }
@@ -34,8 +39,8 @@ pub(crate) struct Job {
 /// How work on a plan ended.
 #[derive(Debug)]
 pub(crate) enum Outcome {
-    Done(Box<Plan>),
-    Cancelled(Option<Box<Plan>>),
+    Done(Found),
+    Cancelled(Option<Found>),
     Failed(PlanFailure),
 }
 
@@ -43,7 +48,9 @@ impl Outcome {
     /// How far the plan is from its bound, if there is one.
     pub(crate) fn gap(&self) -> Option<f64> {
         match self {
-            Self::Done(plan) | Self::Cancelled(Some(plan)) => Some(plan.verdict.gap),
+            Self::Done(found) | Self::Cancelled(Some(found)) => {
+                found.plan().map(|plan| plan.verdict.gap)
+            }
             Self::Cancelled(None) | Self::Failed(_) => None,
         }
     }
@@ -80,30 +87,79 @@ pub(crate) fn claim(
     let abandoned = plans::state
         .eq(PlanState::Running.as_str())
         .and(plans::lease_until.lt(row::stored(now)).assume_not_null());
-    let found: Option<(String, String, String, i32)> = plans::table
+    let found: Option<Claimed> = plans::table
         .filter(queued.or(abandoned))
         .order((plans::created_at, plans::id))
-        .select((plans::id, plans::request, plans::scenario, plans::attempts))
+        .select(Claimed::as_select())
         .first(conn)
         .optional()?;
-    let Some((key, request, scenario, attempts)) = found else {
+    let Some(found) = found else {
         return Ok(None);
     };
+    let key = found.id.clone();
     diesel::update(plans::table.find(&key))
         .set((
             plans::state.eq(PlanState::Running.as_str()),
             plans::lease_owner.eq(owner),
             plans::lease_until.eq(row::stored(now + LEASE)),
-            plans::attempts.eq(attempts + 1),
+            plans::attempts.eq(found.attempts + 1),
             plans::started_at.eq(row::stored(now)),
         ))
         .execute(conn)?;
     Ok(Some(Job {
         id: PlanId::parse(&key).map_err(|error| named(&key).bad(error))?,
-        request: named(&key).document(&request)?,
-        scenario: named(&key).document(&scenario)?,
-        attempt: attempts + 1,
+        request: named(&key).document(&found.request)?,
+        scenario: named(&key).document(&found.scenario)?,
+        task: task(conn, &found)?,
+        attempt: found.attempts + 1,
     }))
+}
+
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = plans)]
+struct Claimed {
+    id: String,
+    kind: String,
+    request: String,
+    scenario: String,
+    parent: Option<String>,
+    question: Option<String>,
+    attempts: i32,
+}
+
+/// What is to be searched; a question about a plan comes with that plan.
+fn task(conn: &mut Connection, claimed: &Claimed) -> Result<Task, StorageError> {
+    let row = named(&claimed.id);
+    let asked = claimed.question.as_deref().unwrap_or("null");
+    let kind = SearchKind::parse(&claimed.kind)
+        .ok_or_else(|| row.bad(format!("unknown kind {}", claimed.kind)))?;
+    Ok(match kind {
+        SearchKind::Plan => Task::Plan,
+        SearchKind::Replan => Task::Replan {
+            published: parent(conn, claimed)?,
+            facts: row.document(asked)?,
+        },
+        SearchKind::Commitment => Task::Commitment(row.document(asked)?),
+        SearchKind::WhatIf => Task::WhatIf(row.document(asked)?),
+        SearchKind::Confidence => Task::Confidence {
+            plan: parent(conn, claimed)?,
+            question: row.document(asked)?,
+        },
+    })
+}
+
+fn parent(conn: &mut Connection, claimed: &Claimed) -> Result<Box<Plan>, StorageError> {
+    let row = named(&claimed.id);
+    let parent = claimed
+        .parent
+        .as_deref()
+        .ok_or_else(|| row.bad("no plan is named"))?;
+    let result: Option<String> = plans::table
+        .find(parent)
+        .select(plans::result)
+        .first(conn)?;
+    let result = result.ok_or_else(|| row.bad("the plan it is about is not done"))?;
+    named(&parent).document(&result)
 }
 
 /// Renews a lease and notes the progress. Says whether somebody asked to cancel, or nothing if
@@ -133,23 +189,112 @@ pub(crate) fn finish(
     outcome: &Outcome,
     progress: PlanProgress,
 ) -> Result<bool, StorageError> {
-    let (state, plan, failure) = match outcome {
-        Outcome::Done(plan) => (PlanState::Done, Some(plan), None),
-        Outcome::Cancelled(plan) => (PlanState::Cancelled, plan.as_ref(), None),
+    let (state, found, failure) = match outcome {
+        Outcome::Done(found) => (PlanState::Done, Some(found), None),
+        Outcome::Cancelled(found) => (PlanState::Cancelled, found.as_ref(), None),
         Outcome::Failed(failure) => (PlanState::Failed, None, Some(failure)),
     };
-    let result = plan.map(|plan| row::text("a plan", plan)).transpose()?;
+    let told = Told {
+        state,
+        code: failure.map(|failure| failure.code.clone()),
+    };
+    let written = found.map(|found| written(conn, id, found)).transpose()?;
+    let written = written.unwrap_or_default();
     let ended = diesel::update(mine(id, owner))
         .set((
             plans::state.eq(state.as_str()),
-            plans::result.eq(result),
+            plans::result.eq(written.plan),
+            plans::answer.eq(written.answer),
             plans::failure.eq(failure.map(|f| row::text("a failure", f)).transpose()?),
             plans::progress.eq(row::text("progress", &progress)?),
             plans::lease_owner.eq(None::<String>),
             plans::finished_at.eq(row::stored(time::now())),
         ))
         .execute(conn)?;
-    Ok(ended == 1)
+    if ended == 0 {
+        return Ok(false);
+    }
+    if let Some(scenario) = written.scenario {
+        diesel::update(plans::table.find(id.to_string()))
+            .set(plans::scenario.eq(scenario))
+            .execute(conn)?;
+    }
+    tell(conn, id, told)?;
+    Ok(true)
+}
+
+/// What was found, as it is kept.
+#[derive(Default)]
+struct Written {
+    plan: Option<String>,
+    scenario: Option<String>,
+    answer: Option<String>,
+}
+
+fn written(conn: &mut Connection, id: PlanId, found: &Found) -> Result<Written, StorageError> {
+    let plan = match found {
+        Found::Plan(plan) => Some(&**plan),
+        Found::Replanned(replanned) => Some(&replanned.plan),
+        _ => None,
+    };
+    let plan = plan.map(|plan| row::text("a plan", plan)).transpose()?;
+    let (scenario, answer) = match found {
+        Found::Plan(_) => (None, None),
+        Found::Replanned(replanned) => {
+            let key = id.to_string();
+            let facts: Option<String> = plans::table
+                .find(&key)
+                .select(plans::question)
+                .first(conn)?;
+            let facts: Facts = named(&key).document(facts.as_deref().unwrap_or("null"))?;
+            let told = Replanning::of(facts, replanned);
+            (
+                Some(row::text("a scenario", &replanned.scenario)?),
+                Some(row::text("a replanning", &told)?),
+            )
+        }
+        Found::Commitment(answer) => (None, Some(row::text("an answer", answer)?)),
+        Found::WhatIf(answer) => (None, Some(row::text("an answer", answer)?)),
+        Found::Confidence(answer) => (None, Some(row::text("an answer", answer)?)),
+    };
+    Ok(Written {
+        plan,
+        scenario,
+        answer,
+    })
+}
+
+/// How a search ended.
+struct Told {
+    state: PlanState,
+    code: Option<String>,
+}
+
+/// Tells of the end of a search.
+fn tell(conn: &mut Connection, id: PlanId, told: Told) -> Result<(), StorageError> {
+    let key = id.to_string();
+    let (site, kind): (String, String) = plans::table
+        .find(&key)
+        .select((plans::site, plans::kind))
+        .first(conn)?;
+    let site: SiteId = named(&key).value(site)?;
+    let is_plan = SearchKind::parse(&kind).is_some_and(SearchKind::is_plan);
+    let event = match (told.state, is_plan) {
+        (PlanState::Done, true) => EventKind::PlanDone,
+        (PlanState::Failed, true) => EventKind::PlanFailed,
+        (PlanState::Cancelled, true) => EventKind::PlanCancelled,
+        (PlanState::Done, false) => EventKind::QuestionAnswered,
+        (PlanState::Failed, false) => EventKind::QuestionFailed,
+        _ => return Ok(()),
+    };
+    let data = EventData {
+        plan: is_plan.then_some(id),
+        question: (!is_plan).then_some(id),
+        code: told.code,
+        ..EventData::default()
+    };
+    events::append(conn, &site, event, &data)?;
+    Ok(())
 }
 
 /// Puts a plan back into the queue, untouched, for another solver.
@@ -168,6 +313,7 @@ pub(crate) fn release(conn: &mut Connection, id: PlanId, owner: &str) -> Result<
 pub(crate) fn cancel(conn: &mut Connection, id: PlanId) -> Result<(), Refusal> {
     let found: Option<String> = plans::table
         .find(id.to_string())
+        .filter(plans::kind.eq_any(SearchKind::PLANS))
         .select(plans::state)
         .first(conn)
         .optional()
@@ -176,12 +322,19 @@ pub(crate) fn cancel(conn: &mut Connection, id: PlanId) -> Result<(), Refusal> {
     let state = PlanState::parse(&text).ok_or_else(|| named(&id).bad("unknown state"))?;
     let row = plans::table.find(id.to_string());
     let done = match state {
-        PlanState::Queued => diesel::update(row)
-            .set((
-                plans::state.eq(PlanState::Cancelled.as_str()),
-                plans::finished_at.eq(row::stored(time::now())),
-            ))
-            .execute(conn),
+        PlanState::Queued => {
+            let told = Told {
+                state: PlanState::Cancelled,
+                code: None,
+            };
+            tell(conn, id, told)?;
+            diesel::update(row)
+                .set((
+                    plans::state.eq(PlanState::Cancelled.as_str()),
+                    plans::finished_at.eq(row::stored(time::now())),
+                ))
+                .execute(conn)
+        }
         PlanState::Running => diesel::update(row)
             .set(plans::cancel_requested.eq(true))
             .execute(conn),
@@ -203,110 +356,4 @@ fn mine<'a>(id: PlanId, owner: &'a str) -> _ {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::super::super::pool::tests::fresh;
-    use super::super::super::{Store, sites};
-    use super::super::{NewPlan, insert, load};
-    use super::*;
-    use crate::domain::Revision;
-
-    fn queued(store: &Store) -> PlanId {
-        let scenario = scheduler::sample::fixed();
-        let request = PlanRequest {
-            start: scenario.horizon.start,
-            days: 7,
-            grid_minutes: scenario.horizon.grid_minutes,
-            time_limit_s: None,
-            gap: None,
-        };
-        let id = PlanId::new();
-        store
-            .write_now(|conn| -> Result<_, StorageError> {
-                sites::insert(conn, &scenario.site)?;
-                insert(
-                    conn,
-                    &NewPlan {
-                        id,
-                        site: &scenario.site.id,
-                        setup_revision: Revision::FIRST,
-                        request: &request,
-                        scenario: &scenario,
-                    },
-                )
-            })
-            .unwrap();
-        id
-    }
-
-    fn claimed(store: &Store, owner: &str, later: Duration) -> Option<PlanId> {
-        let job = store
-            .write_now(|conn| claim(conn, owner, time::now() + later))
-            .unwrap();
-        job.map(|job| job.id)
-    }
-
-    fn state(store: &Store, id: PlanId) -> PlanState {
-        store.read_now(|conn| load(conn, id)).unwrap().summary.state
-    }
-
-    #[test]
-    fn a_leased_plan_is_left_alone_until_the_lease_runs_out() {
-        let (_dir, store) = fresh();
-        let id = queued(&store);
-        assert_eq!(claimed(&store, "one", Duration::zero()), Some(id));
-        assert_eq!(claimed(&store, "two", Duration::zero()), None);
-        assert_eq!(
-            claimed(&store, "two", LEASE + Duration::seconds(1)),
-            Some(id)
-        );
-        let progress = PlanProgress::default();
-        let renewed = |owner| {
-            store
-                .write_now(|conn| renew(conn, id, owner, progress))
-                .unwrap()
-        };
-        assert_eq!(renewed("one"), None);
-        assert_eq!(renewed("two"), Some(false));
-    }
-
-    #[test]
-    fn cancelling_ends_a_queued_plan_and_asks_a_running_one() {
-        let (_dir, store) = fresh();
-        let id = queued(&store);
-        claimed(&store, "one", Duration::zero());
-        store.write_now(|conn| cancel(conn, id)).unwrap();
-        assert_eq!(state(&store, id), PlanState::Running);
-        let progress = PlanProgress::default();
-        let asked = store
-            .write_now(|conn| renew(conn, id, "one", progress))
-            .unwrap();
-        assert_eq!(asked, Some(true));
-        let end = Outcome::Cancelled(None);
-        assert!(
-            store
-                .write_now(|conn| finish(conn, id, "one", &end, progress))
-                .unwrap()
-        );
-        assert_eq!(state(&store, id), PlanState::Cancelled);
-        let second = queued(&store);
-        store.write_now(|conn| cancel(conn, second)).unwrap();
-        assert_eq!(state(&store, second), PlanState::Cancelled);
-    }
-
-    #[test]
-    fn a_plan_whose_lease_was_lost_is_not_finished_by_its_old_solver() {
-        let (_dir, store) = fresh();
-        let id = queued(&store);
-        claimed(&store, "one", Duration::zero());
-        claimed(&store, "two", LEASE + Duration::seconds(1));
-        let end = Outcome::Cancelled(None);
-        let progress = PlanProgress::default();
-        assert!(
-            !store
-                .write_now(|conn| finish(conn, id, "one", &end, progress))
-                .unwrap()
-        );
-        store.write_now(|conn| release(conn, id, "two")).unwrap();
-        assert_eq!(state(&store, id), PlanState::Queued);
-    }
-}
+mod tests;

@@ -1,19 +1,24 @@
 //! Requested plans in the database. The rows are also the queue the solvers work from: see `jobs`.
 
 pub(crate) mod jobs;
+pub(crate) mod lineage;
+pub(crate) mod questions;
 
 use chrono::NaiveDateTime;
 use chrono_tz::Tz;
 use diesel::prelude::*;
 use scheduler::plan::Plan;
-use scheduler::scenario::{Scenario, SiteId};
+use scheduler::scenario::{Scenario, Site, SiteId};
 
 use super::row::{self, Row};
 use super::schema::{plans, sites};
-use super::{Connection, StorageError};
+use super::{Connection, StorageError, events, sites as sites_of};
+use crate::domain::events::{EventData, EventKind};
 use crate::domain::plans::{
     PlanFailure, PlanId, PlanProgress, PlanRequest, PlanResource, PlanState, PlanSummary,
 };
+use crate::domain::questions::{SearchKind, Task};
+use crate::domain::replanning::Replanning;
 use crate::domain::{Refusal, Revision, time};
 
 /// A plan to be made.
@@ -23,6 +28,9 @@ pub(crate) struct NewPlan<'a> {
     pub(crate) setup_revision: Revision,
     pub(crate) request: &'a PlanRequest,
     pub(crate) scenario: &'a Scenario,
+    /// What is to be searched; where it is about a plan, that plan.
+    pub(crate) task: &'a Task,
+    pub(crate) parent: Option<PlanId>,
 }
 
 #[derive(Queryable, Selectable)]
@@ -38,9 +46,11 @@ struct Header {
     created_at: NaiveDateTime,
     started_at: Option<NaiveDateTime>,
     finished_at: Option<NaiveDateTime>,
+    kind: String,
+    parent: Option<String>,
 }
 
-/// Queues a plan.
+/// Queues a plan or a question.
 pub(crate) fn insert(conn: &mut Connection, plan: &NewPlan<'_>) -> Result<(), StorageError> {
     diesel::insert_into(plans::table)
         .values((
@@ -52,29 +62,57 @@ pub(crate) fn insert(conn: &mut Connection, plan: &NewPlan<'_>) -> Result<(), St
             plans::scenario.eq(row::text("a scenario", plan.scenario)?),
             plans::progress.eq(row::text("progress", &PlanProgress::default())?),
             plans::created_at.eq(row::stored(time::now())),
+            plans::kind.eq(plan.task.kind().as_str()),
+            plans::parent.eq(plan.parent.map(|parent| parent.to_string())),
+            plans::question.eq(question(plan.task)?),
         ))
         .execute(conn)?;
+    if plan.task.kind().is_plan() {
+        let data = EventData {
+            plan: Some(plan.id),
+            replaces: plan.parent,
+            ..EventData::default()
+        };
+        events::append(conn, plan.site, EventKind::PlanRequested, &data)?;
+    }
     Ok(())
+}
+
+fn question(task: &Task) -> Result<Option<String>, StorageError> {
+    let text = match task {
+        Task::Plan => return Ok(None),
+        Task::Replan { facts, .. } => row::text("facts", facts)?,
+        Task::Commitment(question) => row::text("a question", question)?,
+        Task::WhatIf(question) => row::text("a question", question)?,
+        Task::Confidence { question, .. } => row::text("a question", question)?,
+    };
+    Ok(Some(text))
 }
 
 /// A requested plan, with the plan itself once there is one.
 pub(crate) fn load(conn: &mut Connection, id: PlanId) -> Result<PlanResource, Refusal> {
     let key = id.to_string();
-    let found: Option<(Header, Option<String>)> = plans::table
+    let found: Option<(Header, Option<String>, Option<String>)> = plans::table
         .find(&key)
-        .select((Header::as_select(), plans::result))
+        .filter(plans::kind.eq_any(SearchKind::PLANS))
+        .select((Header::as_select(), plans::result, plans::answer))
         .first(conn)
         .optional()
         .map_err(StorageError::from)?;
-    let (header, result) = found.ok_or(Refusal::UnknownPlan(id))?;
+    let (header, result, answer) = found.ok_or(Refusal::UnknownPlan(id))?;
     let zone = zone_of(conn, &header.site)?;
     let result: Option<Plan> = result
+        .as_deref()
+        .map(|text| named(&key).document(text))
+        .transpose()?;
+    let replanning: Option<Replanning> = answer
         .as_deref()
         .map(|text| named(&key).document(text))
         .transpose()?;
     Ok(PlanResource {
         summary: header.checked(zone)?,
         result,
+        replanning,
     })
 }
 
@@ -89,11 +127,66 @@ pub(crate) fn site_of(conn: &mut Connection, id: PlanId) -> Result<Option<SiteId
     found.map(|site| named(&key).value(site)).transpose()
 }
 
+/// A requested plan, without the plan itself.
+pub(crate) fn summary(conn: &mut Connection, id: PlanId) -> Result<PlanSummary, Refusal> {
+    let found: Option<Header> = plans::table
+        .find(id.to_string())
+        .filter(plans::kind.eq_any(SearchKind::PLANS))
+        .select(Header::as_select())
+        .first(conn)
+        .optional()
+        .map_err(StorageError::from)?;
+    let header = found.ok_or(Refusal::UnknownPlan(id))?;
+    let zone = zone_of(conn, &header.site)?;
+    Ok(header.checked(zone)?)
+}
+
+/// A plan that is done, with its site and the scenario it was made for.
+pub(crate) fn made(conn: &mut Connection, id: PlanId) -> Result<Made, Refusal> {
+    let resource = load(conn, id)?;
+    let state = resource.summary.state;
+    let plan = resource
+        .result
+        .ok_or(Refusal::PlanUnfinished { id, state })?;
+    let site = sites_of::load(conn, &resource.summary.site)?;
+    Ok(Made {
+        plan,
+        scenario: scenario(conn, id)?,
+        site,
+        summary: resource.summary,
+        replanning: resource.replanning,
+    })
+}
+
+/// The plans that were made from a plan, latest first.
+pub(crate) fn children(conn: &mut Connection, id: PlanId) -> Result<Vec<PlanId>, StorageError> {
+    let keys: Vec<String> = plans::table
+        .filter(plans::parent.eq(id.to_string()))
+        .filter(plans::kind.eq(SearchKind::Replan.as_str()))
+        .order(plans::id.desc())
+        .select(plans::id)
+        .load(conn)?;
+    let parsed = keys
+        .iter()
+        .map(|key| PlanId::parse(key).map_err(|e| named(key).bad(e)));
+    parsed.collect()
+}
+
+/// A plan that is done, and what belongs to it.
+pub(crate) struct Made {
+    pub(crate) plan: Plan,
+    pub(crate) scenario: Scenario,
+    pub(crate) site: Site,
+    pub(crate) summary: PlanSummary,
+    pub(crate) replanning: Option<Replanning>,
+}
+
 /// The scenario a plan was requested for.
 pub(crate) fn scenario(conn: &mut Connection, id: PlanId) -> Result<Scenario, Refusal> {
     let key = id.to_string();
     let found: Option<String> = plans::table
         .find(&key)
+        .filter(plans::kind.eq_any(SearchKind::PLANS))
         .select(plans::scenario)
         .first(conn)
         .optional()
@@ -112,6 +205,7 @@ pub(crate) fn list(
 ) -> Result<Vec<PlanSummary>, StorageError> {
     let mut query = plans::table
         .filter(plans::site.eq(site.as_str()))
+        .filter(plans::kind.eq_any(SearchKind::PLANS))
         .order(plans::id.desc())
         .limit(limit)
         .select(Header::as_select())
@@ -159,6 +253,11 @@ impl Header {
             site: row.value(self.site)?,
             state: PlanState::parse(&self.state)
                 .ok_or_else(|| row.bad(format!("unknown state {}", self.state)))?,
+            replans: self
+                .parent
+                .as_deref()
+                .map(|parent| PlanId::parse(parent).map_err(|error| row.bad(error)))
+                .transpose()?,
             setup_revision: row.value(self.setup_revision)?,
             request: row.document(&self.request)?,
             progress: row.document(&self.progress)?,

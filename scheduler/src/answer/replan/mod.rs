@@ -30,7 +30,7 @@ mod water;
 
 pub use broken::Shortfall;
 pub use facts::{Event, Facts, Measured};
-pub use moves::{Change, ChangeKind};
+pub use moves::{Change, ChangeKind, compare};
 
 pub(crate) use moves::changes as changes_between;
 

@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::plan::{Step, WorkId, WorkItem};
+use crate::plan::{Plan, Step, WorkId, WorkItem};
 
 /// A work item that is not as it was published.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -159,6 +159,21 @@ pub(crate) fn matches(published: &[WorkItem], new: &[WorkItem]) -> Vec<(usize, u
     }
     pairs.sort_unstable();
     pairs
+}
+
+/// What differs between two plans: which work was moved, resized, dropped or added. No reasons.
+///
+/// ```
+/// # fn shown(published: &scheduler::plan::Plan, new: &scheduler::plan::Plan) {
+/// for change in scheduler::answer::compare(published, new) {
+///     println!("{}: {:?}", change.item, change.change);
+/// }
+/// assert!(scheduler::answer::compare(new, new).is_empty());
+/// # }
+/// ```
+#[must_use]
+pub fn compare(published: &Plan, new: &Plan) -> Vec<Change> {
+    changes(&published.work, &new.work)
 }
 
 /// The differences, in order of time, without reasons yet. New items bear their own ids.

@@ -1,0 +1,35 @@
+//! Notes what runs out by itself: commitments that were held and not accepted in time.
+
+use std::time::Duration;
+
+use super::Shared;
+use crate::domain::time;
+use crate::problem::Chain;
+use crate::storage::{StorageError, commitments};
+
+/// How often to look.
+const PATROL: Duration = Duration::from_secs(1);
+
+/// Looks now and then until the service stops.
+pub(super) fn sweep(shared: &Shared) {
+    while !shared.stopping() {
+        let heard = shared.alarm.heard();
+        if let Err(error) = once(shared) {
+            tracing::error!(cause = %Chain(&error), "what has run out is not noted");
+        }
+        shared.alarm.wait(heard, PATROL);
+    }
+}
+
+fn once(shared: &Shared) -> Result<(), StorageError> {
+    let now = time::now();
+    let over: bool = shared
+        .store
+        .read_now(|conn| commitments::any_over(conn, now))?;
+    if over {
+        shared
+            .store
+            .write_now(|conn| commitments::expire(conn, now))?;
+    }
+    Ok(())
+}

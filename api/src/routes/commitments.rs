@@ -1,0 +1,242 @@
+//! Commitments: something more is asked for, held for a while, and accepted or let go.
+
+use actix_web::http::header::LOCATION;
+use actix_web::{HttpResponse, get, post, web};
+use scheduler::scenario::Demand;
+use serde::Deserialize;
+use utoipa::IntoParams;
+use utoipa_actix_web::service_config::ServiceConfig;
+
+use super::SitePath;
+use super::questions::ask;
+use crate::domain::commitments::{
+    AcceptRequest, BASIS, Commitment, CommitmentRequest, HoldRequest, ReleaseRequest, check,
+};
+use crate::domain::plans::{PlanId, PlanRequest};
+use crate::domain::questions::Task;
+use crate::domain::scenario::assemble;
+use crate::domain::{Refusal, demand as lines, time};
+use crate::http::{At, Body};
+use crate::problem::{Problem, problems};
+use crate::service::Service;
+use crate::storage::{Connection, commitments, demand, events, scenario, setup, sites};
+
+problems! {
+    AskProblems: BadJson, BadPath, UnknownSite, NotReady, BodyTooLarge, UnsupportedMediaType,
+        Invalid, Internal;
+    ReadProblems: BadPath, UnknownQuestion, Internal;
+    HoldProblems: BadJson, BadPath, UnknownQuestion, Unanswered, CannotBeTaken, WrongStanding,
+        Outdated, BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
+    AcceptProblems: BadJson, BadPath, UnknownQuestion, Unanswered, WrongStanding, BodyTooLarge,
+        UnsupportedMediaType, Invalid, Internal;
+    ReleaseProblems: BadJson, BadPath, UnknownQuestion, WrongStanding, BodyTooLarge,
+        UnsupportedMediaType, Invalid, Internal;
+}
+
+/// A path that names a commitment.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Path)]
+pub(crate) struct CommitmentPath {
+    /// The commitment's id.
+    #[param(value_type = String, format = "uuid", example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
+    commitment: PlanId,
+}
+
+pub(super) fn configure(app: &mut ServiceConfig<'_>) {
+    app.service(ask_commitment)
+        .service(read_commitment)
+        .service(hold_commitment)
+        .service(accept_commitment)
+        .service(release_commitment);
+}
+
+/// Ask whether something more can be taken for a service.
+///
+/// It is answered in the background, against everything that is wanted and held by now; poll the
+/// location until the state is `done`. The answer says yes, yes if others yield, or no with the most
+/// possible and the earliest time; what it costs; and which services it touches.
+#[utoipa::path(
+    tag = "commitments",
+    params(SitePath),
+    request_body(content = CommitmentRequest, description = "What is asked for, and the days around it."),
+    responses(
+        (status = 202, description = "The question is queued.", body = Commitment, headers(
+            ("Location" = String, description = "Path of the commitment, to be polled."),
+        )),
+        AskProblems
+    )
+)]
+#[post("/v1/sites/{site}/commitments")]
+pub(crate) async fn ask_commitment(
+    service: web::Data<Service>,
+    At(SitePath { site }): At<SitePath>,
+    Body(request): Body<CommitmentRequest>,
+) -> Result<HttpResponse, Problem> {
+    let (stretch, question) = request.parts();
+    let commitment = service
+        .store
+        .write(move |conn| {
+            let horizon = stretch.horizon();
+            let mut known = scenario::known(conn, &site, &horizon)?;
+            known.demand.extend(held(conn, &known.site, &stretch)?);
+            let (checked, revision) = assemble(known, horizon)?;
+            check(&checked, &question)?;
+            let task = Task::Commitment(question);
+            let basis = events::last(conn)?;
+            let id = ask(conn, (&site, revision), (&stretch, &checked), &task, None)?;
+            commitments::insert(conn, id, &site, basis)?;
+            Ok::<_, Refusal>(commitments::load(conn, id, time::now())?.0)
+        })
+        .await?;
+    service.jobs.wake();
+    let path = format!("/v1/commitments/{}", commitment.question.id);
+    Ok(HttpResponse::Accepted()
+        .insert_header((LOCATION, path))
+        .json(commitment))
+}
+
+/// What is held for others in the days looked at.
+fn held(
+    conn: &mut Connection,
+    site: &scheduler::scenario::Site,
+    stretch: &PlanRequest,
+) -> Result<Vec<Demand>, Refusal> {
+    let timeline = scheduler::timeline::Timeline::new(&stretch.horizon(), site.time_zone);
+    let end = timeline.stamp(timeline.end());
+    let holds = commitments::holds(conn, &site.id, time::now())?;
+    let lines: Result<Vec<Demand>, Refusal> = holds.iter().map(|hold| hold.line()).collect();
+    let inside = |line: &Demand| stretch.start <= line.due && line.due <= end;
+    Ok(lines?.into_iter().filter(inside).collect())
+}
+
+/// Read a commitment: its answer once there is one, and what became of it.
+#[utoipa::path(
+    tag = "commitments",
+    params(CommitmentPath),
+    responses((status = 200, description = "The commitment.", body = Commitment), ReadProblems)
+)]
+#[get("/v1/commitments/{commitment}")]
+pub(crate) async fn read_commitment(
+    service: web::Data<Service>,
+    At(CommitmentPath { commitment: id }): At<CommitmentPath>,
+) -> Result<HttpResponse, Problem> {
+    let (mut commitment, _) = service
+        .store
+        .read(move |conn| commitments::load(conn, id, time::now()))
+        .await?;
+    if let Some(progress) = service.jobs.progress(id) {
+        commitment.question.progress = progress;
+    }
+    Ok(HttpResponse::Ok().json(commitment))
+}
+
+/// Hold a commitment for some minutes.
+///
+/// While it is held, other commitments are answered as if it were booked already. It can be held
+/// only while nothing has changed that the answer rests on: demand, stock, setup, other holds.
+/// Holding it again holds it from now.
+#[utoipa::path(
+    tag = "commitments",
+    params(CommitmentPath),
+    request_body(content = HoldRequest, description = "How long, and whether others may yield."),
+    responses((status = 200, description = "It is held.", body = Commitment), HoldProblems)
+)]
+#[post("/v1/commitments/{commitment}/hold")]
+pub(crate) async fn hold_commitment(
+    service: web::Data<Service>,
+    At(CommitmentPath { commitment: id }): At<CommitmentPath>,
+    Body(request): Body<HoldRequest>,
+) -> Result<HttpResponse, Problem> {
+    let held = service
+        .store
+        .write(move |conn| {
+            let now = time::now();
+            let (commitment, basis) = commitments::load(conn, id, now)?;
+            let until = request.until(now)?;
+            commitment.admit_hold(&request)?;
+            if events::any_since(conn, &commitment.question.site, &BASIS, basis)? {
+                return Err(Refusal::BasisChanged(id));
+            }
+            commitments::hold(conn, &commitment, until)?;
+            Ok::<_, Refusal>(commitments::load(conn, id, now)?.0)
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(held))
+}
+
+/// Accept a commitment that is held: it becomes a booking, under the caller's own reference.
+#[utoipa::path(
+    tag = "commitments",
+    params(CommitmentPath),
+    request_body(content = AcceptRequest, description = "The line of demand it becomes."),
+    responses((status = 200, description = "It is booked.", body = Commitment), AcceptProblems)
+)]
+#[post("/v1/commitments/{commitment}/accept")]
+pub(crate) async fn accept_commitment(
+    service: web::Data<Service>,
+    At(CommitmentPath { commitment: id }): At<CommitmentPath>,
+    Body(request): Body<AcceptRequest>,
+) -> Result<HttpResponse, Problem> {
+    let accepted = service
+        .store
+        .write(move |conn| accept(conn, id, &request))
+        .await?;
+    Ok(HttpResponse::Ok().json(accepted))
+}
+
+fn accept(
+    conn: &mut Connection,
+    id: PlanId,
+    request: &AcceptRequest,
+) -> Result<Commitment, Refusal> {
+    let now = time::now();
+    let (commitment, _) = commitments::load(conn, id, now)?;
+    let site = commitment.question.site.clone();
+    if let Some(line) = commitment.admit_accept(request)? {
+        let zone = sites::load(conn, &site)?.time_zone;
+        let always = lines::Range {
+            from: None,
+            to: None,
+        };
+        let taken = demand::list(conn, &site, always, zone)?;
+        if taken.iter().any(|other| other.id == line.id) {
+            let what = format!(
+                "there is a line \"{}\" already; another name is allowed",
+                line.id
+            );
+            return Err(Refusal::field("demand", what));
+        }
+        let setup = setup::latest(conn, &site)?.map(|found| found.document);
+        lines::check_line(&line, setup.as_ref())?;
+        demand::upsert(conn, &site, &line)?;
+        commitments::accept(conn, &commitment, &line.id, request.by.clone())?;
+    }
+    Ok(commitments::load(conn, id, now)?.0)
+}
+
+/// Let a commitment go.
+#[utoipa::path(
+    tag = "commitments",
+    params(CommitmentPath),
+    request_body(content = ReleaseRequest, description = "Who lets it go."),
+    responses((status = 200, description = "It is let go.", body = Commitment), ReleaseProblems)
+)]
+#[post("/v1/commitments/{commitment}/release")]
+pub(crate) async fn release_commitment(
+    service: web::Data<Service>,
+    At(CommitmentPath { commitment: id }): At<CommitmentPath>,
+    Body(request): Body<ReleaseRequest>,
+) -> Result<HttpResponse, Problem> {
+    let released = service
+        .store
+        .write(move |conn| {
+            let now = time::now();
+            let (commitment, _) = commitments::load(conn, id, now)?;
+            if commitment.admit_release()? {
+                commitments::release(conn, &commitment, request.by)?;
+            }
+            Ok::<_, Refusal>(commitments::load(conn, id, now)?.0)
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(released))
+}

@@ -1,0 +1,175 @@
+//! Materials of the published plan: what it uses up, when each runs out, what to order by when.
+
+use actix_web::http::header::CONTENT_DISPOSITION;
+use actix_web::{HttpResponse, get, web};
+use chrono::Duration;
+use scheduler::scenario::SiteId;
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use utoipa_actix_web::service_config::ServiceConfig;
+
+use super::SitePath;
+use super::plans::published;
+use crate::domain::Refusal;
+use crate::domain::materials::{MaterialNeed, materials};
+use crate::domain::plans::PlanId;
+use crate::http::{At, Params};
+use crate::problem::{Problem, problems};
+use crate::service::Service;
+use crate::storage::{Connection, plans, sites};
+
+problems! {
+    MaterialProblems: BadPath, BadQuery, UnknownSite, NothingPublished, Invalid, Internal;
+}
+
+/// How long orders take where nothing is said, in hours (common practice, no source).
+const USUAL_LEAD_H: u16 = 24;
+
+/// The longest time an order may take, in hours.
+const LONGEST_LEAD_H: u16 = 720;
+
+/// What the published plan uses up.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct MaterialList {
+    /// The plan.
+    plan: PlanId,
+    /// Each material.
+    materials: Vec<MaterialNeed>,
+}
+
+/// How long orders take.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct LeadParams {
+    /// Hours from an order to its arrival, for everything but ice, for which the setup says it; 24
+    /// where nothing is said.
+    #[param(value_type = Option<u16>, minimum = 0, maximum = 720, example = 48)]
+    lead_h: Option<u16>,
+}
+
+pub(super) fn configure(app: &mut ServiceConfig<'_>) {
+    app.service(list_materials).service(export_materials);
+}
+
+/// List what the published plan uses up, when each material runs out, and what to order by when.
+#[utoipa::path(
+    tag = "materials",
+    params(SitePath, LeadParams),
+    responses((status = 200, description = "The materials.", body = MaterialList), MaterialProblems)
+)]
+#[get("/v1/sites/{site}/materials")]
+pub(crate) async fn list_materials(
+    service: web::Data<Service>,
+    At(SitePath { site }): At<SitePath>,
+    Params(params): Params<LeadParams>,
+) -> Result<HttpResponse, Problem> {
+    let lead = lead(&params)?;
+    let found = service
+        .store
+        .read(move |conn| needed(conn, &site, lead))
+        .await?;
+    Ok(HttpResponse::Ok().json(found))
+}
+
+/// The same as CSV (RFC 4180): one line for each order, and one for each material with none.
+#[utoipa::path(
+    tag = "materials",
+    params(SitePath, LeadParams),
+    responses(
+        (status = 200, description = "Columns: material, name, unit, uses, on_hand, arrives, \
+            runs_out, order, packs, needed_by, order_by.",
+            body = String, content_type = "text/csv"),
+        MaterialProblems
+    )
+)]
+#[get("/v1/sites/{site}/materials.csv")]
+pub(crate) async fn export_materials(
+    service: web::Data<Service>,
+    At(SitePath { site }): At<SitePath>,
+    Params(params): Params<LeadParams>,
+) -> Result<HttpResponse, Problem> {
+    let lead = lead(&params)?;
+    let found = service
+        .store
+        .read(move |conn| needed(conn, &site, lead))
+        .await?;
+    let text = csv(&found.materials).map_err(Refusal::internal)?;
+    Ok(HttpResponse::Ok()
+        .content_type("text/csv; charset=utf-8")
+        .insert_header((
+            CONTENT_DISPOSITION,
+            "attachment; filename=\"materials.csv\"",
+        ))
+        .body(text))
+}
+
+fn lead(params: &LeadParams) -> Result<Duration, Refusal> {
+    let hours = params.lead_h.unwrap_or(USUAL_LEAD_H);
+    if hours > LONGEST_LEAD_H {
+        let what = format!("{hours} found; 0 to {LONGEST_LEAD_H} is allowed");
+        return Err(Refusal::field("lead_h", what));
+    }
+    Ok(Duration::hours(i64::from(hours)))
+}
+
+fn needed(conn: &mut Connection, site: &SiteId, lead: Duration) -> Result<MaterialList, Refusal> {
+    let site = sites::load(conn, site)?;
+    let plan = published(conn, &site)?.plan;
+    let made = plans::made(conn, plan)?;
+    Ok(MaterialList {
+        plan,
+        materials: materials(&made.plan, &made.scenario, lead),
+    })
+}
+
+fn csv(needs: &[MaterialNeed]) -> Result<Vec<u8>, Box<dyn std::error::Error + Send + Sync>> {
+    let mut table = csv::Writer::from_writer(Vec::new());
+    table.write_record([
+        "material",
+        "name",
+        "unit",
+        "uses",
+        "on_hand",
+        "arrives",
+        "runs_out",
+        "order",
+        "packs",
+        "needed_by",
+        "order_by",
+    ])?;
+    for material in needs {
+        let need = &material.need;
+        let fixed = [
+            need.material.clone(),
+            material.name.clone(),
+            need.unit.clone(),
+            need.uses.to_string(),
+            need.on_hand.to_string(),
+            need.arrives.to_string(),
+            need.runs_out.map_or_else(String::new, |at| at.to_rfc3339()),
+        ];
+        let none = [const { String::new() }; 4];
+        let mut orders: Vec<[String; 4]> = material
+            .orders
+            .iter()
+            .map(|order| {
+                [
+                    order.amount.to_string(),
+                    order
+                        .packs
+                        .map_or_else(String::new, |packs| packs.to_string()),
+                    order.needed_by.to_rfc3339(),
+                    order.order_by.to_rfc3339(),
+                ]
+            })
+            .collect();
+        if orders.is_empty() {
+            orders.push(none);
+        }
+        for order in orders {
+            table.write_record(fixed.iter().chain(&order))?;
+        }
+    }
+    Ok(table.into_inner()?)
+}

@@ -1,0 +1,404 @@
+//! Work on the floor: items are started, finished, failed and skipped, with readings.
+
+use actix_web::{HttpResponse, get, post, web};
+use chrono::{DateTime, FixedOffset};
+use scheduler::plan::WorkId;
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use utoipa_actix_web::service_config::ServiceConfig;
+use uuid::Uuid;
+
+use crate::domain::events::{EventData, EventKind};
+use crate::domain::plans::PlanId;
+use crate::domain::readings::{Reading, ReadingId, ReadingReport};
+use crate::domain::trace::{Direction, TraceItem, TraceStep, trace};
+use crate::domain::work::{
+    Deed, FailureReport, FloorItem, FloorItemReadings, Told, WorkRecord, WorkReport, WorkState,
+};
+use crate::domain::{Refusal, time};
+use crate::http::{At, Body, Params};
+use crate::problem::{Problem, problems};
+use crate::service::Service;
+use crate::storage::plans::{Made, lineage};
+use crate::storage::{Connection, events, plans, publications, readings, work};
+
+problems! {
+    ReadProblems: BadPath, UnknownPlan, UnknownWork, PlanUnfinished, Internal;
+    TraceProblems: BadPath, BadQuery, UnknownPlan, UnknownWork, PlanUnfinished, Internal;
+    ReportProblems: BadJson, BadPath, UnknownPlan, UnknownWork, PlanUnfinished, NotPublished,
+        WrongWorkState, BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
+    LogProblems: BadJson, BadPath, UnknownPlan, UnknownWork, PlanUnfinished, NotPublished,
+        BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
+}
+
+/// A path that names a work item of a plan.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Path)]
+pub(crate) struct ItemPath {
+    /// The plan's id.
+    #[param(value_type = String, format = "uuid", example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
+    plan: PlanId,
+    /// The work item's id within the plan.
+    #[param(value_type = String, pattern = "^[a-z]+-[0-9]+$", example = "boil-3")]
+    item: WorkId,
+}
+
+/// Which way to follow.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct TraceParams {
+    /// `back` to the water, where nothing is said, or `forward` to the kegs.
+    #[param(inline, example = "back")]
+    direction: Option<Direction>,
+}
+
+/// A history, step by step.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct TraceList {
+    /// The item asked about first, then everything it was made from, or everything it went into.
+    steps: Vec<TraceStep>,
+}
+
+/// Readings to be logged.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct ReadingReports {
+    /// What was measured.
+    #[schema(min_items = 1, max_items = 100)]
+    readings: Vec<ReadingReport>,
+}
+
+pub(super) fn configure(app: &mut ServiceConfig<'_>) {
+    app.service(read_work)
+        .service(start_work)
+        .service(finish_work)
+        .service(fail_work)
+        .service(skip_work)
+        .service(log_readings)
+        .service(trace_work);
+}
+
+/// Read a work item, what became of it, and what was measured.
+#[utoipa::path(
+    tag = "work",
+    params(ItemPath),
+    responses((status = 200, description = "The item.", body = FloorItemReadings), ReadProblems)
+)]
+#[get("/v1/plans/{plan}/work/{item}")]
+pub(crate) async fn read_work(
+    service: web::Data<Service>,
+    At(path): At<ItemPath>,
+) -> Result<HttpResponse, Problem> {
+    let found = service
+        .store
+        .read(move |conn| {
+            let made = plans::made(conn, path.plan)?;
+            shown(conn, &made, &path)
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(found))
+}
+
+/// Say that a work item was started.
+///
+/// Work of the published plan is recorded. A repeat that leaves the time out or says the same
+/// changes nothing and is answered alike.
+#[utoipa::path(
+    tag = "work",
+    params(ItemPath),
+    request_body(content = WorkReport, description = "When, by whom, and what was measured."),
+    responses(
+        (status = 200, description = "The item as it is recorded.", body = FloorItemReadings),
+        ReportProblems
+    ),
+    security(("key" = ["floor"]))
+)]
+#[post("/v1/plans/{plan}/work/{item}/start")]
+pub(crate) async fn start_work(
+    service: web::Data<Service>,
+    At(path): At<ItemPath>,
+    Body(report): Body<WorkReport>,
+) -> Result<HttpResponse, Problem> {
+    report_on(&service, path, Told::of(Deed::Start, report)).await
+}
+
+/// Say that a work item is over.
+///
+/// Work that nobody said was started can be finished too. Work of a plan that was published before
+/// can be finished if it was started.
+#[utoipa::path(
+    tag = "work",
+    params(ItemPath),
+    request_body(content = WorkReport, description = "When, by whom, and what was measured."),
+    responses(
+        (status = 200, description = "The item as it is recorded.", body = FloorItemReadings),
+        ReportProblems
+    ),
+    security(("key" = ["floor"]))
+)]
+#[post("/v1/plans/{plan}/work/{item}/finish")]
+pub(crate) async fn finish_work(
+    service: web::Data<Service>,
+    At(path): At<ItemPath>,
+    Body(report): Body<WorkReport>,
+) -> Result<HttpResponse, Problem> {
+    report_on(&service, path, Told::of(Deed::Finish, report)).await
+}
+
+/// Say that a work item failed.
+///
+/// What it was to make is lost: a boil's water, what was in the kegs; kegs being washed stay dirty.
+/// A replanning takes that into account.
+#[utoipa::path(
+    tag = "work",
+    params(ItemPath),
+    request_body(content = FailureReport, description = "When, by whom, and what was measured."),
+    responses(
+        (status = 200, description = "The item as it is recorded.", body = FloorItemReadings),
+        ReportProblems
+    ),
+    security(("key" = ["floor"]))
+)]
+#[post("/v1/plans/{plan}/work/{item}/fail")]
+pub(crate) async fn fail_work(
+    service: web::Data<Service>,
+    At(path): At<ItemPath>,
+    Body(report): Body<FailureReport>,
+) -> Result<HttpResponse, Problem> {
+    report_on(&service, path, Told::failure(report)).await
+}
+
+/// Say that a work item was not done and will not be done as planned.
+#[utoipa::path(
+    tag = "work",
+    params(ItemPath),
+    request_body(content = WorkReport, description = "When, by whom, and what was measured."),
+    responses(
+        (status = 200, description = "The item as it is recorded.", body = FloorItemReadings),
+        ReportProblems
+    ),
+    security(("key" = ["floor"]))
+)]
+#[post("/v1/plans/{plan}/work/{item}/skip")]
+pub(crate) async fn skip_work(
+    service: web::Data<Service>,
+    At(path): At<ItemPath>,
+    Body(report): Body<WorkReport>,
+) -> Result<HttpResponse, Problem> {
+    report_on(&service, path, Told::of(Deed::Skip, report)).await
+}
+
+/// Log readings against a work item, whatever its state.
+///
+/// A reading that says exactly what one before says is not logged again.
+#[utoipa::path(
+    tag = "work",
+    params(ItemPath),
+    request_body(content = ReadingReports, description = "What was measured."),
+    responses(
+        (status = 200, description = "The item with its readings.", body = FloorItemReadings),
+        LogProblems
+    ),
+    security(("key" = ["floor"]))
+)]
+#[post("/v1/plans/{plan}/work/{item}/readings")]
+pub(crate) async fn log_readings(
+    service: web::Data<Service>,
+    At(path): At<ItemPath>,
+    Body(ReadingReports { readings }): Body<ReadingReports>,
+) -> Result<HttpResponse, Problem> {
+    if readings.is_empty() {
+        let what = "0 found; 1 to 100 are allowed";
+        return Err(Refusal::field("readings", what).into());
+    }
+    let report = WorkReport {
+        readings,
+        ..WorkReport::default()
+    };
+    // The deed of a report without one is not looked at.
+    let told = Told::of(Deed::Start, report);
+    let item = service
+        .store
+        .write(move |conn| {
+            let made = plans::made(conn, path.plan)?;
+            let floor = floor_item(conn, &made, &path)?;
+            told.check(&floor.item, time::now())?;
+            admit(conn, &made, &floor.record)?;
+            log(conn, &made, &path, &told, local_now(&made))?;
+            shown(conn, &made, &path)
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(item))
+}
+
+/// Follow a keg back to its water, or a batch of water on to its kegs.
+///
+/// Plans that were replanned from each other are followed across. Where kegs were only counted
+/// between two plans, `made_by` lists all work that may have made them.
+#[utoipa::path(
+    tag = "work",
+    params(ItemPath, TraceParams),
+    responses((status = 200, description = "The history.", body = TraceList), TraceProblems)
+)]
+#[get("/v1/plans/{plan}/work/{item}/trace")]
+pub(crate) async fn trace_work(
+    service: web::Data<Service>,
+    At(path): At<ItemPath>,
+    Params(TraceParams { direction }): Params<TraceParams>,
+) -> Result<HttpResponse, Problem> {
+    let direction = direction.unwrap_or(Direction::Back);
+    let steps = service
+        .store
+        .read(move |conn| {
+            let zone = plans::made(conn, path.plan)?.site.time_zone;
+            let generations = lineage::generations(conn, path.plan)?;
+            let start = TraceItem {
+                plan: path.plan,
+                item: path.item.clone(),
+            };
+            let found = trace(&generations, &start, direction);
+            let mut steps = found.ok_or(Refusal::UnknownWork {
+                plan: path.plan,
+                item: path.item,
+            })?;
+            for step in &mut steps {
+                step.readings = readings::of_item(conn, step.plan, &step.item.id, zone)?;
+            }
+            Ok::<_, Refusal>(steps)
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(TraceList { steps }))
+}
+
+async fn report_on(service: &Service, path: ItemPath, told: Told) -> Result<HttpResponse, Problem> {
+    let item = service
+        .store
+        .write(move |conn| record(conn, &path, &told))
+        .await?;
+    Ok(HttpResponse::Ok().json(item))
+}
+
+/// Records what was told about an item, and its readings.
+fn record(
+    conn: &mut Connection,
+    path: &ItemPath,
+    told: &Told,
+) -> Result<FloorItemReadings, Refusal> {
+    let made = plans::made(conn, path.plan)?;
+    let floor = floor_item(conn, &made, path)?;
+    told.check(&floor.item, time::now())?;
+    let now = local_now(&made);
+    let after = told.apply(&floor.item, &floor.record, now)?;
+    if after != floor.record {
+        admit(conn, &made, &floor.record)?;
+        work::put(conn, path.plan, &path.item, &after)?;
+        let data = EventData {
+            plan: Some(path.plan),
+            item: Some(path.item.clone()),
+            at: after.since(),
+            by: told.by.clone(),
+            note: told.note.clone(),
+            until: after.out_until,
+            ..EventData::default()
+        };
+        events::append(conn, &made.site.id, event_of(after.state), &data)?;
+    }
+    log(conn, &made, path, told, after.since().unwrap_or(now))?;
+    shown(conn, &made, path)
+}
+
+fn event_of(state: WorkState) -> EventKind {
+    match state {
+        WorkState::Planned | WorkState::Started => EventKind::WorkStarted,
+        WorkState::Finished => EventKind::WorkFinished,
+        WorkState::Failed => EventKind::WorkFailed,
+        WorkState::Skipped => EventKind::WorkSkipped,
+    }
+}
+
+/// Work is recorded for the plan the floor works by, and where it was begun by one before.
+fn admit(conn: &mut Connection, made: &Made, before: &WorkRecord) -> Result<(), Refusal> {
+    let plan = made.summary.id;
+    let current = publications::current(conn, &made.site.id, made.site.time_zone)?;
+    if current.is_some_and(|publication| publication.plan == plan) {
+        return Ok(());
+    }
+    let begun = before.state != WorkState::Planned;
+    if begun && publications::was_published(conn, plan)? {
+        return Ok(());
+    }
+    Err(Refusal::NotPublished(plan))
+}
+
+/// Logs the readings of a report that are not logged already.
+fn log(
+    conn: &mut Connection,
+    made: &Made,
+    path: &ItemPath,
+    told: &Told,
+    usual: DateTime<FixedOffset>,
+) -> Result<(), Refusal> {
+    let mut known = readings::of_item(conn, path.plan, &path.item, made.site.time_zone)?;
+    for report in &told.readings {
+        let at = time::kept(report.at.unwrap_or(usual));
+        let reading = Reading {
+            id: ReadingId(Uuid::now_v7()),
+            plan: path.plan,
+            item: path.item.clone(),
+            kind: report.kind,
+            value: report.value,
+            unit: report.unit,
+            at: at.with_timezone(&made.site.time_zone).fixed_offset(),
+            by: report.by.clone().or_else(|| told.by.clone()),
+            subject: report.subject.clone(),
+            note: report.note.clone(),
+        };
+        if known.iter().any(|other| other.says_the_same(&reading)) {
+            continue;
+        }
+        readings::append(conn, &made.site.id, &reading)?;
+        let data = EventData {
+            plan: Some(path.plan),
+            item: Some(path.item.clone()),
+            at: Some(reading.at),
+            by: reading.by.clone(),
+            reading: Some(reading.clone()),
+            ..EventData::default()
+        };
+        events::append(conn, &made.site.id, EventKind::ReadingLogged, &data)?;
+        known.push(reading);
+    }
+    Ok(())
+}
+
+fn floor_item(conn: &mut Connection, made: &Made, path: &ItemPath) -> Result<FloorItem, Refusal> {
+    let found = made.plan.work.iter().find(|item| item.id == path.item);
+    let item = found.ok_or_else(|| Refusal::UnknownWork {
+        plan: path.plan,
+        item: path.item.clone(),
+    })?;
+    let record = work::find(conn, path.plan, &path.item, made.site.time_zone)?;
+    Ok(FloorItem {
+        plan: path.plan,
+        item: item.clone(),
+        record: record.unwrap_or(WorkRecord::PLANNED),
+    })
+}
+
+fn shown(
+    conn: &mut Connection,
+    made: &Made,
+    path: &ItemPath,
+) -> Result<FloorItemReadings, Refusal> {
+    Ok(FloorItemReadings {
+        item: floor_item(conn, made, path)?,
+        readings: readings::of_item(conn, path.plan, &path.item, made.site.time_zone)?,
+    })
+}
+
+fn local_now(made: &Made) -> DateTime<FixedOffset> {
+    time::now()
+        .with_timezone(&made.site.time_zone)
+        .fixed_offset()
+}

@@ -1,0 +1,279 @@
+//! Publication: which plan the floor works by, and which it worked by before.
+
+use actix_web::{HttpResponse, get, post, web};
+use scheduler::scenario::Site;
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use utoipa_actix_web::service_config::ServiceConfig;
+
+use super::super::SitePath;
+use super::PlanPath;
+use crate::domain::Refusal;
+use crate::domain::events::{EventData, EventKind};
+use crate::domain::page::PageSize;
+use crate::domain::plans::PlanId;
+use crate::domain::publications::{Publication, PublicationRequest};
+use crate::domain::replanning::taken_over;
+use crate::domain::work::{FloorItem, WorkRecord, WorkState};
+use crate::http::{At, Body, Params};
+use crate::problem::{Problem, problems};
+use crate::service::Service;
+use crate::storage::plans::Made;
+use crate::storage::{Connection, events, plans, publications, sites, work};
+
+problems! {
+    PublishProblems: BadJson, BadPath, UnknownPlan, PlanUnfinished, OtherPublished, Outdated,
+        BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
+    ListProblems: BadPath, BadQuery, UnknownSite, Internal;
+    CurrentProblems: BadPath, UnknownSite, NothingPublished, Internal;
+}
+
+/// A site's publications.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct PublicationList {
+    /// The publications, latest first.
+    publications: Vec<Publication>,
+    /// What to send as `before` for the publications that follow; none at the end.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 1, example = 3)]
+    next: Option<i64>,
+}
+
+/// Where to go on in the list.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct PageParams {
+    /// Publications with a smaller number than this.
+    #[param(value_type = Option<i64>, minimum = 1, maximum = 4294967295_i64, example = 3)]
+    before: Option<u32>,
+    /// At most this many publications; 100 where nothing is said.
+    #[param(value_type = Option<u16>, minimum = 1, maximum = 500, example = 50)]
+    limit: Option<PageSize>,
+}
+
+/// What there is to do at a site.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct FloorList {
+    /// The plan that is published.
+    published: Publication,
+    /// Work that was begun under plans published before and is not over, then the work of the
+    /// published plan, each in the order of planned starts.
+    work: Vec<FloorItem>,
+}
+
+pub(super) fn configure(app: &mut ServiceConfig<'_>) {
+    app.service(publish_plan)
+        .service(list_publications)
+        .service(read_published)
+        .service(list_site_work);
+}
+
+/// Publish a plan: it is the one the floor works by from now on.
+///
+/// One plan is published at a time; it takes the place of the one before. A replanning can only be
+/// published in place of the plan it was made from, and takes over what was recorded there since
+/// about work that is still to come. Publishing the published plan again changes nothing.
+#[utoipa::path(
+    tag = "plans",
+    params(PlanPath),
+    request_body(content = PublicationRequest, description = "Who publishes it, and in whose place."),
+    responses(
+        (status = 200, description = "The plan is published.", body = Publication),
+        PublishProblems
+    )
+)]
+#[post("/v1/plans/{plan}/publish")]
+pub(crate) async fn publish_plan(
+    service: web::Data<Service>,
+    At(PlanPath { plan }): At<PlanPath>,
+    Body(request): Body<PublicationRequest>,
+) -> Result<HttpResponse, Problem> {
+    let published = service
+        .store
+        .write(move |conn| publish(conn, plan, &request))
+        .await?;
+    Ok(HttpResponse::Ok().json(published))
+}
+
+fn publish(
+    conn: &mut Connection,
+    plan: PlanId,
+    request: &PublicationRequest,
+) -> Result<Publication, Refusal> {
+    let made = plans::made(conn, plan)?;
+    let zone = made.site.time_zone;
+    let current = publications::current(conn, &made.site.id, zone)?;
+    if let Some(current) = current.as_ref().filter(|current| current.plan == plan) {
+        return Ok(current.clone());
+    }
+    let before = current.map(|current| current.plan);
+    let expected = made.summary.replans.or(request.replaces);
+    let two = made.summary.replans.is_some() && request.replaces.is_some();
+    if expected.is_some() && expected != before || two && made.summary.replans != request.replaces {
+        return Err(Refusal::OtherPublished { published: before });
+    }
+    take_over(conn, &made)?;
+    publications::publish(conn, &made.site.id, plan, request.by.as_ref())?;
+    let data = EventData {
+        plan: Some(plan),
+        replaces: before,
+        by: request.by.clone(),
+        ..EventData::default()
+    };
+    events::append(conn, &made.site.id, EventKind::PlanPublished, &data)?;
+    let published = publications::current(conn, &made.site.id, zone)?;
+    published.ok_or_else(|| Refusal::internal("a publication is not there"))
+}
+
+/// Takes over what was recorded about work that is in the new plan too.
+fn take_over(conn: &mut Connection, made: &Made) -> Result<(), Refusal> {
+    let (Some(before), Some(replanning)) = (made.summary.replans, &made.replanning) else {
+        return Ok(());
+    };
+    let known = work::of_plan(conn, before, made.site.time_zone)?;
+    for (item, record) in taken_over(&replanning.facts, &known, &made.plan)? {
+        work::put(conn, made.summary.id, &item, &record)?;
+    }
+    Ok(())
+}
+
+/// List a site's publications.
+#[utoipa::path(
+    tag = "plans",
+    params(SitePath, PageParams),
+    responses(
+        (status = 200, description = "Publications, latest first.", body = PublicationList),
+        ListProblems
+    )
+)]
+#[get("/v1/sites/{site}/publications")]
+pub(crate) async fn list_publications(
+    service: web::Data<Service>,
+    At(SitePath { site: id }): At<SitePath>,
+    Params(PageParams { before, limit }): Params<PageParams>,
+) -> Result<HttpResponse, Problem> {
+    let limit = limit.unwrap_or_default();
+    let before = before.map(i64::from);
+    let mut found = service
+        .store
+        .read(move |conn| {
+            let zone = sites::load(conn, &id)?.time_zone;
+            let list = publications::list(conn, &id, before, limit.and_one(), zone)?;
+            Ok::<_, Refusal>(list)
+        })
+        .await?;
+    let more = limit.cut(&mut found);
+    let next = found.last().filter(|_| more).map(|last| last.number);
+    Ok(HttpResponse::Ok().json(PublicationList {
+        publications: found,
+        next,
+    }))
+}
+
+/// Read which plan is published at a site.
+#[utoipa::path(
+    tag = "plans",
+    params(SitePath),
+    responses(
+        (status = 200, description = "The publication.", body = Publication),
+        CurrentProblems
+    )
+)]
+#[get("/v1/sites/{site}/published")]
+pub(crate) async fn read_published(
+    service: web::Data<Service>,
+    At(SitePath { site: id }): At<SitePath>,
+) -> Result<HttpResponse, Problem> {
+    let found = service
+        .store
+        .read(move |conn| {
+            let site = sites::load(conn, &id)?;
+            published(conn, &site)
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(found))
+}
+
+/// The publication that holds at a site.
+pub(crate) fn published(conn: &mut Connection, site: &Site) -> Result<Publication, Refusal> {
+    let found = publications::current(conn, &site.id, site.time_zone)?;
+    found.ok_or_else(|| Refusal::NothingPublished(site.id.clone()))
+}
+
+/// List what there is to do at a site: the published plan's work, and work begun before it.
+#[utoipa::path(
+    tag = "work",
+    params(SitePath),
+    responses((status = 200, description = "The work.", body = FloorList), CurrentProblems)
+)]
+#[get("/v1/sites/{site}/work")]
+pub(crate) async fn list_site_work(
+    service: web::Data<Service>,
+    At(SitePath { site: id }): At<SitePath>,
+) -> Result<HttpResponse, Problem> {
+    let found = service
+        .store
+        .read(move |conn| {
+            let site = sites::load(conn, &id)?;
+            let published = published(conn, &site)?;
+            let work = floor_of_site(conn, &site, &published)?;
+            Ok::<_, Refusal>(FloorList { published, work })
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(found))
+}
+
+/// The published plan's work, after what was begun before it and is not over.
+pub(crate) fn floor_of_site(
+    conn: &mut Connection,
+    site: &Site,
+    published: &Publication,
+) -> Result<Vec<FloorItem>, Refusal> {
+    let mut work = begun_before(conn, site, published.number)?;
+    work.extend(floor(conn, published.plan)?);
+    Ok(work)
+}
+
+/// The items of a plan and what became of them.
+pub(crate) fn floor(conn: &mut Connection, plan: PlanId) -> Result<Vec<FloorItem>, Refusal> {
+    let made = plans::made(conn, plan)?;
+    let records = work::of_plan(conn, plan, made.site.time_zone)?;
+    let items = made.plan.work.into_iter();
+    Ok(items
+        .map(|item| FloorItem {
+            plan,
+            record: records
+                .get(&item.id)
+                .cloned()
+                .unwrap_or(WorkRecord::PLANNED),
+            item,
+        })
+        .collect())
+}
+
+/// Work of plans published before that was begun and is not over.
+fn begun_before(
+    conn: &mut Connection,
+    site: &Site,
+    number: i64,
+) -> Result<Vec<FloorItem>, Refusal> {
+    let zone = site.time_zone;
+    let mut begun: Vec<FloorItem> = Vec::new();
+    // What was begun longer ago than a hundred publications is not looked for.
+    let before = publications::list(conn, &site.id, Some(number), 100, zone)?;
+    for publication in before {
+        let records = work::of_plan(conn, publication.plan, zone)?;
+        if records
+            .values()
+            .all(|record| record.state != WorkState::Started)
+        {
+            continue;
+        }
+        let started = |item: &FloorItem| item.record.state == WorkState::Started;
+        begun.extend(floor(conn, publication.plan)?.into_iter().filter(started));
+    }
+    begun.sort_by_key(|item| item.item.start);
+    begun.dedup_by(|a, b| a.plan == b.plan && a.item.id == b.item.id);
+    Ok(begun)
+}

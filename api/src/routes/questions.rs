@@ -1,0 +1,215 @@
+//! Questions about plans that are answered in the background: what if, and how sure.
+
+use actix_web::http::header::LOCATION;
+use actix_web::{HttpResponse, get, post, web};
+use chrono::{DateTime, FixedOffset};
+use scheduler::answer::{ScenarioChange, SureQuestion, WhatIfQuestion};
+use scheduler::scenario::{Grid, Scenario, SiteId};
+use serde::Deserialize;
+use utoipa::{IntoParams, ToSchema};
+use utoipa_actix_web::service_config::ServiceConfig;
+
+use super::SitePath;
+use super::plans::PlanPath;
+use crate::domain::plans::{Gap, PlanId, PlanRequest, TimeLimit};
+use crate::domain::questions::{Question, Task};
+use crate::domain::scenario::assemble;
+use crate::domain::{Refusal, Revision};
+use crate::http::{At, Body};
+use crate::problem::{Problem, problems};
+use crate::service::Service;
+use crate::storage::plans::{NewPlan, questions};
+use crate::storage::{Connection, plans, scenario};
+
+problems! {
+    AskProblems: BadJson, BadPath, UnknownSite, NotReady, BodyTooLarge, UnsupportedMediaType,
+        Invalid, NoDemand, Internal;
+    ConfidenceProblems: BadJson, BadPath, UnknownPlan, PlanUnfinished, BodyTooLarge,
+        UnsupportedMediaType, Invalid, Internal;
+    ReadProblems: BadPath, UnknownQuestion, Internal;
+}
+
+/// A path that names a question.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Path)]
+pub(crate) struct QuestionPath {
+    /// The question's id.
+    #[param(value_type = String, format = "uuid", example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
+    pub(crate) question: PlanId,
+}
+
+/// Changes to the site's scenario, each solved by itself.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct WhatIfRequest {
+    /// First instant (RFC 3339 with an offset), on a full grid step of the site's clock.
+    #[schema(value_type = String, format = DateTime, example = "2026-06-01T06:00:00+01:00")]
+    start: DateTime<FixedOffset>,
+    /// Days by the site's clock.
+    #[schema(minimum = 1, maximum = 56, example = 7)]
+    days: u8,
+    /// Minutes of a step.
+    grid_minutes: Grid,
+    /// The changes; each is made to the scenario by itself.
+    #[schema(min_items = 1, max_items = 20)]
+    changes: Vec<ScenarioChange>,
+    /// Seconds to search at most for each; 60 where nothing is said.
+    #[serde(default)]
+    time_limit_s: Option<TimeLimit>,
+    /// Good enough: part of the bound; 0.001 where nothing is said.
+    #[serde(default)]
+    gap: Option<Gap>,
+}
+
+pub(super) fn configure(app: &mut ServiceConfig<'_>) {
+    app.service(ask_what_if)
+        .service(ask_confidence)
+        .service(read_question);
+}
+
+/// Ask what changes to the site's scenario would make different.
+///
+/// The plan as it is and with each change is searched in the background; poll the location.
+#[utoipa::path(
+    tag = "questions",
+    params(SitePath),
+    request_body(content = WhatIfRequest, description = "The days, and the changes."),
+    responses(
+        (status = 202, description = "The question is queued.", body = Question, headers(
+            ("Location" = String, description = "Path of the question, to be polled."),
+        )),
+        AskProblems
+    )
+)]
+#[post("/v1/sites/{site}/what-if")]
+pub(crate) async fn ask_what_if(
+    service: web::Data<Service>,
+    At(SitePath { site }): At<SitePath>,
+    Body(request): Body<WhatIfRequest>,
+) -> Result<HttpResponse, Problem> {
+    let found = request.changes.len();
+    if !(1..=20).contains(&found) {
+        let what = format!("{found} found; 1 to 20 are allowed");
+        return Err(Refusal::field("changes", what).into());
+    }
+    let stretch = PlanRequest {
+        start: request.start,
+        days: request.days,
+        grid_minutes: request.grid_minutes,
+        time_limit_s: request.time_limit_s,
+        gap: request.gap,
+    };
+    let task = Task::WhatIf(WhatIfQuestion {
+        changes: request.changes,
+    });
+    let question = service
+        .store
+        .write(move |conn| {
+            let horizon = stretch.horizon();
+            let known = scenario::known(conn, &site, &horizon)?;
+            let (checked, revision) = assemble(known, horizon)?;
+            if checked.demand.is_empty() {
+                return Err(Refusal::NoDemand);
+            }
+            let id = ask(conn, (&site, revision), (&stretch, &checked), &task, None)?;
+            questions::load(conn, id)
+        })
+        .await?;
+    Ok(accepted(&service, "/v1/questions", &question))
+}
+
+/// Ask how sure a plan is: it is replayed many times with everything varied by stated spreads.
+///
+/// The replays are made in the background; poll the location.
+#[utoipa::path(
+    tag = "questions",
+    params(PlanPath),
+    request_body(content = SureQuestion, description = "How often to replay, and how far things may \
+        be off; what is left out has its usual value."),
+    responses(
+        (status = 202, description = "The question is queued.", body = Question, headers(
+            ("Location" = String, description = "Path of the question, to be polled."),
+        )),
+        ConfidenceProblems
+    )
+)]
+#[post("/v1/plans/{plan}/confidence")]
+pub(crate) async fn ask_confidence(
+    service: web::Data<Service>,
+    At(PlanPath { plan }): At<PlanPath>,
+    Body(question): Body<SureQuestion>,
+) -> Result<HttpResponse, Problem> {
+    let found = question.replays;
+    if !(100..=100_000).contains(&found) {
+        let what = format!("{found} found; 100 to 100000 are allowed");
+        return Err(Refusal::field("replays", what).into());
+    }
+    let asked = service
+        .store
+        .write(move |conn| {
+            let made = plans::made(conn, plan)?;
+            let task = Task::Confidence {
+                plan: Box::new(made.plan),
+                question,
+            };
+            let summary = &made.summary;
+            let of = (&summary.site, summary.setup_revision);
+            let about = (&summary.request, &made.scenario);
+            let id = ask(conn, of, about, &task, Some(plan))?;
+            questions::load(conn, id)
+        })
+        .await?;
+    Ok(accepted(&service, "/v1/questions", &asked))
+}
+
+/// Read a question, and its answer once there is one.
+#[utoipa::path(
+    tag = "questions",
+    params(QuestionPath),
+    responses((status = 200, description = "The question.", body = Question), ReadProblems)
+)]
+#[get("/v1/questions/{question}")]
+pub(crate) async fn read_question(
+    service: web::Data<Service>,
+    At(QuestionPath { question: id }): At<QuestionPath>,
+) -> Result<HttpResponse, Problem> {
+    let mut question = service
+        .store
+        .read(move |conn| questions::load(conn, id))
+        .await?;
+    if let Some(progress) = service.jobs.progress(id) {
+        question.progress = progress;
+    }
+    Ok(HttpResponse::Ok().json(question))
+}
+
+/// Queues a question.
+pub(crate) fn ask(
+    conn: &mut Connection,
+    (site, setup_revision): (&SiteId, Revision),
+    (request, scenario): (&PlanRequest, &Scenario),
+    task: &Task,
+    parent: Option<PlanId>,
+) -> Result<PlanId, Refusal> {
+    let id = PlanId::new();
+    plans::insert(
+        conn,
+        &NewPlan {
+            id,
+            site,
+            setup_revision,
+            request,
+            scenario,
+            task,
+            parent,
+        },
+    )?;
+    Ok(id)
+}
+
+fn accepted(service: &Service, root: &str, question: &Question) -> HttpResponse {
+    service.jobs.wake();
+    HttpResponse::Accepted()
+        .insert_header((LOCATION, format!("{root}/{}", question.id)))
+        .json(question)
+}

@@ -1,0 +1,312 @@
+//! Webhooks: where events are delivered, signed, and what became of each delivery.
+
+use actix_web::http::header::LOCATION;
+use actix_web::{HttpResponse, delete, get, post, put, web};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+use utoipa_actix_web::service_config::ServiceConfig;
+
+use crate::domain::Refusal;
+use crate::domain::page::PageSize;
+use crate::domain::secret;
+use crate::domain::webhooks::{
+    Delivery, DeliveryId, Webhook, WebhookId, WebhookRequest, WebhookSecret, check,
+};
+use crate::http::{At, Body, Params};
+use crate::problem::{Problem, problems};
+use crate::service::Service;
+use crate::storage::{Connection, sites, webhooks};
+
+problems! {
+    CreateProblems: BadJson, UnknownSite, BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
+    ListProblems: Internal;
+    ReadProblems: BadPath, UnknownWebhook, Internal;
+    ReplaceProblems: BadJson, BadPath, UnknownWebhook, UnknownSite, BodyTooLarge,
+        UnsupportedMediaType, Invalid, Internal;
+    LogProblems: BadPath, BadQuery, UnknownWebhook, Internal;
+    ResendProblems: BadPath, UnknownWebhook, UnknownDelivery, Internal;
+}
+
+/// The webhooks.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct WebhookList {
+    /// All webhooks, oldest first.
+    webhooks: Vec<Webhook>,
+}
+
+/// Deliveries to a webhook.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct DeliveryList {
+    /// The deliveries, latest first.
+    deliveries: Vec<Delivery>,
+    /// What to send as `before` for the deliveries that follow; none at the end.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    next: Option<DeliveryId>,
+}
+
+/// A path that names a webhook.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Path)]
+pub(crate) struct WebhookPath {
+    /// The webhook's id.
+    #[param(value_type = String, example = "hook_01975c1e7a587b3e9d2c5d1f0a4b6c7d")]
+    webhook: WebhookId,
+}
+
+/// A path that names a delivery.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Path)]
+pub(crate) struct DeliveryPath {
+    /// The webhook's id.
+    #[param(value_type = String, example = "hook_01975c1e7a587b3e9d2c5d1f0a4b6c7d")]
+    webhook: WebhookId,
+    /// The delivery's id.
+    #[param(value_type = String, example = "msg_01975c1e7a587b3e9d2c5d1f0a4b6c7d")]
+    delivery: DeliveryId,
+}
+
+/// Where to go on in the log.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct PageParams {
+    /// Deliveries written down before this one.
+    #[param(value_type = Option<String>, example = "msg_01975c1e7a587b3e9d2c5d1f0a4b6c7d")]
+    before: Option<DeliveryId>,
+    /// At most this many deliveries; 100 where nothing is said.
+    #[param(value_type = Option<u16>, minimum = 1, maximum = 500, example = 50)]
+    limit: Option<PageSize>,
+}
+
+pub(super) fn configure(app: &mut ServiceConfig<'_>) {
+    app.service(list_webhooks)
+        .service(create_webhook)
+        .service(read_webhook)
+        .service(replace_webhook)
+        .service(delete_webhook)
+        .service(renew_webhook_secret)
+        .service(list_webhook_deliveries)
+        .service(resend_webhook_delivery);
+}
+
+/// List the webhooks.
+#[utoipa::path(
+    tag = "webhooks",
+    responses((status = 200, description = "All of them.", body = WebhookList), ListProblems),
+    security(("key" = ["admin"]))
+)]
+#[get("/v1/webhooks")]
+pub(crate) async fn list_webhooks(service: web::Data<Service>) -> Result<HttpResponse, Problem> {
+    let found = service
+        .store
+        .read(|conn| Ok::<_, Refusal>(webhooks::list(conn)?))
+        .await?;
+    Ok(HttpResponse::Ok().json(WebhookList { webhooks: found }))
+}
+
+/// Create a webhook: events from now on are delivered to an address.
+///
+/// Each delivery is a POST of one event as JSON, the same as `GET /v1/events` lists, signed as the
+/// open Standard Webhooks specification describes: `webhook-id` (the same when it is sent again),
+/// `webhook-timestamp` (Unix seconds) and `webhook-signature` (`v1,` and the base64 of
+/// HMAC-SHA256 over id, time and body, joined by full stops). A status from 200 to 299 within 15
+/// seconds is success; anything else is tried again, after 5 seconds first and then ever more seldom
+/// for about three days. Redirects are not followed. Use `seq` for the order and to drop what came
+/// twice. An address that fails for five days, or answers 410, is disabled.
+#[utoipa::path(
+    tag = "webhooks",
+    request_body(content = WebhookRequest, description = "Where to, and what."),
+    responses(
+        (status = 201, description = "The webhook, with its secret, which is shown this once.",
+            body = WebhookSecret,
+            headers(("Location" = String, description = "Path of the webhook."))),
+        CreateProblems
+    ),
+    security(("key" = ["admin"]))
+)]
+#[post("/v1/webhooks")]
+pub(crate) async fn create_webhook(
+    service: web::Data<Service>,
+    Body(request): Body<WebhookRequest>,
+) -> Result<HttpResponse, Problem> {
+    check(&request, service.private_webhooks)?;
+    let secret = secret::webhook()?;
+    let kept = secret.clone();
+    let webhook = service
+        .store
+        .write(move |conn| {
+            site_exists(conn, &request)?;
+            let id = WebhookId::new();
+            webhooks::insert(conn, id, &request, &kept)?;
+            known(conn, id)
+        })
+        .await?;
+    Ok(HttpResponse::Created()
+        .insert_header((LOCATION, format!("/v1/webhooks/{}", webhook.id)))
+        .json(WebhookSecret { webhook, secret }))
+}
+
+/// Read a webhook; its secret is not shown.
+#[utoipa::path(
+    tag = "webhooks",
+    params(WebhookPath),
+    responses((status = 200, description = "The webhook.", body = Webhook), ReadProblems),
+    security(("key" = ["admin"]))
+)]
+#[get("/v1/webhooks/{webhook}")]
+pub(crate) async fn read_webhook(
+    service: web::Data<Service>,
+    At(WebhookPath { webhook: id }): At<WebhookPath>,
+) -> Result<HttpResponse, Problem> {
+    let found = service.store.read(move |conn| known(conn, id)).await?;
+    Ok(HttpResponse::Ok().json(found))
+}
+
+/// Replace what a webhook is told, disable it, or enable it again.
+///
+/// One that is enabled again is told what happens from then on; `GET /v1/events` tells the rest.
+#[utoipa::path(
+    tag = "webhooks",
+    params(WebhookPath),
+    request_body(content = WebhookRequest, description = "The whole webhook, as it is to be."),
+    responses((status = 200, description = "The webhook.", body = Webhook), ReplaceProblems),
+    security(("key" = ["admin"]))
+)]
+#[put("/v1/webhooks/{webhook}")]
+pub(crate) async fn replace_webhook(
+    service: web::Data<Service>,
+    At(WebhookPath { webhook: id }): At<WebhookPath>,
+    Body(request): Body<WebhookRequest>,
+) -> Result<HttpResponse, Problem> {
+    check(&request, service.private_webhooks)?;
+    let webhook = service
+        .store
+        .write(move |conn| {
+            let before = known(conn, id)?;
+            site_exists(conn, &request)?;
+            webhooks::replace(conn, &before, &request)?;
+            known(conn, id)
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(webhook))
+}
+
+/// Take a webhook away, with its log of deliveries.
+#[utoipa::path(
+    tag = "webhooks",
+    params(WebhookPath),
+    responses((status = 204, description = "The webhook is gone."), ReadProblems),
+    security(("key" = ["admin"]))
+)]
+#[delete("/v1/webhooks/{webhook}")]
+pub(crate) async fn delete_webhook(
+    service: web::Data<Service>,
+    At(WebhookPath { webhook: id }): At<WebhookPath>,
+) -> Result<HttpResponse, Problem> {
+    service
+        .store
+        .write(move |conn| {
+            known(conn, id)?;
+            Ok::<_, Refusal>(webhooks::delete(conn, id)?)
+        })
+        .await?;
+    Ok(HttpResponse::NoContent().finish())
+}
+
+/// Give a webhook a new secret; the one before is worth nothing any more.
+#[utoipa::path(
+    tag = "webhooks",
+    params(WebhookPath),
+    responses(
+        (status = 200, description = "The webhook, with its new secret, which is shown this once.",
+            body = WebhookSecret),
+        ReadProblems
+    ),
+    security(("key" = ["admin"]))
+)]
+#[post("/v1/webhooks/{webhook}/secret")]
+pub(crate) async fn renew_webhook_secret(
+    service: web::Data<Service>,
+    At(WebhookPath { webhook: id }): At<WebhookPath>,
+) -> Result<HttpResponse, Problem> {
+    let secret = secret::webhook()?;
+    let kept = secret.clone();
+    let webhook = service
+        .store
+        .write(move |conn| {
+            let webhook = known(conn, id)?;
+            webhooks::set_secret(conn, id, &kept)?;
+            Ok::<_, Refusal>(webhook)
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(WebhookSecret { webhook, secret }))
+}
+
+/// List what was delivered to a webhook, and what was not.
+#[utoipa::path(
+    tag = "webhooks",
+    params(WebhookPath, PageParams),
+    responses(
+        (status = 200, description = "Deliveries, latest first.", body = DeliveryList),
+        LogProblems
+    ),
+    security(("key" = ["admin"]))
+)]
+#[get("/v1/webhooks/{webhook}/deliveries")]
+pub(crate) async fn list_webhook_deliveries(
+    service: web::Data<Service>,
+    At(WebhookPath { webhook: id }): At<WebhookPath>,
+    Params(PageParams { before, limit }): Params<PageParams>,
+) -> Result<HttpResponse, Problem> {
+    let limit = limit.unwrap_or_default();
+    let mut found = service
+        .store
+        .read(move |conn| {
+            known(conn, id)?;
+            Ok::<_, Refusal>(webhooks::log(conn, id, before, limit.and_one())?)
+        })
+        .await?;
+    let more = limit.cut(&mut found);
+    let next = found.last().filter(|_| more).map(|delivery| delivery.id);
+    Ok(HttpResponse::Ok().json(DeliveryList {
+        deliveries: found,
+        next,
+    }))
+}
+
+/// Send a delivery again, whatever became of it.
+#[utoipa::path(
+    tag = "webhooks",
+    params(DeliveryPath),
+    responses(
+        (status = 202, description = "It is about to be sent.", body = Delivery),
+        ResendProblems
+    ),
+    security(("key" = ["admin"]))
+)]
+#[post("/v1/webhooks/{webhook}/deliveries/{delivery}/resend")]
+pub(crate) async fn resend_webhook_delivery(
+    service: web::Data<Service>,
+    At(DeliveryPath { webhook, delivery }): At<DeliveryPath>,
+) -> Result<HttpResponse, Problem> {
+    let sent = service
+        .store
+        .write(move |conn| {
+            known(conn, webhook)?;
+            let sent = webhooks::resend(conn, webhook, delivery)?;
+            sent.ok_or(Refusal::UnknownDelivery(delivery))
+        })
+        .await?;
+    Ok(HttpResponse::Accepted().json(sent))
+}
+
+fn known(conn: &mut Connection, id: WebhookId) -> Result<Webhook, Refusal> {
+    webhooks::find(conn, id)?.ok_or(Refusal::UnknownWebhook(id))
+}
+
+fn site_exists(conn: &mut Connection, request: &WebhookRequest) -> Result<(), Refusal> {
+    if let Some(site) = &request.site {
+        sites::load(conn, site)?;
+    }
+    Ok(())
+}

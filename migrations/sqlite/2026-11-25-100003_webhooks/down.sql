@@ -1,0 +1,2 @@
+DROP TABLE webhook_deliveries;
+DROP TABLE webhooks;
