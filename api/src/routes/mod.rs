@@ -5,6 +5,7 @@ mod calculations;
 mod calendars;
 mod calibration;
 mod capacity;
+mod codes;
 mod commitments;
 mod demand;
 mod events;
@@ -48,6 +49,7 @@ pub(crate) fn all(app: &mut ServiceConfig<'_>) {
         .configure(problems::configure)
         .configure(sites::configure)
         .configure(setup::configure)
+        .configure(codes::configure)
         .configure(demand::configure)
         .configure(stock::configure)
         .configure(plans::configure)

@@ -7,6 +7,7 @@
 pub(crate) mod audit;
 pub(crate) mod backup;
 pub(crate) mod calendars;
+pub(crate) mod codes;
 pub(crate) mod commitments;
 mod connection;
 pub(crate) mod demand;

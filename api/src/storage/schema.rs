@@ -244,4 +244,12 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    codes (site) {
+        site -> Text,
+        revision -> BigInt,
+        document -> Text,
+        changed_at -> Timestamp,
+    }
+}
 diesel::allow_tables_to_appear_in_same_query!(webhook_deliveries, webhooks);

@@ -11,6 +11,7 @@ mod access;
 mod calculations;
 mod calibration;
 mod capacity;
+mod codes;
 mod command_input;
 mod command_line;
 mod commitments;

@@ -16,6 +16,8 @@ mod access;
 mod calibration;
 #[path = "../blackbox/capacity.rs"]
 mod capacity;
+#[path = "../blackbox/codes.rs"]
+mod codes;
 #[path = "../blackbox/commitments.rs"]
 mod commitments;
 #[path = "../blackbox/demand.rs"]
