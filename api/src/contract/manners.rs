@@ -25,10 +25,29 @@ pub(super) fn add(contract: &mut Value) {
     for (path, item) in paths {
         let operations = item.as_object_mut().into_iter().flatten();
         for (method, operation) in operations {
+            conditions(operation);
             if let Some(scope) = secure(operation, method, path) {
                 behave(operation, method, scope);
             }
         }
+    }
+}
+
+/// Says what can stand in the headers of a condition: ETags as this service gives them out, or any.
+fn conditions(operation: &mut Value) {
+    // An index would add what is not there.
+    let parameters = operation.get_mut("parameters");
+    let parameters = parameters.and_then(Value::as_array_mut);
+    for parameter in parameters.into_iter().flatten() {
+        if parameter["in"] != "header" {
+            continue;
+        }
+        let pattern = match parameter["name"].as_str() {
+            Some("If-Match") => "^(\\*|(W/)?\"[0-9a-z]+\"(, (W/)?\"[0-9a-z]+\")*)$",
+            Some("If-None-Match") => "^\\*$",
+            _ => continue,
+        };
+        parameter["schema"] = json!({ "type": "string", "pattern": pattern });
     }
 }
 
