@@ -3,27 +3,52 @@
 
 use serde_json::{Map, Value, json};
 
-/// Writes out every schema that is a choice and an object at once.
+/// How deep such things may stand in each other.
+const DEEPEST: usize = 4;
+
+/// Writes out every schema that is a choice and objects at once.
 pub(super) fn write_out(contract: &mut Value) {
     let Some(schemas) = contract["components"]["schemas"].as_object_mut() else {
         return;
     };
-    let known = schemas.clone();
-    for schema in schemas.values_mut() {
-        if let Some(written) = written_out(schema, &known) {
-            *schema = written;
+    for _ in 0..DEEPEST {
+        let known = schemas.clone();
+        let mut changed = false;
+        for schema in schemas.values_mut() {
+            if let Some(written) = written_out(schema, &known) {
+                *schema = written;
+                changed = true;
+            }
+        }
+        if !changed {
+            return;
         }
     }
 }
 
 fn written_out(schema: &Value, known: &Map<String, Value>) -> Option<Value> {
-    let [choice, object] = schema["allOf"].as_array()?.as_slice() else {
+    let parts = schema["allOf"].as_array()?;
+    let parts: Option<Vec<&Value>> = parts.iter().map(|part| meant(part, known)).collect();
+    let parts = parts?;
+    let is_choice = |part: &&Value| part["oneOf"].is_array();
+    let at = parts.iter().position(|part| is_choice(&part))?;
+    let others = || parts.iter().enumerate().filter(|(n, _)| *n != at);
+    if others().any(|(_, part)| !part["properties"].is_object()) {
         return None;
-    };
-    let name = choice["$ref"].as_str()?.rsplit('/').next()?;
-    let kinds = known.get(name)?["oneOf"].as_array()?;
-    let kinds: Option<Vec<Value>> = kinds.iter().map(|kind| both(kind, object)).collect();
+    }
+    let kinds = parts[at]["oneOf"].as_array()?.iter();
+    let kinds: Option<Vec<Value>> = kinds
+        .map(|kind| others().try_fold(kind.clone(), |kind, (_, part)| both(&kind, part)))
+        .collect();
     Some(json!({ "description": schema["description"], "oneOf": kinds? }))
+}
+
+/// What a part refers to, or the part itself.
+fn meant<'a>(part: &'a Value, known: &'a Map<String, Value>) -> Option<&'a Value> {
+    match part["$ref"].as_str() {
+        Some(name) => known.get(name.rsplit('/').next()?),
+        None => Some(part),
+    }
 }
 
 /// One kind, with the fields all kinds share.
@@ -33,8 +58,9 @@ fn both(kind: &Value, shared: &Value) -> Option<Value> {
     for (name, field) in shared["properties"].as_object()? {
         fields.insert(name.clone(), field.clone());
     }
-    let required = both["required"].as_array_mut()?;
+    let mut required = both["required"].as_array().cloned().unwrap_or_default();
     required.extend(shared["required"].as_array().into_iter().flatten().cloned());
+    both["required"] = Value::Array(required);
     Some(both)
 }
 
@@ -48,6 +74,12 @@ mod tests {
             "Step": { "oneOf": [
                 { "type": "object", "properties": { "kind": {}, "pot": {} }, "required": ["kind"] },
                 { "type": "object", "properties": { "kind": {} }, "required": ["kind"] },
+            ] },
+            "Told": { "type": "object", "properties": { "state": {} }, "required": ["state"] },
+            "Floor": { "description": "Two.", "allOf": [
+                { "$ref": "#/components/schemas/Item" },
+                { "$ref": "#/components/schemas/Told" },
+                { "type": "object", "properties": { "plan": {} }, "required": ["plan"] },
             ] },
             "Item": { "description": "One.", "allOf": [
                 { "$ref": "#/components/schemas/Step" },
@@ -65,6 +97,11 @@ mod tests {
         assert_eq!(
             item["oneOf"][1]["properties"],
             json!({ "kind": {}, "id": {} })
+        );
+        let floor = &contract["components"]["schemas"]["Floor"];
+        assert_eq!(
+            floor["oneOf"][1]["required"],
+            json!(["kind", "id", "state", "plan"])
         );
     }
 }
