@@ -95,6 +95,7 @@ fn mend(value: &mut Value) {
             if let Some(Value::String(text)) = fields.get_mut("description") {
                 *text = without_code(text);
             }
+            alike(fields);
             if let Some(merged) = fields.get("allOf").and_then(described_only) {
                 fields.remove("allOf");
                 fields.extend(merged);
@@ -104,6 +105,22 @@ fn mend(value: &mut Value) {
         Value::Array(items) => items.iter_mut().for_each(mend),
         _ => {}
     }
+}
+
+/// A pair of alike values is a list of two, which generators of clients can read.
+fn alike(fields: &mut Map<String, Value>) {
+    let items = fields.get("prefixItems").and_then(Value::as_array);
+    let Some([first, rest @ ..]) = items.map(Vec::as_slice) else {
+        return;
+    };
+    if rest.iter().any(|item| item != first) {
+        return;
+    }
+    let (first, count) = (first.clone(), rest.len() + 1);
+    fields.remove("prefixItems");
+    fields.insert("items".to_owned(), first);
+    fields.insert("minItems".to_owned(), count.into());
+    fields.insert("maxItems".to_owned(), count.into());
 }
 
 /// Examples in Rust belong to the Rust documentation.
