@@ -38,7 +38,7 @@ pub(crate) struct Capacity {
 
 /// Seconds a question may take where no other limit is given: somebody waits for the answer, and
 /// a bound stands beside it either way.
-const USUAL_SECONDS: &str = "2.5";
+const USUAL_SECONDS: &str = "2.0";
 
 /// Seconds a whole curve may take at least.
 const CURVE_SECONDS: f64 = 30.0;

@@ -70,6 +70,8 @@ impl Flows {
         }
         let mut flows = Self::nothing(timeline.steps() + 1);
         let mut alone = Alone::starting(scenario.stock.ice_kg.kilograms());
+        // Taken within the step, of what was there at its start: until then it needs its room.
+        let mut still_there = 0.0;
         for minute in 0..=runs.len() {
             if minute > 0 && runs[minute - 1] {
                 alone.gain(per_minute, size);
@@ -81,6 +83,7 @@ impl Flows {
                 alone.bring(coming, size);
                 flows.brought[t] = coming;
                 alone.step();
+                still_there = 0.0;
             }
             let Some(wanted) = draws.get(&minute) else {
                 continue;
@@ -90,12 +93,8 @@ impl Flows {
             if within > 0 {
                 flows.drawn[t + 1] += later;
                 flows.made[t + 1] = alone.gained;
-                flows.before_bar[t] = alone.most_over_start.max(0.0);
-            }
-        }
-        for (room, now) in flows.before_bar.iter_mut().zip(&alone.now_by_step) {
-            if *room > 0.0 {
-                *room += now;
+                still_there += now;
+                flows.before_bar[t] = alone.most_over_start.max(0.0) + still_there;
             }
         }
         flows
@@ -122,8 +121,6 @@ struct Alone {
     taken: f64,
     /// The most by which the bin was fuller, when the bar came, than when the step began.
     most_over_start: f64,
-    /// What the bar took in each step of what was there when it began.
-    now_by_step: Vec<f64>,
 }
 
 impl Alone {
@@ -134,7 +131,6 @@ impl Alone {
             gained: 0.0,
             taken: 0.0,
             most_over_start: 0.0,
-            now_by_step: Vec::new(),
         }
     }
 
@@ -153,7 +149,6 @@ impl Alone {
         self.gained = 0.0;
         self.taken = 0.0;
         self.most_over_start = 0.0;
-        self.now_by_step.push(0.0);
     }
 
     /// What the bar takes of what was there when the step began, and of what was made since.
@@ -164,9 +159,6 @@ impl Alone {
         self.kg -= taken;
         self.taken += taken;
         self.from_start -= now;
-        if let Some(sum) = self.now_by_step.last_mut() {
-            *sum += now;
-        }
         (now, taken - now)
     }
 }

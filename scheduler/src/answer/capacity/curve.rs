@@ -2,16 +2,16 @@
 
 use std::time::Instant;
 
-use chrono::{DateTime, FixedOffset, Utc};
+use chrono::{DateTime, Duration, FixedOffset, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::{Counts, Explain, count, wanted_product, without_demand};
 use crate::answer::NoAnswer;
 use crate::decode::Context;
-use crate::milp::Watch;
+use crate::milp::{Stop, Watch};
 use crate::recipe::Recipes;
-use crate::scenario::{Checked, ProductId};
+use crate::scenario::{Checked, ProductId, ReadyKegs};
 use crate::search::Limits;
 use crate::timeline::Timeline;
 
@@ -21,7 +21,7 @@ pub struct CapacityCurve {
     /// The product asked for; all products where none is named.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub product: Option<ProductId>,
-    /// One point for each hour, in order of time.
+    /// One point for each hour of which something is known, in order of time.
     pub points: Vec<CurvePoint>,
 }
 
@@ -47,10 +47,11 @@ const PATIENCE_SECONDS: f64 = 2.5;
 
 /// Draws the curve of kegs that can be ready over the horizon.
 ///
-/// Kegs that can be ready at an hour can be ready later, and no more can be ready earlier than
-/// later. So hours between two that are equal need no answer of their own: the ends come first,
-/// then the middle, and so on. `limits.seconds` is for the whole curve; when they are over, hours
-/// without an answer lie between those of their neighbours.
+/// As long as nothing spoils, kegs that can be ready at an hour can be ready later, and no more can
+/// be ready earlier than later. So hours between two that are equal need no answer of their own:
+/// the ends come first, then the middle, and so on. `limits.seconds` is for the whole curve; when
+/// they are over, hours without an answer lie between those of their neighbours, and are left out
+/// where there are none.
 ///
 /// # Errors
 /// [`NoAnswer`] if the product is unknown, or the search failed or was stopped at once.
@@ -65,11 +66,10 @@ pub fn capacity_curve(
     let idle = without_demand(scenario)?;
     let recipes = Recipes::of(&idle)?;
     let began = Instant::now();
-    let mut curve = Curve::over(&whole);
+    let mut curve = Curve::over(&whole, &spoils(scenario, &whole));
     while let Some(hour) = curve.next_open() {
         let left = limits.seconds - began.elapsed().as_secs_f64();
-        let bounded = curve.asked.last() == Some(&true);
-        if bounded && (left <= 0.0 || watch.cancelled()) {
+        if left <= 0.0 || watch.cancelled() {
             break;
         }
         let timeline = whole.until(curve.hours[hour]);
@@ -84,17 +84,44 @@ pub fn capacity_curve(
         };
         match count(context, wanted, Explain::No, limits, watch) {
             Ok(found) => curve.know(hour, &found),
-            // The last hour comes first and bounds all others.
-            Err(NoAnswer::Stopped(_)) if curve.asked.last() == Some(&true) => {
-                curve.asked[hour] = true;
-            }
+            Err(NoAnswer::Stopped(_)) => curve.asked[hour] = true,
             Err(other) => return Err(other),
         }
     }
+    let points = curve.points(&whole);
+    if points.is_empty() {
+        return Err(NoAnswer::Stopped(Stop::Time));
+    }
     Ok(CapacityCurve {
         product: product.cloned(),
-        points: curve.points(&whole),
+        points,
     })
+}
+
+/// When kegs may spoil: those that stand ready, at the end of their shelf life; and any hour, if
+/// what is made in the horizon can spoil in it.
+fn spoils(scenario: &Checked, whole: &Timeline) -> Vec<DateTime<Utc>> {
+    let products = &scenario.setup.products;
+    let life = |days: f64| Duration::seconds((days * 86_400.0) as i64);
+    let length = whole.end() - whole.start();
+    if products.iter().any(|p| life(p.shelf_days.days()) < length) {
+        return hours(whole);
+    }
+    let of = |ready: &ReadyKegs| {
+        let product = products.iter().find(|p| p.id == ready.product)?;
+        Some(ready.gassed_at.to_utc() + life(product.shelf_days.days()))
+    };
+    scenario.stock.ready.iter().filter_map(of).collect()
+}
+
+fn hours(timeline: &Timeline) -> Vec<DateTime<Utc>> {
+    let mut hours = Vec::new();
+    let mut at = timeline.start() + Duration::hours(1);
+    while at <= timeline.end() {
+        hours.push(at);
+        at += Duration::hours(1);
+    }
+    hours
 }
 
 /// What is known of each hour so far.
@@ -103,33 +130,34 @@ struct Curve {
     kegs: Vec<u32>,
     at_most: Vec<u32>,
     asked: Vec<bool>,
+    /// Hours of the same stretch have nothing spoil between them.
+    stretch: Vec<usize>,
 }
 
 impl Curve {
-    fn over(timeline: &Timeline) -> Self {
-        let hour = chrono::Duration::hours(1);
-        let mut hours = Vec::new();
-        let mut at = timeline.start() + hour;
-        while at <= timeline.end() {
-            hours.push(at);
-            at += hour;
-        }
+    fn over(timeline: &Timeline, spoils: &[DateTime<Utc>]) -> Self {
+        let hours = hours(timeline);
+        let before = |at: &DateTime<Utc>| spoils.iter().filter(|s| *s <= at).count();
         Self {
             kegs: vec![0; hours.len()],
             at_most: vec![u32::MAX; hours.len()],
             asked: vec![false; hours.len()],
+            stretch: hours.iter().map(before).collect(),
             hours,
         }
     }
 
-    /// The hour to ask next: the last, the first, then the middle of the longest stretch of hours
-    /// that are open.
+    /// The hour to ask next: the last and the first of each stretch, then the middle of the longest
+    /// run of hours that are open.
     fn next_open(&self) -> Option<usize> {
         let last = self.hours.len().checked_sub(1)?;
-        for end in [last, 0] {
-            if !self.asked[end] {
-                return Some(end);
-            }
+        let is_end = |n: usize| {
+            let own = self.stretch[n];
+            n == 0 || n == last || self.stretch[n - 1] != own || self.stretch[n + 1] != own
+        };
+        let end = (0..=last).rev().find(|n| is_end(*n) && !self.asked[*n]);
+        if end.is_some() {
+            return end;
         }
         let mut longest: Option<(usize, usize)> = None;
         let mut from = None;
@@ -153,21 +181,25 @@ impl Curve {
     fn know(&mut self, hour: usize, found: &Counts) {
         self.asked[hour] = true;
         let kegs: u32 = found.by_keg.iter().map(|k| k.kegs).sum();
-        for later in &mut self.kegs[hour..] {
-            *later = (*later).max(kegs);
-        }
-        for earlier in &mut self.at_most[..=hour] {
-            *earlier = (*earlier).min(found.at_most as u32);
+        for n in (0..self.hours.len()).filter(|n| self.stretch[*n] == self.stretch[hour]) {
+            if n >= hour {
+                self.kegs[n] = self.kegs[n].max(kegs);
+            }
+            if n <= hour {
+                self.at_most[n] = self.at_most[n].min(found.at_most as u32);
+            }
         }
     }
 
     fn points(&self, timeline: &Timeline) -> Vec<CurvePoint> {
         let each = self.hours.iter().zip(&self.kegs).zip(&self.at_most);
-        each.map(|((at, kegs), at_most)| CurvePoint {
-            at: timeline.stamp(*at),
-            kegs: *kegs,
-            at_most: *at_most,
-        })
-        .collect()
+        let known = each.filter(|(_, at_most)| **at_most < u32::MAX);
+        known
+            .map(|((at, kegs), at_most)| CurvePoint {
+                at: timeline.stamp(*at),
+                kegs: *kegs,
+                at_most: *at_most,
+            })
+            .collect()
     }
 }
