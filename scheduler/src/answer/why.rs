@@ -10,7 +10,7 @@ use crate::search::Found;
 const CONFIRMED: usize = 3;
 
 /// Seconds each of them may take; a reason is no reason to wait.
-const PATIENCE_SECONDS: f64 = 10.0;
+const PATIENCE_SECONDS: f64 = 30.0;
 
 /// Less than this is not worth naming.
 const NOTHING: f64 = 0.05;

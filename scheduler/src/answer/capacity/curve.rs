@@ -137,7 +137,11 @@ struct Curve {
 impl Curve {
     fn over(timeline: &Timeline, spoils: &[DateTime<Utc>]) -> Self {
         let hours = hours(timeline);
-        let before = |at: &DateTime<Utc>| spoils.iter().filter(|s| *s <= at).count();
+        // The very hour at which something spoils stands alone.
+        let before = |at: &DateTime<Utc>| {
+            let until = spoils.iter().filter(|s| *s <= at).count();
+            until + spoils.iter().filter(|s| *s < at).count()
+        };
         Self {
             kegs: vec![0; hours.len()],
             at_most: vec![u32::MAX; hours.len()],

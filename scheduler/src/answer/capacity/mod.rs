@@ -11,7 +11,7 @@ use utoipa::ToSchema;
 use super::{NoAnswer, status_of, why};
 use crate::decode::Context;
 use crate::mapping::{SodaNetwork, network};
-use crate::milp::{Formulation, Solved, Watch};
+use crate::milp::{Formulation, Solved, Stop, Watch};
 use crate::network::ResourceId;
 use crate::plan::{Reason, Status};
 use crate::recipe::Recipes;
@@ -144,13 +144,21 @@ fn count(
         whole_worth: true,
         ..limits
     };
-    by_search(
-        context,
-        (&soda, &counted),
-        (reached, explain),
-        limits,
-        watch,
-    )
+    let by_rules = reached.outcome.as_ref().map(|outcome| Counts {
+        by_keg: by_keg(scenario, &counted, |id| outcome.level(id)),
+        at_most: reached.ceiling,
+        status: Status::StoppedByTime,
+        limits: Vec::new(),
+    });
+    let question = (&soda, &counted);
+    match (
+        by_search(context, question, (reached, explain), limits, watch),
+        by_rules,
+    ) {
+        // Not even the relaxation was solved in time: what rules of thumb reach still stands.
+        (Err(NoAnswer::Stopped(Stop::Time)), Some(by_rules)) => Ok(by_rules),
+        (found, _) => found,
+    }
 }
 
 /// What was found, by rules or by searching.
