@@ -7,10 +7,11 @@ import time
 
 from fizzwright_client.client import AuthenticatedClient
 from fizzwright_client.api.demand import list_demand, replace_demand
-from fizzwright_client.api.plans import list_plan_work, read_plan, request_plan
+from fizzwright_client.api.plans import read_plan, request_plan
 from fizzwright_client.api.setup import replace_setup
 from fizzwright_client.api.sites import create_site
 from fizzwright_client.api.stock import read_stock, record_stock_count
+from fizzwright_client.api.work import list_plan_work
 from fizzwright_client.models import (
     Count,
     DemandList,
