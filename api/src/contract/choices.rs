@@ -31,7 +31,7 @@ fn written_out(schema: &Value, known: &Map<String, Value>) -> Option<Value> {
     let parts: Option<Vec<&Value>> = parts.iter().map(|part| meant(part, known)).collect();
     let parts = parts?;
     let is_choice = |part: &&Value| part["oneOf"].is_array();
-    let at = parts.iter().position(|part| is_choice(part))?;
+    let at = parts.iter().position(is_choice)?;
     let others = || parts.iter().enumerate().filter(|(n, _)| *n != at);
     if others().any(|(_, part)| !part["properties"].is_object()) {
         return None;
