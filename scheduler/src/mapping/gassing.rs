@@ -203,11 +203,11 @@ fn add_gassing(
 }
 
 /// Until when kegs that stand ready at the start are good.
-fn good_until(product: &Product, kegs: &ReadyKegs) -> DateTime<Utc> {
+pub(crate) fn good_until(product: &Product, kegs: &ReadyKegs) -> DateTime<Utc> {
     kegs.gassed_at.to_utc() + shelf_life(product)
 }
 
-fn shelf_life(product: &Product) -> Duration {
+pub(crate) fn shelf_life(product: &Product) -> Duration {
     Duration::seconds((product.shelf_days.days() * 86_400.0) as i64)
 }
 

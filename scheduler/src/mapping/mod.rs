@@ -23,6 +23,7 @@ mod upkeep;
 mod water;
 mod worth;
 
+pub(crate) use gassing::{good_until, shelf_life};
 pub(crate) use under_way::window;
 pub(crate) use water::{drain_window, fill_minutes};
 pub use worth::{earned, loss_per_litre, worth_per_litre};

@@ -9,6 +9,7 @@ use utoipa::ToSchema;
 use super::{Counts, Explain, count, wanted_product, without_demand};
 use crate::answer::NoAnswer;
 use crate::decode::Context;
+use crate::mapping::{good_until, shelf_life};
 use crate::milp::{Stop, Watch};
 use crate::recipe::Recipes;
 use crate::scenario::{Checked, ProductId, ReadyKegs};
@@ -102,14 +103,13 @@ pub fn capacity_curve(
 /// what is made in the horizon can spoil in it.
 fn spoils(scenario: &Checked, whole: &Timeline) -> Vec<DateTime<Utc>> {
     let products = &scenario.setup.products;
-    let life = |days: f64| Duration::seconds((days * 86_400.0) as i64);
     let length = whole.end() - whole.start();
-    if products.iter().any(|p| life(p.shelf_days.days()) < length) {
+    if products.iter().any(|p| shelf_life(p) < length) {
         return hours(whole);
     }
     let of = |ready: &ReadyKegs| {
         let product = products.iter().find(|p| p.id == ready.product)?;
-        Some(ready.gassed_at.to_utc() + life(product.shelf_days.days()))
+        Some(good_until(product, ready))
     };
     scenario.stock.ready.iter().filter_map(of).collect()
 }
