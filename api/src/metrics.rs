@@ -118,7 +118,6 @@ pub(crate) fn solved(outcome: &str, took: Duration, gap: Option<f64>) {
 }
 
 /// Counts a delivery that was tried.
-#[allow(dead_code, reason = "called by whatever delivers")]
 pub(crate) fn delivered(outcome: &str) {
     if let Some(metrics) = metrics() {
         metrics.deliveries.with_label_values(&[outcome]).inc();

@@ -1,6 +1,5 @@
 //! Commitments: something more is asked for, held for a while, and accepted or let go.
 
-use actix_web::http::header::LOCATION;
 use actix_web::{HttpResponse, get, post, web};
 use scheduler::scenario::Demand;
 use serde::Deserialize;
@@ -8,7 +7,7 @@ use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::SitePath;
-use super::questions::ask;
+use super::queue::{accepted, enqueue};
 use crate::domain::commitments::{
     AcceptRequest, BASIS, Commitment, CommitmentRequest, HoldRequest, ReleaseRequest, check,
 };
@@ -83,16 +82,13 @@ pub(crate) async fn ask_commitment(
             check(&checked, &question)?;
             let task = Task::Commitment(question);
             let basis = events::last(conn)?;
-            let id = ask(conn, (&site, revision), (&stretch, &checked), &task, None)?;
+            let id = enqueue(conn, (&site, revision), (&stretch, &checked), &task, None)?;
             commitments::insert(conn, id, &site, basis)?;
             Ok::<_, Refusal>(commitments::load(conn, id, time::now())?.0)
         })
         .await?;
-    service.jobs.wake();
     let path = format!("/v1/commitments/{}", commitment.question.id);
-    Ok(HttpResponse::Accepted()
-        .insert_header((LOCATION, path))
-        .json(commitment))
+    Ok(accepted(&service, path, &commitment))
 }
 
 /// What is held for others in the days looked at.
@@ -177,11 +173,11 @@ pub(crate) async fn accept_commitment(
     At(CommitmentPath { commitment: id }): At<CommitmentPath>,
     Body(request): Body<AcceptRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let accepted = service
+    let agreed = service
         .store
         .write(move |conn| accept(conn, id, &request))
         .await?;
-    Ok(HttpResponse::Ok().json(accepted))
+    Ok(HttpResponse::Ok().json(agreed))
 }
 
 fn accept(

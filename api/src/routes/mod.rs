@@ -16,6 +16,7 @@ mod people;
 mod plans;
 mod problems;
 mod questions;
+mod queue;
 mod service;
 mod session;
 mod setup;

@@ -1,25 +1,24 @@
 //! Questions about plans that are answered in the background: what if, and how sure.
 
-use actix_web::http::header::LOCATION;
 use actix_web::{HttpResponse, get, post, web};
 use chrono::{DateTime, FixedOffset};
 use scheduler::answer::{ScenarioChange, SureQuestion, WhatIfQuestion};
-use scheduler::scenario::{Grid, Scenario, SiteId};
+use scheduler::scenario::Grid;
 use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::SitePath;
 use super::plans::PlanPath;
+use super::queue::{accepted, enqueue, wanted};
+use crate::domain::Refusal;
 use crate::domain::plans::{Gap, PlanId, PlanRequest, TimeLimit};
 use crate::domain::questions::{Question, Task};
-use crate::domain::scenario::assemble;
-use crate::domain::{Refusal, Revision};
 use crate::http::{At, Body};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::plans::{NewPlan, questions};
-use crate::storage::{Connection, plans, scenario};
+use crate::storage::plans;
+use crate::storage::plans::questions;
 
 problems! {
     AskProblems: BadJson, BadPath, UnknownSite, NotReady, BodyTooLarge, UnsupportedMediaType,
@@ -105,17 +104,16 @@ pub(crate) async fn ask_what_if(
     let question = service
         .store
         .write(move |conn| {
-            let horizon = stretch.horizon();
-            let known = scenario::known(conn, &site, &horizon)?;
-            let (checked, revision) = assemble(known, horizon)?;
-            if checked.demand.is_empty() {
-                return Err(Refusal::NoDemand);
-            }
-            let id = ask(conn, (&site, revision), (&stretch, &checked), &task, None)?;
+            let (checked, revision) = wanted(conn, &site, &stretch)?;
+            let id = enqueue(conn, (&site, revision), (&stretch, &checked), &task, None)?;
             questions::load(conn, id)
         })
         .await?;
-    Ok(accepted(&service, "/v1/questions", &question))
+    Ok(accepted(
+        &service,
+        format!("/v1/questions/{}", question.id),
+        &question,
+    ))
 }
 
 /// Ask how sure a plan is: it is replayed many times with everything varied by stated spreads.
@@ -155,11 +153,15 @@ pub(crate) async fn ask_confidence(
             let summary = &made.summary;
             let of = (&summary.site, summary.setup_revision);
             let about = (&summary.request, &made.scenario);
-            let id = ask(conn, of, about, &task, Some(plan))?;
+            let id = enqueue(conn, of, about, &task, Some(plan))?;
             questions::load(conn, id)
         })
         .await?;
-    Ok(accepted(&service, "/v1/questions", &asked))
+    Ok(accepted(
+        &service,
+        format!("/v1/questions/{}", asked.id),
+        &asked,
+    ))
 }
 
 /// Read a question, and its answer once there is one.
@@ -181,35 +183,4 @@ pub(crate) async fn read_question(
         question.progress = progress;
     }
     Ok(HttpResponse::Ok().json(question))
-}
-
-/// Queues a question.
-pub(crate) fn ask(
-    conn: &mut Connection,
-    (site, setup_revision): (&SiteId, Revision),
-    (request, scenario): (&PlanRequest, &Scenario),
-    task: &Task,
-    parent: Option<PlanId>,
-) -> Result<PlanId, Refusal> {
-    let id = PlanId::new();
-    plans::insert(
-        conn,
-        &NewPlan {
-            id,
-            site,
-            setup_revision,
-            request,
-            scenario,
-            task,
-            parent,
-        },
-    )?;
-    Ok(id)
-}
-
-fn accepted(service: &Service, root: &str, question: &Question) -> HttpResponse {
-    service.jobs.wake();
-    HttpResponse::Accepted()
-        .insert_header((LOCATION, format!("{root}/{}", question.id)))
-        .json(question)
 }

@@ -13,6 +13,7 @@ use std::time::Duration;
 use super::Shared;
 use crate::domain::time;
 use crate::domain::webhooks::WebhookId;
+use crate::metrics;
 use crate::problem::Chain;
 use crate::storage::StorageError;
 use crate::storage::webhooks::{self, Parcel};
@@ -70,6 +71,11 @@ fn send(shared: &Shared, postman: &Postman, parcels: &[Parcel]) {
         }
         let now = time::now();
         let attempt = postman.send(parcel, now);
+        metrics::delivered(if attempt.error.is_none() {
+            "delivered"
+        } else {
+            "failed"
+        });
         silent.store(
             attempt.error.is_some() && attempt.status.is_none(),
             Ordering::Relaxed,

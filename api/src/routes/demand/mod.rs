@@ -100,14 +100,7 @@ pub(crate) async fn list_demand(
     At(SitePath { site: id }): At<SitePath>,
     Params(RangeParams { from, to }): Params<RangeParams>,
 ) -> Result<HttpResponse, Problem> {
-    let range = Range { from, to }.check()?;
-    let lines = service
-        .store
-        .read(move |conn| {
-            let site = sites::load(conn, &id)?;
-            Ok::<_, Refusal>(demand::list(conn, &id, range, site.time_zone)?)
-        })
-        .await?;
+    let lines = in_range(&service, id, Range { from, to }).await?;
     Ok(HttpResponse::Ok().json(DemandList { demand: lines }))
 }
 
@@ -250,4 +243,16 @@ pub(crate) async fn delete_demand_line(
         })
         .await?;
     Ok(HttpResponse::NoContent().finish())
+}
+
+/// The lines in a range, by service and id.
+async fn in_range(service: &Service, id: SiteId, range: Range) -> Result<Vec<Demand>, Refusal> {
+    let range = range.check()?;
+    service
+        .store
+        .read(move |conn| {
+            let site = sites::load(conn, &id)?;
+            Ok::<_, Refusal>(demand::list(conn, &id, range, site.time_zone)?)
+        })
+        .await
 }

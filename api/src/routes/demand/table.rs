@@ -5,7 +5,7 @@ use actix_web::{HttpMessage, HttpRequest, HttpResponse, get, post, web};
 use serde::Deserialize;
 use utoipa::IntoParams;
 
-use super::{RangeParams, SitePath};
+use super::{RangeParams, SitePath, in_range};
 use crate::domain::Refusal;
 use crate::domain::demand::table::{self, TableOutcome};
 use crate::domain::demand::{Range, check_lines};
@@ -47,14 +47,7 @@ pub(crate) async fn export_demand(
     At(SitePath { site: id }): At<SitePath>,
     Params(RangeParams { from, to }): Params<RangeParams>,
 ) -> Result<HttpResponse, Problem> {
-    let range = Range { from, to }.check()?;
-    let lines = service
-        .store
-        .read(move |conn| {
-            let site = sites::load(conn, &id)?;
-            Ok::<_, Refusal>(demand::list(conn, &id, range, site.time_zone)?)
-        })
-        .await?;
+    let lines = in_range(&service, id, Range { from, to }).await?;
     Ok(HttpResponse::Ok()
         .content_type("text/csv; charset=utf-8; header=present")
         .insert_header((CONTENT_DISPOSITION, "attachment; filename=\"demand.csv\""))

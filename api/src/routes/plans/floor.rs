@@ -1,26 +1,22 @@
 //! Work on the floor: items are started, finished, failed and skipped, with readings.
 
 use actix_web::{HttpResponse, get, post, web};
-use chrono::{DateTime, FixedOffset};
 use scheduler::plan::WorkId;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
-use uuid::Uuid;
 
-use crate::domain::events::{EventData, EventKind};
+use super::recording::{admit, floor_item, local_now, log, record, shown};
 use crate::domain::plans::PlanId;
-use crate::domain::readings::{Reading, ReadingId, ReadingReport};
+use crate::domain::readings::ReadingReport;
 use crate::domain::trace::{Direction, TraceItem, TraceStep, trace};
-use crate::domain::work::{
-    Deed, FailureReport, FloorItem, FloorItemReadings, Told, WorkRecord, WorkReport, WorkState,
-};
+use crate::domain::work::{Deed, FailureReport, FloorItemReadings, Told, WorkReport};
 use crate::domain::{Refusal, time};
 use crate::http::{At, Body, Params};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::plans::{Made, lineage};
-use crate::storage::{Connection, events, plans, publications, readings, work};
+use crate::storage::plans::lineage;
+use crate::storage::{plans, readings};
 
 problems! {
     ReadProblems: BadPath, UnknownPlan, UnknownWork, PlanUnfinished, Internal;
@@ -37,10 +33,10 @@ problems! {
 pub(crate) struct ItemPath {
     /// The plan's id.
     #[param(value_type = String, format = "uuid", example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
-    plan: PlanId,
+    pub(super) plan: PlanId,
     /// The work item's id within the plan.
     #[param(value_type = String, pattern = "^[a-z]+-[0-9]+$", example = "boil-3")]
-    item: WorkId,
+    pub(super) item: WorkId,
 }
 
 /// Which way to follow.
@@ -277,128 +273,4 @@ async fn report_on(service: &Service, path: ItemPath, told: Told) -> Result<Http
         .write(move |conn| record(conn, &path, &told))
         .await?;
     Ok(HttpResponse::Ok().json(item))
-}
-
-/// Records what was told about an item, and its readings.
-fn record(
-    conn: &mut Connection,
-    path: &ItemPath,
-    told: &Told,
-) -> Result<FloorItemReadings, Refusal> {
-    let made = plans::made(conn, path.plan)?;
-    let floor = floor_item(conn, &made, path)?;
-    told.check(&floor.item, time::now())?;
-    let now = local_now(&made);
-    let after = told.apply(&floor.item, &floor.record, now)?;
-    if after != floor.record {
-        admit(conn, &made, &floor.record)?;
-        work::put(conn, path.plan, &path.item, &after)?;
-        let data = EventData {
-            plan: Some(path.plan),
-            item: Some(path.item.clone()),
-            at: after.since(),
-            by: told.by.clone(),
-            note: told.note.clone(),
-            until: after.out_until,
-            ..EventData::default()
-        };
-        events::append(conn, &made.site.id, event_of(after.state), &data)?;
-    }
-    log(conn, &made, path, told, after.since().unwrap_or(now))?;
-    shown(conn, &made, path)
-}
-
-fn event_of(state: WorkState) -> EventKind {
-    match state {
-        WorkState::Planned | WorkState::Started => EventKind::WorkStarted,
-        WorkState::Finished => EventKind::WorkFinished,
-        WorkState::Failed => EventKind::WorkFailed,
-        WorkState::Skipped => EventKind::WorkSkipped,
-    }
-}
-
-/// Work is recorded for the plan the floor works by, and where it was begun by one before.
-fn admit(conn: &mut Connection, made: &Made, before: &WorkRecord) -> Result<(), Refusal> {
-    let plan = made.summary.id;
-    let current = publications::current(conn, &made.site.id, made.site.time_zone)?;
-    if current.is_some_and(|publication| publication.plan == plan) {
-        return Ok(());
-    }
-    let begun = before.state != WorkState::Planned;
-    if begun && publications::was_published(conn, plan)? {
-        return Ok(());
-    }
-    Err(Refusal::NotPublished(plan))
-}
-
-/// Logs the readings of a report that are not logged already.
-fn log(
-    conn: &mut Connection,
-    made: &Made,
-    path: &ItemPath,
-    told: &Told,
-    usual: DateTime<FixedOffset>,
-) -> Result<(), Refusal> {
-    let mut known = readings::of_item(conn, path.plan, &path.item, made.site.time_zone)?;
-    for report in &told.readings {
-        let at = time::kept(report.at.unwrap_or(usual));
-        let reading = Reading {
-            id: ReadingId(Uuid::now_v7()),
-            plan: path.plan,
-            item: path.item.clone(),
-            kind: report.kind,
-            value: report.value,
-            unit: report.unit,
-            at: at.with_timezone(&made.site.time_zone).fixed_offset(),
-            by: report.by.clone().or_else(|| told.by.clone()),
-            subject: report.subject.clone(),
-            note: report.note.clone(),
-        };
-        if known.iter().any(|other| other.says_the_same(&reading)) {
-            continue;
-        }
-        readings::append(conn, &made.site.id, &reading)?;
-        let data = EventData {
-            plan: Some(path.plan),
-            item: Some(path.item.clone()),
-            at: Some(reading.at),
-            by: reading.by.clone(),
-            reading: Some(reading.clone()),
-            ..EventData::default()
-        };
-        events::append(conn, &made.site.id, EventKind::ReadingLogged, &data)?;
-        known.push(reading);
-    }
-    Ok(())
-}
-
-fn floor_item(conn: &mut Connection, made: &Made, path: &ItemPath) -> Result<FloorItem, Refusal> {
-    let found = made.plan.work.iter().find(|item| item.id == path.item);
-    let item = found.ok_or_else(|| Refusal::UnknownWork {
-        plan: path.plan,
-        item: path.item.clone(),
-    })?;
-    let record = work::find(conn, path.plan, &path.item, made.site.time_zone)?;
-    Ok(FloorItem {
-        plan: path.plan,
-        item: item.clone(),
-        record: record.unwrap_or(WorkRecord::PLANNED),
-    })
-}
-
-fn shown(
-    conn: &mut Connection,
-    made: &Made,
-    path: &ItemPath,
-) -> Result<FloorItemReadings, Refusal> {
-    Ok(FloorItemReadings {
-        item: floor_item(conn, made, path)?,
-        readings: readings::of_item(conn, path.plan, &path.item, made.site.time_zone)?,
-    })
-}
-
-fn local_now(made: &Made) -> DateTime<FixedOffset> {
-    time::now()
-        .with_timezone(&made.site.time_zone)
-        .fixed_offset()
 }

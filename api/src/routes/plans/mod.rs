@@ -4,10 +4,10 @@ mod floor;
 mod progress;
 mod publication;
 mod readings;
+mod recording;
 mod replan;
 mod work;
 
-use actix_web::http::header::LOCATION;
 use actix_web::{HttpResponse, get, post, web};
 use scheduler::scenario::{Scenario, SiteId};
 use serde::{Deserialize, Serialize};
@@ -15,16 +15,16 @@ use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::SitePath;
+use super::queue::{accepted, enqueue, wanted};
 use crate::domain::Refusal;
 use crate::domain::page::PageSize;
 use crate::domain::plans::{PlanId, PlanRequest, PlanResource, PlanSummary};
 use crate::domain::questions::Task;
-use crate::domain::scenario::assemble;
 use crate::http::{At, Body, Params};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::plans::{NewPlan, jobs};
-use crate::storage::{Connection, plans, scenario, sites};
+use crate::storage::plans::jobs;
+use crate::storage::{Connection, plans, sites};
 
 pub(super) use publication::{floor_of_site, published};
 #[cfg(test)]
@@ -110,10 +110,8 @@ pub(crate) async fn request_plan(
         .store
         .write(move |conn| queue(conn, &site, &request))
         .await?;
-    service.jobs.wake();
-    Ok(HttpResponse::Accepted()
-        .insert_header((LOCATION, format!("/v1/plans/{}", plan.summary.id)))
-        .json(plan))
+    let path = format!("/v1/plans/{}", plan.summary.id);
+    Ok(accepted(&service, path, &plan))
 }
 
 /// Assembles the scenario of a request and queues its plan.
@@ -122,25 +120,9 @@ pub(crate) fn queue(
     site: &SiteId,
     request: &PlanRequest,
 ) -> Result<PlanResource, Refusal> {
-    let horizon = request.horizon();
-    let known = scenario::known(conn, site, &horizon)?;
-    let (checked, setup_revision) = assemble(known, horizon)?;
-    if checked.demand.is_empty() {
-        return Err(Refusal::NoDemand);
-    }
-    let id = PlanId::new();
-    plans::insert(
-        conn,
-        &NewPlan {
-            id,
-            site,
-            setup_revision,
-            request,
-            scenario: &checked,
-            task: &Task::Plan,
-            parent: None,
-        },
-    )?;
+    let (checked, revision) = wanted(conn, site, request)?;
+    let about = (request, &*checked);
+    let id = enqueue(conn, (site, revision), about, &Task::Plan, None)?;
     plans::load(conn, id)
 }
 

@@ -1,6 +1,5 @@
 //! Replanning: a new plan from what has happened to the published one; and comparing two plans.
 
-use actix_web::http::header::LOCATION;
 use actix_web::{HttpResponse, get, post, web};
 use scheduler::answer::{Change, Difference, compare, difference};
 use scheduler::scenario::Scenario;
@@ -16,8 +15,9 @@ use crate::domain::replanning::{ReplanRequest, facts};
 use crate::domain::{Refusal, time};
 use crate::http::{At, Body, Params};
 use crate::problem::{Problem, problems};
+use crate::routes::queue::{accepted, enqueue};
 use crate::service::Service;
-use crate::storage::plans::{Made, NewPlan, lineage};
+use crate::storage::plans::{Made, lineage};
 use crate::storage::{Connection, demand, plans, publications, setup};
 
 problems! {
@@ -59,10 +59,8 @@ pub(crate) async fn replan(
         .store
         .write(move |conn| queue(conn, plan, &request))
         .await?;
-    service.jobs.wake();
-    Ok(HttpResponse::Accepted()
-        .insert_header((LOCATION, format!("/v1/plans/{}", plan.summary.id)))
-        .json(plan))
+    let path = format!("/v1/plans/{}", plan.summary.id);
+    Ok(accepted(&service, path, &plan))
 }
 
 fn queue(
@@ -85,23 +83,12 @@ fn queue(
         ..made.summary.request.clone()
     };
     let (scenario, setup_revision) = as_it_is_now(conn, &made)?;
-    let id = PlanId::new();
     let task = Task::Replan {
         published: Box::new(made.plan),
         facts,
     };
-    plans::insert(
-        conn,
-        &NewPlan {
-            id,
-            site: &made.site.id,
-            setup_revision,
-            request: &limits,
-            scenario: &scenario,
-            task: &task,
-            parent: Some(plan),
-        },
-    )?;
+    let of = (&made.site.id, setup_revision);
+    let id = enqueue(conn, of, (&limits, &scenario), &task, Some(plan))?;
     plans::load(conn, id)
 }
 

@@ -1,11 +1,13 @@
 //! The schedule of deliveries, with the clock as an argument.
 
+use chrono::{DateTime, Duration, Utc};
 use scheduler::scenario::SiteId;
 
 use super::super::Store;
 use super::super::pool::tests::fresh;
 use super::*;
 use crate::domain::events::{EventData, EventKind};
+use crate::domain::webhooks::Attempt;
 
 fn hook(store: &Store, types: Vec<EventKind>) -> WebhookId {
     let request = WebhookRequest {
