@@ -23,6 +23,12 @@ impl PageSize {
         more
     }
 
+    /// Cuts a list to size, and says by which entry the rest is asked for; none if there is no rest.
+    pub(crate) fn next<T, K>(self, list: &mut Vec<T>, key: impl FnOnce(&T) -> K) -> Option<K> {
+        let more = self.cut(list);
+        list.last().filter(|_| more).map(key)
+    }
+
     /// One entry more than is wanted: it tells whether there are more.
     pub(crate) fn and_one(self) -> i64 {
         i64::from(self.0) + 1
@@ -61,5 +67,7 @@ mod tests {
         assert!(size.cut(&mut list));
         assert_eq!(list, [1, 2]);
         assert!(!size.cut(&mut list));
+        assert_eq!(size.next(&mut vec![1, 2, 3], |n| *n), Some(2));
+        assert_eq!(size.next(&mut vec![1, 2], |n| *n), None);
     }
 }

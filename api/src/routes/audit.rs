@@ -83,7 +83,6 @@ pub(crate) async fn list_audit(
             Ok::<_, Refusal>(list)
         })
         .await?;
-    let more = limit.cut(&mut entries);
-    let next = entries.last().filter(|_| more).map(|entry| entry.seq);
+    let next = limit.next(&mut entries, |entry| entry.seq);
     Ok(HttpResponse::Ok().json(AuditList { entries, next }))
 }

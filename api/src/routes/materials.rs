@@ -64,12 +64,21 @@ pub(crate) async fn list_materials(
     At(SitePath { site }): At<SitePath>,
     Params(params): Params<LeadParams>,
 ) -> Result<HttpResponse, Problem> {
-    let lead = lead(&params)?;
-    let found = service
+    let found = read(&service, site, &params).await?;
+    Ok(HttpResponse::Ok().json(found))
+}
+
+/// What is used up, from the published plan.
+async fn read(
+    service: &Service,
+    site: SiteId,
+    params: &LeadParams,
+) -> Result<MaterialList, Problem> {
+    let lead = lead(params)?;
+    Ok(service
         .store
         .read(move |conn| needed(conn, &site, lead))
-        .await?;
-    Ok(HttpResponse::Ok().json(found))
+        .await?)
 }
 
 /// The same as CSV (RFC 4180): one line for each order, and one for each material with none.
@@ -89,11 +98,7 @@ pub(crate) async fn export_materials(
     At(SitePath { site }): At<SitePath>,
     Params(params): Params<LeadParams>,
 ) -> Result<HttpResponse, Problem> {
-    let lead = lead(&params)?;
-    let found = service
-        .store
-        .read(move |conn| needed(conn, &site, lead))
-        .await?;
+    let found = read(&service, site, &params).await?;
     let text = csv(&found.materials).map_err(Refusal::internal)?;
     Ok(HttpResponse::Ok()
         .content_type("text/csv; charset=utf-8")

@@ -180,8 +180,7 @@ pub(crate) async fn list_stock_entries(
             )?)
         })
         .await?;
-    let more = limit.cut(&mut entries);
-    let next = entries.last().filter(|_| more).map(|entry| entry.seq);
+    let next = limit.next(&mut entries, |entry| entry.seq);
     Ok(HttpResponse::Ok().json(StockEntryList { entries, next }))
 }
 

@@ -266,8 +266,7 @@ pub(crate) async fn list_webhook_deliveries(
             Ok::<_, Refusal>(webhooks::log(conn, id, before, limit.and_one())?)
         })
         .await?;
-    let more = limit.cut(&mut found);
-    let next = found.last().filter(|_| more).map(|delivery| delivery.id);
+    let next = limit.next(&mut found, |delivery| delivery.id);
     Ok(HttpResponse::Ok().json(DeliveryList {
         deliveries: found,
         next,

@@ -152,8 +152,7 @@ pub(crate) async fn list_plans(
             )?)
         })
         .await?;
-    let more = limit.cut(&mut found);
-    let next = found.last().filter(|_| more).map(|plan| plan.id);
+    let next = limit.next(&mut found, |plan| plan.id);
     Ok(HttpResponse::Ok().json(PlanList { plans: found, next }))
 }
 

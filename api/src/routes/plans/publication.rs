@@ -163,8 +163,7 @@ pub(crate) async fn list_publications(
             Ok::<_, Refusal>(list)
         })
         .await?;
-    let more = limit.cut(&mut found);
-    let next = found.last().filter(|_| more).map(|last| last.number);
+    let next = limit.next(&mut found, |last| last.number);
     Ok(HttpResponse::Ok().json(PublicationList {
         publications: found,
         next,

@@ -65,8 +65,7 @@ pub(crate) async fn list_site_readings(
             Ok::<_, Refusal>(list)
         })
         .await?;
-    let more = limit.cut(&mut found);
-    let next = found.last().filter(|_| more).map(|reading| reading.id);
+    let next = limit.next(&mut found, |reading| reading.id);
     Ok(HttpResponse::Ok().json(ReadingList {
         readings: found,
         next,
