@@ -131,6 +131,11 @@ impl<'a> Near<'a> {
             .collect()
     }
 
+    /// The column of the size of a start, if it has one.
+    pub(super) fn size(&self, id: TaskId, t: usize) -> Option<usize> {
+        self.form.size(id, t)
+    }
+
     /// Lets a task start only within `width` points of where it starts in `values`.
     pub(super) fn restrict(&self, program: &mut Program, id: TaskId, values: &[f64], width: usize) {
         let columns = self.columns(id);

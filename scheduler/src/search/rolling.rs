@@ -6,18 +6,34 @@
 //! tells the window what it must leave for later. A window can always do less, so there is a
 //! solution at the end.
 
+use std::sync::atomic::AtomicBool;
+
 use super::Search;
 use super::near::{Near, Order};
 use super::rounds::{Goal, Roll};
-use crate::milp::{Known, NoSolution, Program};
+use crate::milp::{Known, NoSolution, Program, Settings, Watch, solve};
 
 /// A window is not made smaller than this many points.
 const SMALLEST: usize = 8;
 
+/// Seconds an end may take where time is over on the way.
+const LAST_SECONDS: f64 = 20.0;
+
 impl Search<'_> {
     /// Settles all tasks, window by window; a window that finds nothing is tried again half as
-    /// long.
+    /// long. If time is over on the way and there is no other plan, what is settled is kept, and
+    /// little is done after it.
     pub(super) fn roll(&mut self, roll: Roll) -> Result<(), NoSolution> {
+        let (settled, from) = self.walk(roll)?;
+        let on_the_way = (1..self.net.points()).contains(&from);
+        if on_the_way && self.best.is_none() {
+            self.end(roll, &settled, from)?;
+        }
+        Ok(())
+    }
+
+    /// Walks through the horizon: what is settled, and up to which point.
+    fn walk(&mut self, roll: Roll) -> Result<(Vec<f64>, usize), NoSolution> {
         let near = Near::new(self.net, self.form, Order::Given);
         let points = self.net.points();
         let mut settled = self.relaxed.values.clone();
@@ -33,17 +49,51 @@ impl Search<'_> {
             };
             let Some(found) = self.attempt(&program, goal, Known::Nothing)? else {
                 if window / 2 < SMALLEST {
-                    return Ok(());
+                    break;
                 }
                 window /= 2;
                 continue;
             };
             if until >= points {
                 self.keep(Some(found));
-                return Ok(());
+                return Ok((settled, points));
             }
             settled = found.values;
             from += window;
+        }
+        Ok((settled, from))
+    }
+
+    /// Ends a plan one window after `from`: nothing is started after it, or, if that cannot be,
+    /// only what is settled last, such as throwing away what is too old.
+    fn end(&mut self, roll: Roll, settled: &[f64], from: usize) -> Result<(), NoSolution> {
+        let near = Near::new(self.net, self.form, Order::Given);
+        let until = from + roll.window;
+        let window = near.window(settled, from, until, roll.width);
+        let last = near.turns().last().copied().unwrap_or(0);
+        let never = AtomicBool::new(false);
+        let quiet = Watch {
+            cancel: &never,
+            progress: &|_| {},
+        };
+        let settings = Settings {
+            gap: self.limits.gap,
+            seconds: LAST_SECONDS,
+            enough: None,
+            nodes: Some(roll.nodes),
+        };
+        for turns in [u8::MAX, last] {
+            let mut program = window.clone();
+            near.close(&mut program, until, turns);
+            match solve(&program, settings, Known::Nothing, quiet) {
+                Ok(found) => {
+                    self.spent += found.seconds;
+                    self.keep(Some(found));
+                    return Ok(());
+                }
+                Err(NoSolution::Infeasible | NoSolution::Stopped(_)) => {}
+                Err(other) => return Err(other),
+            }
         }
         Ok(())
     }
@@ -66,5 +116,54 @@ impl Near<'_> {
             }
         }
         program
+    }
+
+    /// Lets nothing of turns before `turns` start from a point on; what may start is whole.
+    fn close(&self, program: &mut Program, point: usize, turns: u8) {
+        for (id, task) in self.whole_tasks() {
+            for (t, n) in self.columns(id) {
+                if t < point {
+                    continue;
+                }
+                let column = &mut program.columns[n];
+                if task.turn < turns {
+                    column.upper = column.lower.max(0.0);
+                    if let Some(size) = self.size(id, t) {
+                        program.columns[size].upper = 0.0;
+                    }
+                } else {
+                    column.whole = true;
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::rounds::ROLL;
+    use super::super::{Limits, Search};
+    use super::*;
+    use crate::mapping::network;
+    use crate::recipe::Recipes;
+    use crate::sample;
+    use crate::timeline::Timeline;
+
+    #[test]
+    fn a_walk_that_ends_early_leaves_a_plan_for_the_days_it_came_through() {
+        let scenario = sample::fixed().check().unwrap();
+        let recipes = Recipes::of(&scenario).unwrap();
+        let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+        let soda = network(&scenario, &recipes, &timeline);
+        let form = soda.formulate(&scenario, &timeline);
+        let limits = Limits::default();
+        let mut search = Search::start(&soda.net, &form, limits, Watch::default()).unwrap();
+        search.idle().unwrap();
+        let idle = search.best.take().unwrap().worth;
+        let settled = search.relaxed.values.clone();
+        search.end(ROLL, &settled, 0).unwrap();
+        let first_day = search.best.take().unwrap();
+        assert!(first_day.worth > idle, "{} {idle}", first_day.worth);
+        assert_eq!(form.program.broken(&first_day.values, 1e-5), None);
     }
 }
