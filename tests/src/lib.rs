@@ -9,6 +9,7 @@
     reason = "tests may fail loudly"
 )]
 
+pub mod browser;
 pub mod cluster;
 pub mod demo;
 pub mod foreign;
@@ -19,3 +20,13 @@ pub mod server;
 
 pub use program::{Ended, fizzwright};
 pub use server::{Reply, Server};
+
+/// The folder of this crate, wherever the sources are when the tests run.
+///
+/// # Panics
+/// If neither cargo nor the build says where it is.
+#[must_use]
+pub fn here() -> std::path::PathBuf {
+    let told = std::env::var_os("CARGO_MANIFEST_DIR");
+    told.map_or_else(|| env!("CARGO_MANIFEST_DIR").into(), std::path::PathBuf::from)
+}
