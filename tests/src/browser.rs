@@ -53,7 +53,11 @@ impl Browser {
             .spawn()
             .expect("chromedriver is needed for the board's tests; `make setup` installs it");
         let _ = rustls::crypto::ring::default_provider().install_default();
-        let client = Client::builder().no_proxy().timeout(PATIENCE).build().expect("a client");
+        let client = Client::builder()
+            .no_proxy()
+            .timeout(PATIENCE)
+            .build()
+            .expect("a client");
         let profile = tempfile::tempdir().expect("a profile");
         let mut browser = Self {
             driver,
@@ -73,7 +77,10 @@ impl Browser {
             std::thread::sleep(Duration::from_millis(50));
         }
         let mut flags: Vec<String> = FLAGS.iter().map(|flag| (*flag).to_owned()).collect();
-        flags.push(format!("--user-data-dir={}", self._profile.path().display()));
+        flags.push(format!(
+            "--user-data-dir={}",
+            self._profile.path().display()
+        ));
         let wanted = json!({ "capabilities": { "alwaysMatch": {
             "browserName": "chrome",
             "goog:loggingPrefs": { "browser": "ALL" },
@@ -86,20 +93,32 @@ impl Browser {
     }
 
     fn post(&self, path: &str, body: &Value) -> Value {
-        self.try_post(path, body).unwrap_or_else(|said| panic!("{path}: {said}"))
+        self.try_post(path, body)
+            .unwrap_or_else(|said| panic!("{path}: {said}"))
     }
 
     fn try_post(&self, path: &str, body: &Value) -> Result<Value, Value> {
-        let sent = self.client.post(format!("{}{path}", self.session)).json(body).send();
+        let sent = self
+            .client
+            .post(format!("{}{path}", self.session))
+            .json(body)
+            .send();
         let response = sent.expect("the driver answers");
         let good = response.status().is_success();
         let said: Value = response.json().expect("JSON");
-        if good { Ok(said["value"].clone()) } else { Err(said["value"].clone()) }
+        if good {
+            Ok(said["value"].clone())
+        } else {
+            Err(said["value"].clone())
+        }
     }
 
     /// A command of Chromium's own protocol.
     pub fn chromium(&self, command: &str, params: Value) -> Value {
-        self.post("/goog/cdp/execute", &json!({ "cmd": command, "params": params }))
+        self.post(
+            "/goog/cdp/execute",
+            &json!({ "cmd": command, "params": params }),
+        )
     }
 
     /// Makes the window as large as a device's.
@@ -117,13 +136,19 @@ impl Browser {
 
     /// Runs a script in the page and gives what it returns.
     pub fn run(&self, script: &str, arguments: Value) -> Value {
-        self.post("/execute/sync", &json!({ "script": script, "args": arguments }))
+        self.post(
+            "/execute/sync",
+            &json!({ "script": script, "args": arguments }),
+        )
     }
 
     /// Runs a script that answers later, by calling its last argument.
     pub fn run_later(&self, script: &str, arguments: Value) -> Value {
         let _ = self.post("/timeouts", &json!({ "script": 60_000 }));
-        self.post("/execute/async", &json!({ "script": script, "args": arguments }))
+        self.post(
+            "/execute/async",
+            &json!({ "script": script, "args": arguments }),
+        )
     }
 
     /// Waits until there is an element, and gives its text.
@@ -133,7 +158,8 @@ impl Browser {
     pub fn wait_for(&self, css: &str) -> String {
         let begun = Instant::now();
         loop {
-            let script = "const e = document.querySelector(arguments[0]); return e && e.textContent";
+            let script =
+                "const e = document.querySelector(arguments[0]); return e && e.textContent";
             // A page that is just being left has no answer.
             let found = self.try_post("/execute/sync", &json!({ "script": script, "args": [css] }));
             if let Ok(Value::String(text)) = found {
@@ -147,7 +173,10 @@ impl Browser {
     /// Clicks an element as a person would.
     pub fn click(&self, css: &str) {
         let _ = self.wait_for(css);
-        let found = self.post("/element", &json!({ "using": "css selector", "value": css }));
+        let found = self.post(
+            "/element",
+            &json!({ "using": "css selector", "value": css }),
+        );
         let id = found[ELEMENT].as_str().expect("an element").to_owned();
         let _ = self.post(&format!("/element/{id}/click"), &json!({}));
     }
@@ -215,7 +244,10 @@ fn base64(text: &str) -> Vec<u8> {
     const DIGITS: &[u8] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     let mut bytes = Vec::with_capacity(text.len() * 3 / 4);
     let (mut held, mut bits) = (0_u32, 0);
-    for digit in text.bytes().filter_map(|b| DIGITS.iter().position(|d| *d == b)) {
+    for digit in text
+        .bytes()
+        .filter_map(|b| DIGITS.iter().position(|d| *d == b))
+    {
         held = held << 6 | u32::try_from(digit).unwrap_or(0);
         bits += 6;
         if bits >= 8 {
@@ -233,7 +265,12 @@ mod tests {
     #[test]
     fn pictures_are_read_as_they_were_sent() {
         // Test vectors of RFC 4648, section 10.
-        for (text, bytes) in [("", ""), ("Zg==", "f"), ("Zm9v", "foo"), ("Zm9vYmE=", "fooba")] {
+        for (text, bytes) in [
+            ("", ""),
+            ("Zg==", "f"),
+            ("Zm9v", "foo"),
+            ("Zm9vYmE=", "fooba"),
+        ] {
             assert_eq!(base64(text), bytes.as_bytes());
         }
     }

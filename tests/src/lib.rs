@@ -28,5 +28,8 @@ pub use server::{Reply, Server};
 #[must_use]
 pub fn here() -> std::path::PathBuf {
     let told = std::env::var_os("CARGO_MANIFEST_DIR");
-    told.map_or_else(|| env!("CARGO_MANIFEST_DIR").into(), std::path::PathBuf::from)
+    told.map_or_else(
+        || env!("CARGO_MANIFEST_DIR").into(),
+        std::path::PathBuf::from,
+    )
 }

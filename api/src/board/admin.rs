@@ -65,9 +65,15 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
         .route(&format!("{ADMIN}/keys"), web::post().to(make_key))
         .route(&format!("{ADMIN}/keys/revoke"), web::post().to(revoke_key))
         .route(&format!("{ADMIN}/people"), web::post().to(add_person))
-        .route(&format!("{ADMIN}/people/remove"), web::post().to(remove_person))
+        .route(
+            &format!("{ADMIN}/people/remove"),
+            web::post().to(remove_person),
+        )
         .route(&format!("{ADMIN}/feeds"), web::post().to(make_feed))
-        .route(&format!("{ADMIN}/feeds/revoke"), web::post().to(revoke_feed));
+        .route(
+            &format!("{ADMIN}/feeds/revoke"),
+            web::post().to(revoke_feed),
+        );
 }
 
 async fn read(
@@ -101,8 +107,11 @@ fn page(
     let site = sites::load(conn, site)?;
     let zone = site.time_zone;
     let grant = &visitor.actor.grant;
-    let local = |at: chrono::DateTime<chrono::Utc>| day_and_time(at.with_timezone(&zone).fixed_offset());
-    let known = keys::list(conn)?.into_iter().filter(|key| grant.covers(&key.grant()));
+    let local =
+        |at: chrono::DateTime<chrono::Utc>| day_and_time(at.with_timezone(&zone).fixed_offset());
+    let known = keys::list(conn)?
+        .into_iter()
+        .filter(|key| grant.covers(&key.grant()));
     let keys = known.map(|key| Holder {
         id: key.id.to_string(),
         may: may(&key.scopes, key.sites.as_deref()),
@@ -115,7 +124,9 @@ fn page(
         name: key.name,
     });
     let keys: Vec<Holder> = keys.collect();
-    let known = people::list(conn)?.into_iter().filter(|person| grant.covers(&person.grant()));
+    let known = people::list(conn)?
+        .into_iter()
+        .filter(|person| grant.covers(&person.grant()));
     let people = known.map(|person| Holder {
         id: person.id.to_string(),
         may: may(&person.scopes, person.sites.as_deref()),
@@ -124,13 +135,20 @@ fn page(
         name: person.name,
     });
     let people: Vec<Holder> = people.collect();
-    let feeds = calendars::list(conn, &site.id, zone)?.into_iter().map(|feed| Holder {
-        id: serde_json::to_value(feed.id).ok().and_then(|id| id.as_str().map(str::to_owned)).unwrap_or_default(),
-        name: feed.note.map_or_else(|| "a feed".to_owned(), |note| note.as_str().to_owned()),
-        may: feed.role.map_or("all work", Role::title).to_owned(),
-        note: format!("made {}", day_and_time(feed.created_at)),
-        gone: false,
-    });
+    let feeds = calendars::list(conn, &site.id, zone)?
+        .into_iter()
+        .map(|feed| Holder {
+            id: serde_json::to_value(feed.id)
+                .ok()
+                .and_then(|id| id.as_str().map(str::to_owned))
+                .unwrap_or_default(),
+            name: feed
+                .note
+                .map_or_else(|| "a feed".to_owned(), |note| note.as_str().to_owned()),
+            may: feed.role.map_or("all work", Role::title).to_owned(),
+            note: format!("made {}", day_and_time(feed.created_at)),
+            gone: false,
+        });
     let feeds: Vec<Holder> = feeds.collect();
     Ok(Page {
         secret: None,
@@ -260,7 +278,9 @@ async fn add_person(
         "sites": only(&fields, &site),
     });
     let done = match through::<PersonRequest>(said) {
-        Ok(request) => routes::people::add(&service, &visitor.actor, request).await.map(drop),
+        Ok(request) => routes::people::add(&service, &visitor.actor, request)
+            .await
+            .map(drop),
         Err(refusal) => Err(refusal),
     };
     answer(&service, visitor, site, done).await

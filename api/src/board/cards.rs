@@ -44,6 +44,8 @@ pub(super) struct Card {
     pub(super) told: String,
     pub(super) can_start: bool,
     pub(super) can_end: bool,
+    /// Whether what to mind is only named, its words a touch away.
+    pub(super) brief: bool,
 }
 
 impl Card {
@@ -83,6 +85,7 @@ impl Card {
             told: told(floor),
             can_start: record.state == WorkState::Planned,
             can_end: matches!(record.state, WorkState::Planned | WorkState::Started),
+            brief: false,
         }
     }
 }

@@ -121,7 +121,9 @@ fn asking(
 ) -> Result<Asking, Refusal> {
     let site = sites::load(conn, site)?;
     let setup = setup::latest(conn, &site.id)?;
-    let setup = setup.ok_or_else(|| Refusal::NoSetup(site.id.clone()))?.document;
+    let setup = setup
+        .ok_or_else(|| Refusal::NoSetup(site.id.clone()))?
+        .document;
     let start = usual_start(conn, &site.id, site.time_zone)?;
     let holds = commitments::holds(conn, &site.id, time::now())?;
     let held = holds.iter().map(|hold| Held {
@@ -130,7 +132,9 @@ fn asking(
     });
     Ok(Asking {
         products: choices(&setup, None),
-        due: (start + Duration::hours(5 * 24 + 12)).format(LOCAL).to_string(),
+        due: (start + Duration::hours(5 * 24 + 12))
+            .format(LOCAL)
+            .to_string(),
         start: start.format(LOCAL).to_string(),
         unit: visitor.units.litres(1.0).unit,
         held: held.collect(),
@@ -195,7 +199,8 @@ fn request(fields: &Fields, site: &Site, units: Units) -> Result<CommitmentReque
     let start = needed("start", fields.time("start", zone)?)?;
     let due = needed("due", fields.time("due", zone)?)?;
     let amount: Option<f64> = fields.number("amount")?;
-    let amount = amount.ok_or_else(|| Refusal::field("amount", "nothing found; a number is needed"))?;
+    let amount =
+        amount.ok_or_else(|| Refusal::field("amount", "nothing found; a number is needed"))?;
     let days = ((due - start).num_days() + 2).clamp(1, 56);
     let mut said = json!({
         "start": start,
@@ -257,12 +262,17 @@ fn page(
 ) -> Result<One, Refusal> {
     let site = sites::load(conn, &path.site)?;
     let setup = setup::latest(conn, &site.id)?;
-    let setup = setup.ok_or_else(|| Refusal::NoSetup(site.id.clone()))?.document;
+    let setup = setup
+        .ok_or_else(|| Refusal::NoSetup(site.id.clone()))?
+        .document;
     let question = &commitment.question;
     let found = question.commitment.as_ref();
     let standing = commitment.standing;
     let open = matches!(question.state, PlanState::Queued | PlanState::Running);
-    let again = matches!(standing, Standing::Asked | Standing::Held | Standing::Expired);
+    let again = matches!(
+        standing,
+        Standing::Asked | Standing::Held | Standing::Expired
+    );
     Ok(One {
         href: format!("/board/{}/commitments/{}", path.site, path.commitment),
         what: found.map_or_else(
@@ -270,7 +280,10 @@ fn page(
             |answer| named(answer, &setup, visitor.units),
         ),
         open,
-        failure: question.failure.as_ref().map_or_else(String::new, |f| f.detail.clone()),
+        failure: question
+            .failure
+            .as_ref()
+            .map_or_else(String::new, |f| f.detail.clone()),
         can_hold: again && found.is_some_and(|answer| answer.can != Can::No),
         is_held: standing == Standing::Held,
         can_release: matches!(standing, Standing::Asked | Standing::Held) && found.is_some(),
@@ -278,7 +291,10 @@ fn page(
         held_until: commitment.held_until.map_or_else(String::new, |until| {
             day_and_time(until.with_timezone(&site.time_zone).fixed_offset())
         }),
-        demand: commitment.demand.as_ref().map_or_else(String::new, ToString::to_string),
+        demand: commitment
+            .demand
+            .as_ref()
+            .map_or_else(String::new, ToString::to_string),
         answer: found.map(|answer| told(answer, &setup, visitor.units)),
         shell: Shell::of(visitor, &site, Nav::Commitments).saying(notice),
     })
@@ -391,8 +407,13 @@ async fn answer(
     done: Result<Commitment, Refusal>,
 ) -> Result<HttpResponse, Trouble> {
     match done {
-        Ok(_) => Ok(go_to(format!("/board/{}/commitments/{}", path.site, path.commitment))),
-        Err(refusal @ (Refusal::UnknownQuestion(_) | Refusal::UnknownSite(_))) => Err(refusal.into()),
+        Ok(_) => Ok(go_to(format!(
+            "/board/{}/commitments/{}",
+            path.site, path.commitment
+        ))),
+        Err(refusal @ (Refusal::UnknownQuestion(_) | Refusal::UnknownSite(_))) => {
+            Err(refusal.into())
+        }
         Err(refusal) => {
             let (status, notice) = Notice::of(refusal);
             show(service, visitor, path, status, Some(notice)).await

@@ -47,10 +47,7 @@ impl Fields {
     }
 
     /// Names that begin with `prefix` and what follows it, with their values.
-    pub(super) fn under<'a>(
-        &'a self,
-        prefix: &'a str,
-    ) -> impl Iterator<Item = (&'a str, &'a str)> {
+    pub(super) fn under<'a>(&'a self, prefix: &'a str) -> impl Iterator<Item = (&'a str, &'a str)> {
         let all = self.0.iter();
         all.filter_map(move |(name, value)| Some((name.strip_prefix(prefix)?, value.as_str())))
     }

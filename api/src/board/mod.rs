@@ -51,8 +51,8 @@ pub(crate) fn configure(app: &mut web::ServiceConfig) {
         .service(
             web::scope("/board")
                 .wrap(from_fn(door::door))
-                .configure(sites::configure)
                 .configure(sign_in::configure)
+                .configure(sites::configure)
                 .configure(today::configure)
                 .configure(plans::configure)
                 .configure(week::configure)

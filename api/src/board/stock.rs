@@ -104,9 +104,13 @@ fn page(
     let site = sites::load(conn, site)?;
     let (zone, units) = (site.time_zone, visitor.units);
     let setup = setup::latest(conn, &site.id)?;
-    let setup = setup.ok_or_else(|| Refusal::NoSetup(site.id.clone()))?.document;
+    let setup = setup
+        .ok_or_else(|| Refusal::NoSetup(site.id.clone()))?
+        .document;
     let balance = stock::current(conn, &site.id, zone)?;
-    let there = balance.as_ref().map_or_else(nothing, |balance| balance.stock.clone());
+    let there = balance
+        .as_ref()
+        .map_or_else(nothing, |balance| balance.stock.clone());
     let now = time::now().with_timezone(&zone);
     Ok(Page {
         counted: counted(balance.as_ref()),
@@ -285,7 +289,9 @@ fn found(
     let books = stock::current(conn, site, zone)?;
     let mut there = books.map_or_else(nothing, |balance| balance.stock);
     let setup = setup::latest(conn, site)?;
-    let setup = setup.ok_or_else(|| Refusal::NoSetup(site.clone()))?.document;
+    let setup = setup
+        .ok_or_else(|| Refusal::NoSetup(site.clone()))?
+        .document;
     let empty = setup.setup.keg_types.iter().map(|keg| {
         Ok(EmptyKegs {
             keg_type: keg.id.clone(),
@@ -359,8 +365,13 @@ async fn receive(
 /// What came in, or went out.
 fn moved(fields: &Fields, units: Units, zone: Tz) -> Result<Movement, Refusal> {
     let amount: Option<f64> = fields.number("amount")?;
-    let amount = amount.ok_or_else(|| Refusal::field("amount", "nothing found; a number is needed"))?;
-    let amount = if fields.get("way") == Some("out") { -amount } else { amount };
+    let amount =
+        amount.ok_or_else(|| Refusal::field("amount", "nothing found; a number is needed"))?;
+    let amount = if fields.get("way") == Some("out") {
+        -amount
+    } else {
+        amount
+    };
     let what = fields.get("what").unwrap_or_default();
     let (of, id) = what.split_once(' ').unwrap_or((what, ""));
     let kg = converted(amount, units.of(Unit::Kg, Unit::Lb), Unit::Kg);

@@ -174,7 +174,10 @@ impl Looking<'_> {
         for item in work {
             match self.place(item, date) {
                 Some(Place::Now) => floor.now.push(card(item)),
-                Some(Place::Next) => floor.next.push(card(item)),
+                Some(Place::Next) => floor.next.push(Card {
+                    brief: true,
+                    ..card(item)
+                }),
                 Some(Place::Done) => floor.done.push(card(item)),
                 None => {}
             }

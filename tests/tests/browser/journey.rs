@@ -21,8 +21,16 @@ pub(super) fn main_job(server: &Server, browser: &Browser, plan: &str) {
     // The browser itself notes that this was answered by 401.
     let _ = browser.console();
     sign_in(browser);
-    assert!(browser.address().ends_with("/today"), "{}", browser.address());
-    assert!(browser.text().contains("NO PLAN IS PUBLISHED"), "{}", browser.text());
+    assert!(
+        browser.address().ends_with("/today"),
+        "{}",
+        browser.address()
+    );
+    assert!(
+        browser.text().contains("NO PLAN IS PUBLISHED"),
+        "{}",
+        browser.text()
+    );
     browser.click(".offer button.go");
     let _ = browser.wait_for(".forgotten");
 
@@ -62,18 +70,34 @@ fn work(server: &Server, browser: &Browser) {
     let day = item["start"].as_str().unwrap()[..10].to_owned();
     browser.go(&format!("{root}{BOARD}/today?day={day}"));
     browser.click(&format!("[aria-label='Start {}']", id(item)));
-    assert!(browser.wait_for(&format!("#{}.is-started", id(item))).contains("begun"));
+    assert!(
+        browser
+            .wait_for(&format!("#{}.is-started", id(item)))
+            .contains("begun")
+    );
     browser.click(&format!("[aria-label$='reading: {}']", id(item)));
     browser.fill("[name=value]", "3,4");
     browser.click("form[action$='/readings'] button");
     assert!(browser.wait_for("td.figure").contains("3.4 °C"));
     browser.click(&format!("[aria-label='Finish {}']", id(item)));
-    assert!(browser.wait_for(&format!("#{}.is-finished", id(item))).contains("finished"));
-    let known = server.get(&format!("/v1/plans/{plan}/work/{}", id(item))).ok();
+    assert!(
+        browser
+            .wait_for(&format!("#{}.is-finished", id(item)))
+            .contains("finished")
+    );
+    let known = server
+        .get(&format!("/v1/plans/{plan}/work/{}", id(item)))
+        .ok();
     assert_eq!(known["state"], "finished", "{known}");
     assert_eq!(known["by"], "Ines", "{known}");
     let trail = server.get("/v1/audit?limit=500").ok().to_string();
-    for operation in ["start_work", "log_readings", "finish_work", "replan", "publish_plan"] {
+    for operation in [
+        "start_work",
+        "log_readings",
+        "finish_work",
+        "replan",
+        "publish_plan",
+    ] {
         assert!(trail.contains(operation), "{operation}: {trail}");
     }
 }
@@ -81,12 +105,16 @@ fn work(server: &Server, browser: &Browser) {
 /// How many can be ready; can this be taken; a paste.
 pub(super) fn questions(server: &Server, browser: &Browser) {
     let root = server.root();
-    browser.go(&format!("{root}{BOARD}/ready?by=2026-06-05T17:00&start=2026-06-01T06:00"));
+    browser.go(&format!(
+        "{root}{BOARD}/ready?by=2026-06-05T17:00&start=2026-06-01T06:00"
+    ));
     let answer = browser.wait_for(".giant");
     let kegs: u32 = answer.trim().split(' ').next().unwrap().parse().unwrap();
     let question = serde_json::json!({ "start": "2026-06-01T06:00:00+01:00", "days": 7,
         "grid_minutes": 30, "by": "2026-06-05T17:00:00+01:00" });
-    let same = server.post(&format!("{}/capacity", demo::SITE), &question).ok();
+    let same = server
+        .post(&format!("{}/capacity", demo::SITE), &question)
+        .ok();
     assert_eq!(u64::from(kegs), same["kegs"].as_u64().unwrap());
 
     browser.go(&format!("{root}{BOARD}/commitments"));
@@ -103,15 +131,27 @@ pub(super) fn questions(server: &Server, browser: &Browser) {
     assert!(browser.wait_for(".notice-good").contains("Booked"));
 
     browser.go(&format!("{root}{BOARD}/demand?from=2026-06-01"));
-    assert!(browser.text().contains("Wedding, 80 guests"), "{}", browser.text());
-    browser.fill("[name=table]", "service,tonic\n2026-06-02 21:00,5\n2026-06-03 21:00,lots");
+    assert!(
+        browser.text().contains("Wedding, 80 guests"),
+        "{}",
+        browser.text()
+    );
+    browser.fill(
+        "[name=table]",
+        "service,tonic\n2026-06-02 21:00,5\n2026-06-03 21:00,lots",
+    );
     browser.click("form[action$='/paste'] button.go");
     assert!(browser.wait_for(".notice").contains("line 3, Tonic"));
     // Nothing is stored, and what was pasted is still there to be put right.
-    browser.fill("[name=table]", "service,tonic\n2026-06-02 21:00,5\n2026-06-03 21:00,6");
+    browser.fill(
+        "[name=table]",
+        "service,tonic\n2026-06-02 21:00,5\n2026-06-03 21:00,6",
+    );
     browser.click("form[action$='/paste'] button.go");
     assert!(browser.wait_for(".notice-good").contains("2 lines stored"));
-    let _ = server.get(&format!("{}/demand/tonic-20260603-2100", demo::SITE)).ok();
+    let _ = server
+        .get(&format!("{}/demand/tonic-20260603-2100", demo::SITE))
+        .ok();
     // The browser itself notes that the wrong paste was answered by 422.
     let _ = browser.console();
 }

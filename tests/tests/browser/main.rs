@@ -30,7 +30,9 @@ fn stage() -> (Server, String) {
     let reply = server.post(&format!("{}/plans", demo::SITE), &demo::week());
     let _ = reply.expect(202);
     let path = reply.header("location").to_owned();
-    let ended = |plan: &serde_json::Value| !["queued", "running"].contains(&plan["state"].as_str().unwrap());
+    let ended = |plan: &serde_json::Value| {
+        !["queued", "running"].contains(&plan["state"].as_str().unwrap())
+    };
     let plan = server.poll(&path, ended);
     assert_eq!(plan["state"], "done", "{plan}");
     let id = path.rsplit('/').next().unwrap().to_owned();

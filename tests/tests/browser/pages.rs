@@ -58,7 +58,12 @@ pub(super) fn all(server: &Server, browser: &Browser) {
             for violation in found.as_array().unwrap() {
                 wrong.push(format!("{name} {size}: {violation}"));
             }
-            wrong.extend(browser.console().iter().map(|said| format!("{name} {size}: {said}")));
+            wrong.extend(
+                browser
+                    .console()
+                    .iter()
+                    .map(|said| format!("{name} {size}: {said}")),
+            );
         }
     }
     assert!(wrong.is_empty(), "{wrong:#?}");

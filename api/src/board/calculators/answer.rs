@@ -19,8 +19,12 @@ pub(super) struct Row {
 /// Units that are read first, by the names fields end with.
 fn first(units: Units) -> &'static [&'static str] {
     match units {
-        Units::Metric => &["c", "bar", "l", "kg", "g_per_l", "mg_per_l", "g", "min", "h", "m", "w"],
-        Units::Us => &["f", "psi", "us_gal", "lb", "volumes", "mg_per_l", "g", "min", "h", "ft", "w"],
+        Units::Metric => &[
+            "c", "bar", "l", "kg", "g_per_l", "mg_per_l", "g", "min", "h", "m", "w",
+        ],
+        Units::Us => &[
+            "f", "psi", "us_gal", "lb", "volumes", "mg_per_l", "g", "min", "h", "ft", "w",
+        ],
     }
 }
 
@@ -32,7 +36,9 @@ fn symbol(name: &str) -> String {
 /// A number with four figures that matter, small ones too.
 fn figure(value: f64) -> String {
     if value != 0.0 && value.abs() < 0.1 {
-        return format!("{value:.3e}").replace("e-", " · 10^−").replace('e', " · 10^");
+        return format!("{value:.3e}")
+            .replace("e-", " · 10^−")
+            .replace('e', " · 10^");
     }
     if value.abs() < 100.0 {
         let text = format!("{value:.3}");
@@ -71,16 +77,22 @@ fn collect(name: &str, value: &Value, units: Units, found: &mut Vec<Row>) {
     };
     if let Some((unit, number)) = in_units(value, units) {
         let object = value.as_object().into_iter().flatten();
-        let others = object.filter(|(other, _)| *other != unit).filter_map(|(other, value)| {
-            Some(format!("{} {}", figure(value.as_f64()?), symbol(other)))
-        });
+        let others = object
+            .filter(|(other, _)| *other != unit)
+            .filter_map(|(other, value)| {
+                Some(format!("{} {}", figure(value.as_f64()?), symbol(other)))
+            });
         found.push(row(figure(number), symbol(unit), others.collect()));
         return;
     }
     match value {
         Value::Object(object) => {
             for (key, value) in object {
-                let deeper = if name.is_empty() { key.clone() } else { format!("{name}, {key}") };
+                let deeper = if name.is_empty() {
+                    key.clone()
+                } else {
+                    format!("{name}, {key}")
+                };
                 collect(&deeper, value, units, found);
             }
         }
@@ -90,7 +102,11 @@ fn collect(name: &str, value: &Value, units: Units, found: &mut Vec<Row>) {
             }
         }
         Value::Number(number) => {
-            found.push(row(figure(number.as_f64().unwrap_or(0.0)), String::new(), Vec::new()));
+            found.push(row(
+                figure(number.as_f64().unwrap_or(0.0)),
+                String::new(),
+                Vec::new(),
+            ));
         }
         Value::Bool(yes) => {
             let word = if *yes { "yes" } else { "no" };
@@ -123,7 +139,10 @@ fn leading_of(name: &str, value: &Value, units: Units) -> Option<(String, f64, S
 pub(super) fn cautions(reply: &Value) -> Vec<String> {
     let list = reply["cautions"].as_array().into_iter().flatten();
     let text = |caution: &Value| {
-        let said = caution.as_str().or(caution["text"].as_str()).or(caution["says"].as_str());
+        let said = caution
+            .as_str()
+            .or(caution["text"].as_str())
+            .or(caution["says"].as_str());
         said.map(str::to_owned)
     };
     list.filter_map(text).collect()
@@ -137,9 +156,13 @@ mod tests {
 
     #[test]
     fn figures_stand_in_the_unit_that_is_read() {
-        let answer = json!({ "final_temperature": { "c": 4.0, "f": 39.2, "k": 277.15 }, "safe": true });
+        let answer =
+            json!({ "final_temperature": { "c": 4.0, "f": 39.2, "k": 277.15 }, "safe": true });
         let metric = rows(&answer, Units::Metric);
-        assert_eq!((metric[0].value.as_str(), metric[0].unit.as_str()), ("4", "°C"));
+        assert_eq!(
+            (metric[0].value.as_str(), metric[0].unit.as_str()),
+            ("4", "°C")
+        );
         assert_eq!(metric[0].name, "Final temperature");
         assert!(metric[0].others.contains(&"39.2 °F".to_owned()));
         assert_eq!(rows(&answer, Units::Us)[0].value, "39.2");

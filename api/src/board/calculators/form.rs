@@ -52,8 +52,12 @@ impl Form {
         let path = format!("/v1/calculations/{name}");
         let body = &contract["paths"][&path]["post"]["requestBody"]["content"]["application/json"];
         let inputs = resolved(contract, &body["schema"]);
-        let needed: Vec<&str> =
-            inputs["required"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
+        let needed: Vec<&str> = inputs["required"]
+            .as_array()
+            .into_iter()
+            .flatten()
+            .filter_map(Value::as_str)
+            .collect();
         let properties = inputs["properties"].as_object()?;
         let mut fields: Vec<Field> = properties
             .iter()
@@ -65,7 +69,9 @@ impl Form {
     }
 
     pub(super) fn field(&self, name: &str) -> Option<&Field> {
-        self.fields.iter().find(|field| field.name == name && field.number)
+        self.fields
+            .iter()
+            .find(|field| field.name == name && field.number)
     }
 
     /// What the graph runs over where nothing else is said: the first number that is given.
@@ -79,7 +85,13 @@ impl Form {
     pub(super) fn choices(&self, chosen: Option<&str>) -> Vec<(String, String, bool)> {
         let numbers = self.fields.iter().filter(|field| field.number);
         numbers
-            .map(|f| (f.name.clone(), f.label.clone(), chosen == Some(f.name.as_str())))
+            .map(|f| {
+                (
+                    f.name.clone(),
+                    f.label.clone(),
+                    chosen == Some(f.name.as_str()),
+                )
+            })
             .collect()
     }
 
@@ -142,7 +154,10 @@ fn resolved<'a>(contract: &'a Value, schema: &'a Value) -> &'a Value {
     let one_of = schema["oneOf"].as_array();
     let real = one_of.and_then(|ways| ways.iter().find(|way| way["type"] != "null"));
     let schema = real.unwrap_or(schema);
-    match schema["$ref"].as_str().and_then(|path| path.rsplit('/').next()) {
+    match schema["$ref"]
+        .as_str()
+        .and_then(|path| path.rsplit('/').next())
+    {
         Some(name) => &contract["components"]["schemas"][name],
         None => schema,
     }
@@ -150,15 +165,24 @@ fn resolved<'a>(contract: &'a Value, schema: &'a Value) -> &'a Value {
 
 fn field(contract: &Value, name: &str, schema: &Value, needed: bool) -> Field {
     let declared = resolved(contract, schema);
-    let number = ["number", "integer"].iter().any(|kind| declared["type"] == *kind);
+    let number = ["number", "integer"]
+        .iter()
+        .any(|kind| declared["type"] == *kind);
     let said = declared["description"].as_str().unwrap_or_default();
-    let unit = said.rsplit_once("Unit: ").map_or("", |(_, unit)| unit.trim_end_matches('.'));
+    let unit = said
+        .rsplit_once("Unit: ")
+        .map_or("", |(_, unit)| unit.trim_end_matches('.'));
     let list = declared["enum"].as_array().or(declared["oneOf"].as_array());
     let yes_or_no = declared["type"] == "boolean";
     let mut choices: Vec<(String, String, bool)> = list
         .into_iter()
         .flatten()
-        .filter_map(|choice| choice.as_str().or(choice["const"].as_str()).or(choice["enum"][0].as_str()))
+        .filter_map(|choice| {
+            choice
+                .as_str()
+                .or(choice["const"].as_str())
+                .or(choice["enum"][0].as_str())
+        })
         .map(|choice| (choice.to_owned(), words(choice), false))
         .collect();
     if yes_or_no {
@@ -170,13 +194,16 @@ fn field(contract: &Value, name: &str, schema: &Value, needed: bool) -> Field {
     if !needed && !choices.is_empty() {
         choices.insert(0, (String::new(), "not said".to_owned(), false));
     }
-    let about = schema["oneOf"].as_array().and_then(|ways| {
-        ways.iter().find_map(|way| way["description"].as_str())
-    });
+    let about = schema["oneOf"]
+        .as_array()
+        .and_then(|ways| ways.iter().find_map(|way| way["description"].as_str()));
     Field {
         label: label(name, unit),
         unit: unit.to_owned(),
-        help: about.or(schema["description"].as_str()).unwrap_or_default().to_owned(),
+        help: about
+            .or(schema["description"].as_str())
+            .unwrap_or_default()
+            .to_owned(),
         needed,
         least: declared["minimum"].as_f64(),
         most: declared["maximum"].as_f64(),
@@ -195,7 +222,9 @@ fn label(name: &str, unit: &str) -> String {
         return words(name);
     }
     let known = model::units::Unit::ALL.iter().map(|unit| unit.name());
-    let longest = known.filter(|unit| name.ends_with(&format!("_{unit}"))).max_by_key(|u| u.len());
+    let longest = known
+        .filter(|unit| name.ends_with(&format!("_{unit}")))
+        .max_by_key(|u| u.len());
     words(longest.map_or(name, |unit| &name[..name.len() - unit.len() - 1]))
 }
 
@@ -221,7 +250,11 @@ mod tests {
                 };
                 assert!(same, "{}: {name}: {value} {}", card.name, read[name]);
             }
-            assert!(calculations::calculate(card.name, read).is_ok(), "{}", card.name);
+            assert!(
+                calculations::calculate(card.name, read).is_ok(),
+                "{}",
+                card.name
+            );
         }
     }
 
@@ -229,7 +262,13 @@ mod tests {
     fn fields_carry_what_the_contract_says() {
         let form = Form::of("carbonation/dissolved").unwrap();
         let field = form.field("temperature_c").unwrap();
-        assert_eq!((field.label.as_str(), field.unit.as_str()), ("Temperature", "°C"));
-        assert_eq!((field.least, field.most, field.needed), (Some(-1.0), Some(40.0), true));
+        assert_eq!(
+            (field.label.as_str(), field.unit.as_str()),
+            ("Temperature", "°C")
+        );
+        assert_eq!(
+            (field.least, field.most, field.needed),
+            (Some(-1.0), Some(40.0), true)
+        );
     }
 }

@@ -61,13 +61,19 @@ pub(super) fn graph(name: &str, inputs: &Value, over: &Field, units: Units) -> S
     let Some((name, unit)) = what else {
         return String::new();
     };
-    let here = inputs[&over.name].as_f64().and_then(|x| Some((x, at(x)?.1)));
+    let here = inputs[&over.name]
+        .as_f64()
+        .and_then(|x| Some((x, at(x)?.1)));
     draw(&points, (from, to), here, &titles(over, &name, &unit))
 }
 
 fn titles(over: &Field, name: &str, unit: &str) -> (String, String) {
     let with = |name: &str, unit: &str| {
-        if unit.is_empty() { name.to_owned() } else { format!("{name}, {unit}") }
+        if unit.is_empty() {
+            name.to_owned()
+        } else {
+            format!("{name}, {unit}")
+        }
     };
     (with(&over.label, &over.unit), with(name, unit))
 }
@@ -79,9 +85,15 @@ fn draw(
     (across, up): &(String, String),
 ) -> String {
     let known = || points.iter().flatten().map(|(_, y)| *y);
-    let low = known().fold(f64::MAX, f64::min).min(0.0_f64.max(known().fold(f64::MAX, f64::min)));
+    let low = known()
+        .fold(f64::MAX, f64::min)
+        .min(0.0_f64.max(known().fold(f64::MAX, f64::min)));
     let high = known().fold(f64::MIN, f64::max);
-    let (low, high) = if high - low < 1e-12 { (low - 1.0, high + 1.0) } else { (low, high) };
+    let (low, high) = if high - low < 1e-12 {
+        (low - 1.0, high + 1.0)
+    } else {
+        (low, high)
+    };
     let x = |value: f64| LEFT + (value - from) / (to - from) * (RIGHT - LEFT);
     let y = |value: f64| BOTTOM - (value - low) / (high - low) * (BOTTOM - TOP);
     let mut path = String::new();
@@ -100,24 +112,7 @@ fn draw(
         up = crate::board::picture::escape(up),
         across = crate::board::picture::escape(across),
     );
-    for n in 0..=4 {
-        let part = f64::from(n) / 4.0;
-        let (a, b) = (from + (to - from) * part, low + (high - low) * part);
-        let _ = write!(
-            svg,
-            "<line class=\"hair\" x1=\"{x:.1}\" x2=\"{x:.1}\" y1=\"{TOP}\" y2=\"{BOTTOM}\"/>\
-             <text text-anchor=\"middle\" x=\"{x:.1}\" y=\"{:.1}\">{}</text>\
-             <line class=\"hair\" x1=\"{LEFT}\" x2=\"{RIGHT}\" y1=\"{y:.1}\" y2=\"{y:.1}\"/>\
-             <text text-anchor=\"end\" x=\"{:.1}\" y=\"{:.1}\">{}</text>",
-            BOTTOM + 18.0,
-            number(a),
-            LEFT - 8.0,
-            y(b) + 4.0,
-            number(b),
-            x = x(a),
-            y = y(b)
-        );
-    }
+    grid(&mut svg, (from, to), (low, high), (&x, &y));
     let _ = write!(
         svg,
         "<path class=\"curve-line\" d=\"{path}\"/>\
@@ -137,6 +132,33 @@ fn draw(
     svg + "</svg>"
 }
 
+/// Lines across, and the numbers they stand for.
+fn grid(
+    svg: &mut String,
+    (from, to): (f64, f64),
+    (low, high): (f64, f64),
+    (x, y): (&dyn Fn(f64) -> f64, &dyn Fn(f64) -> f64),
+) {
+    for n in 0..=4 {
+        let part = f64::from(n) / 4.0;
+        let (a, b) = (from + (to - from) * part, low + (high - low) * part);
+        let _ = write!(
+            svg,
+            "<line class=\"hair\" x1=\"{x:.1}\" x2=\"{x:.1}\" y1=\"{TOP}\" y2=\"{BOTTOM}\"/>\
+             <text text-anchor=\"middle\" x=\"{x:.1}\" y=\"{:.1}\">{}</text>\
+             <line class=\"hair\" x1=\"{LEFT}\" x2=\"{RIGHT}\" y1=\"{y:.1}\" y2=\"{y:.1}\"/>\
+             <text text-anchor=\"end\" x=\"{:.1}\" y=\"{:.1}\">{}</text>",
+            BOTTOM + 18.0,
+            number(a),
+            LEFT - 8.0,
+            y(b) + 4.0,
+            number(b),
+            x = x(a),
+            y = y(b)
+        );
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::form::Form;
@@ -151,8 +173,17 @@ mod tests {
             let Some(over) = form.graphed(&inputs) else {
                 continue;
             };
-            let svg = graph(card.name, &inputs, form.field(&over).unwrap(), Units::Metric);
-            assert!(!svg.contains("NaN") && !svg.contains("inf"), "{}: {svg}", card.name);
+            let svg = graph(
+                card.name,
+                &inputs,
+                form.field(&over).unwrap(),
+                Units::Metric,
+            );
+            assert!(
+                !svg.contains("NaN") && !svg.contains("inf"),
+                "{}: {svg}",
+                card.name
+            );
             drawn += usize::from(svg.contains("curve-line"));
         }
         assert!(drawn > 40, "{drawn}");

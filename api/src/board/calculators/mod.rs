@@ -18,9 +18,11 @@ use super::trouble::{Notice, Trouble};
 use super::visitor::Visitor;
 use crate::domain::Refusal;
 use crate::http::At;
+use crate::routes::calculations::Card;
 use crate::routes::{SitePath, calculations};
 use crate::service::Service;
 use crate::storage::sites;
+use crate::text::units::Units;
 use answer::Row;
 use form::{Field, Form};
 
@@ -124,41 +126,21 @@ async fn one(
         .await?;
     let full = format!("{part}/{name}");
     let mut cards = calculations::cards();
-    let card = cards.find(|card| card.name == full).ok_or_else(Trouble::nowhere)?;
+    let card = cards
+        .find(|card| card.name == full)
+        .ok_or_else(Trouble::nowhere)?;
     let asked = Fields::parse(request.query_string().as_bytes());
     let form = Form::of(&full).ok_or_else(Trouble::nowhere)?;
-    let example: Value = serde_json::from_str(card.example).map_err(Refusal::internal)?;
-    let given = asked.get("go").is_some();
-    let inputs = if given { form.read(&asked) } else { Ok(example) };
-    let over = asked.get("over").map(str::to_owned);
-    let (inputs, found) = match inputs {
-        Ok(inputs) => {
-            let asked = inputs.clone();
-            let name = full.clone();
-            let found = crate::http::slow(move || calculations::calculate(&name, asked)).await;
-            (inputs, found)
-        }
-        Err(refusal) => (form.kept(&asked), Err(refusal)),
+    let units = visitor.units;
+    let (form, answered) = crate::http::slow(move || {
+        let answered = answered(card, &form, &asked, units)?;
+        Ok((form, answered))
+    })
+    .await?;
+    let (status, notice) = match answered.refused {
+        Some((status, notice)) => (status, Some(notice)),
+        None => (200, None),
     };
-    let over = over.or_else(|| form.graphed(&inputs));
-    let (mut status, mut notice) = (200, None);
-    let (mut rows, mut cautions, mut drawn) = (Vec::new(), Vec::new(), String::new());
-    match found {
-        Ok(answer) => {
-            rows = answer::rows(&answer["answer"], visitor.units);
-            cautions = answer::cautions(&answer);
-            if let Some(over) = over.clone().and_then(|name| form.field(&name).cloned()) {
-                let inputs = inputs.clone();
-                let name = full.clone();
-                let units = visitor.units;
-                drawn = crate::http::slow(move || Ok(graph::graph(&name, &inputs, &over, units))).await?;
-            }
-        }
-        Err(refusal) => {
-            let (code, what) = Notice::of(refusal);
-            (status, notice) = (code, Some(what));
-        }
-    }
     let shell = Shell::of(&visitor, &site, Nav::Calculators).saying(notice);
     let sources = card.equations.iter().map(|equation| Source {
         gives: equation.gives,
@@ -171,13 +153,54 @@ async fn one(
         href: format!("{}/calculators/{full}", shell.base),
         title: card.title,
         answers: card.answers,
-        over: form.choices(over.as_deref()),
-        fields: form.filled(&inputs),
-        answer: rows,
-        cautions,
+        over: form.choices(answered.over.as_deref()),
+        fields: form.filled(&answered.inputs),
+        answer: answered.rows,
+        cautions: answered.cautions,
         sources: sources.collect(),
-        graph: drawn,
+        graph: answered.graph,
         shell,
     };
     shown(status, &page)
+}
+
+/// What a calculation says to what somebody wrote.
+#[derive(Default)]
+struct Answered {
+    inputs: Value,
+    over: Option<String>,
+    rows: Vec<Row>,
+    cautions: Vec<String>,
+    graph: String,
+    refused: Option<(u16, Notice)>,
+}
+
+fn answered(card: &Card, form: &Form, asked: &Fields, units: Units) -> Result<Answered, Refusal> {
+    let example: Value = serde_json::from_str(card.example).map_err(Refusal::internal)?;
+    let given = asked.get("go").is_some();
+    let read = if given { form.read(asked) } else { Ok(example) };
+    let mut told = Answered::default();
+    let found = match read {
+        Ok(inputs) => {
+            told.inputs = inputs.clone();
+            calculations::calculate(card.name, inputs)
+        }
+        Err(refusal) => {
+            told.inputs = form.kept(asked);
+            Err(refusal)
+        }
+    };
+    let over = asked.get("over").map(str::to_owned);
+    told.over = over.or_else(|| form.graphed(&told.inputs));
+    match found {
+        Ok(reply) => {
+            told.rows = answer::rows(&reply["answer"], units);
+            told.cautions = answer::cautions(&reply);
+            if let Some(over) = told.over.as_deref().and_then(|name| form.field(name)) {
+                told.graph = graph::graph(card.name, &told.inputs, over, units);
+            }
+        }
+        Err(refusal) => told.refused = Some(Notice::of(refusal)),
+    }
+    Ok(told)
 }

@@ -15,7 +15,6 @@ use crate::text::units::Units;
 
 /// A service with a cell for each product.
 pub(super) struct Row {
-    pub(super) due: String,
     pub(super) name: String,
     pub(super) cells: Vec<Cell>,
 }
@@ -47,8 +46,14 @@ pub(super) struct Changes {
 }
 
 /// The one line of a cell that is changed in place: its first forecast.
-fn editable<'a>(lines: &'a [Demand], product: &ProductId, due: DateTime<FixedOffset>) -> Option<&'a Demand> {
-    let mut here = lines.iter().filter(|l| l.product == *product && l.due == due);
+fn editable<'a>(
+    lines: &'a [Demand],
+    product: &ProductId,
+    due: DateTime<FixedOffset>,
+) -> Option<&'a Demand> {
+    let mut here = lines
+        .iter()
+        .filter(|l| l.product == *product && l.due == due);
     here.find(|line| line.kind == DemandKind::Forecast)
 }
 
@@ -84,7 +89,6 @@ pub(super) fn rows(lines: &[Demand], products: &[Product], units: Units) -> Vec<
             }
         });
         Row {
-            due: due.to_rfc3339(),
             name: day_and_time(due),
             cells: cells.collect(),
         }
@@ -139,7 +143,9 @@ pub(super) fn changed(
     }
     if let Some(due) = fields.time("new_due", zone)? {
         for product in products {
-            let now = fields.text(&format!("new {}", product.id)).unwrap_or_default();
+            let now = fields
+                .text(&format!("new {}", product.id))
+                .unwrap_or_default();
             if now.is_empty() {
                 continue;
             }
@@ -154,7 +160,10 @@ pub(super) fn changed(
     Ok(found)
 }
 
-fn cell_of<'a>(field: &str, products: &'a [Product]) -> Option<(&'a Product, DateTime<FixedOffset>)> {
+fn cell_of<'a>(
+    field: &str,
+    products: &'a [Product],
+) -> Option<(&'a Product, DateTime<FixedOffset>)> {
     let (product, due) = field.split_once('@')?;
     let product = products.iter().find(|p| p.id.as_str() == product)?;
     Some((product, DateTime::parse_from_rfc3339(due).ok()?))

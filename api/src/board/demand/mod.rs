@@ -90,7 +90,9 @@ async fn read(
 fn known(conn: &mut Connection, site: &SiteId, from: Option<NaiveDate>) -> Result<Known, Refusal> {
     let site = sites::load(conn, site)?;
     let setup = setup::latest(conn, &site.id)?;
-    let setup = setup.ok_or_else(|| Refusal::NoSetup(site.id.clone()))?.document;
+    let setup = setup
+        .ok_or_else(|| Refusal::NoSetup(site.id.clone()))?
+        .document;
     let zone = site.time_zone;
     let from = match from {
         Some(from) => from,
@@ -115,19 +117,26 @@ fn first_wanted(conn: &mut Connection, site: &SiteId, zone: Tz) -> Result<NaiveD
         from: Some(now.fixed_offset()),
         to: None,
     };
-    let first = demand::list(conn, site, range, zone)?.into_iter().map(|line| line.due).min();
+    let first = demand::list(conn, site, range, zone)?
+        .into_iter()
+        .map(|line| line.due)
+        .min();
     Ok(first.map_or(now.date_naive(), |due| due.date_naive()))
 }
 
 fn monday_of(date: NaiveDate) -> NaiveDate {
     let days = chrono::Datelike::weekday(&date).num_days_from_monday();
-    date.checked_sub_days(Days::new(u64::from(days))).unwrap_or(date)
+    date.checked_sub_days(Days::new(u64::from(days)))
+        .unwrap_or(date)
 }
 
 fn midnight(date: NaiveDate, zone: Tz) -> DateTime<FixedOffset> {
     let naive = date.and_time(NaiveTime::MIN);
     let found = zone.from_local_datetime(&naive).earliest();
-    found.map_or_else(|| naive.and_utc().fixed_offset(), |found| found.fixed_offset())
+    found.map_or_else(
+        || naive.and_utc().fixed_offset(),
+        |found| found.fixed_offset(),
+    )
 }
 
 fn page(
@@ -153,7 +162,10 @@ fn page(
         title: format!("Week of {}", known.from.format("%A %-d %B %Y")),
         before: week(-7),
         after: week(7),
-        products: products.iter().map(|p| (p.id.to_string(), p.name.clone())).collect(),
+        products: products
+            .iter()
+            .map(|p| (p.id.to_string(), p.name.clone()))
+            .collect(),
         rows: rows(&lines, products, visitor.units),
         bookings: bookings(&lines, products, visitor.units),
         unit: visitor.units.litres(1.0).unit,
@@ -196,7 +208,13 @@ fn store_grid(
 ) -> Result<String, Refusal> {
     let site = &known.site.id;
     let lines = demand::list(conn, site, known.range, known.site.time_zone)?;
-    let change = changed(fields, &lines, &known.setup.setup.products, units, known.site.time_zone)?;
+    let change = changed(
+        fields,
+        &lines,
+        &known.setup.setup.products,
+        units,
+        known.site.time_zone,
+    )?;
     for line in &change.put {
         check_line(line, Some(&known.setup))?;
         demand::upsert(conn, site, line)?;
@@ -219,7 +237,12 @@ async fn paste(
     let only_look = fields.get("only_look").is_some();
     let read = move |conn: &mut Connection| {
         let known = known(conn, &asked, week)?;
-        let lines = paste::read(&table, &known.setup.setup.products, units, known.site.time_zone)?;
+        let lines = paste::read(
+            &table,
+            &known.setup.setup.products,
+            units,
+            known.site.time_zone,
+        )?;
         let always = Range {
             from: None,
             to: None,
@@ -295,7 +318,9 @@ async fn answer(
             return Ok(go_to(format!("/board/{site}/demand?{}", query.finish())));
         }
         Ok(said) => (200, None, said),
-        Err(refusal @ (Refusal::UnknownSite(_) | Refusal::NoSetup(_))) => return Err(refusal.into()),
+        Err(refusal @ (Refusal::UnknownSite(_) | Refusal::NoSetup(_))) => {
+            return Err(refusal.into());
+        }
         Err(refusal) => {
             let (status, notice) = Notice::of(refusal);
             (status, Some(notice), String::new())

@@ -35,7 +35,10 @@ pub(super) fn read(
         return Err(Refusal::field("line 1", what));
     }
     let tabs = first.contains('\t');
-    let names: Vec<&str> = first.split(if tabs { '\t' } else { ',' }).map(str::trim).collect();
+    let names: Vec<&str> = first
+        .split(if tabs { '\t' } else { ',' })
+        .map(str::trim)
+        .collect();
     if names.contains(&"id") && names.contains(&"due") {
         return if tabs {
             table::read(with_commas(text)?.as_slice())
@@ -53,12 +56,16 @@ fn with_commas(text: &str) -> Result<Vec<u8>, Refusal> {
         .has_headers(false)
         .flexible(true)
         .from_reader(text.as_bytes());
-    let mut table = csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
+    let mut table = csv::WriterBuilder::new()
+        .flexible(true)
+        .from_writer(Vec::new());
     for row in rows.records() {
         let row = row.map_err(|error| Refusal::field("table", error.to_string()))?;
         table.write_record(&row).map_err(Refusal::internal)?;
     }
-    table.into_inner().map_err(|error| Refusal::internal(error.to_string()))
+    table
+        .into_inner()
+        .map_err(|error| Refusal::internal(error.to_string()))
 }
 
 fn grid(
@@ -96,9 +103,17 @@ fn grid(
                 continue;
             }
         };
-        for (n, text) in row.iter().enumerate().skip(1).filter(|(_, text)| !text.is_empty()) {
+        for (n, text) in row
+            .iter()
+            .enumerate()
+            .skip(1)
+            .filter(|(_, text)| !text.is_empty())
+        {
             let Some(product) = columns.get(n - 1) else {
-                refuse(&format!("column {}", n + 1), "no product stands above it".to_owned());
+                refuse(
+                    &format!("column {}", n + 1),
+                    "no product stands above it".to_owned(),
+                );
                 continue;
             };
             match volume(text, units) {
@@ -123,7 +138,10 @@ fn grid(
 }
 
 /// The products that head the columns, by id or by name.
-fn header<'a>(row: &csv::StringRecord, products: &'a [Product]) -> Result<Vec<&'a Product>, Refusal> {
+fn header<'a>(
+    row: &csv::StringRecord,
+    products: &'a [Product],
+) -> Result<Vec<&'a Product>, Refusal> {
     let known = |text: &str| {
         products
             .iter()
@@ -134,7 +152,10 @@ fn header<'a>(row: &csv::StringRecord, products: &'a [Product]) -> Result<Vec<&'
         .map(|text| {
             known(text).ok_or_else(|| {
                 let names: Vec<&str> = products.iter().map(|p| p.name.as_str()).collect();
-                let what = format!("there is no product \"{text}\"; there are {}", names.join(", "));
+                let what = format!(
+                    "there is no product \"{text}\"; there are {}",
+                    names.join(", ")
+                );
                 Refusal::field("line 1", what)
             })
         })
@@ -159,12 +180,19 @@ mod tests {
 
     fn read_metric(text: &str) -> Result<Vec<Demand>, Refusal> {
         let scenario = scheduler::sample::fixed();
-        read(text, &scenario.setup.products, Units::Metric, scenario.site.time_zone)
+        read(
+            text,
+            &scenario.setup.products,
+            Units::Metric,
+            scenario.site.time_zone,
+        )
     }
 
     #[test]
     fn a_grid_is_read_by_names_and_ids() {
-        let lines = read_metric("service\tPlain soda\ttonic\n2026-06-05 17:00\t52\t30\n2026-06-06 17:00\t\t35\n");
+        let lines = read_metric(
+            "service\tPlain soda\ttonic\n2026-06-05 17:00\t52\t30\n2026-06-06 17:00\t\t35\n",
+        );
         let lines = lines.unwrap();
         assert_eq!(lines.len(), 3);
         assert_eq!(lines[0].id.as_str(), "plain-soda-20260605-1700");
@@ -173,8 +201,12 @@ mod tests {
 
     #[test]
     fn the_full_table_is_read_with_tabs_too() {
-        let text = "id,product,due,litres,priority,kind\na,tonic,2026-06-05T17:00:00Z,20,3,booking\n";
-        assert_eq!(read_metric(text).unwrap(), read_metric(&text.replace(',', "\t")).unwrap());
+        let text =
+            "id,product,due,litres,priority,kind\na,tonic,2026-06-05T17:00:00Z,20,3,booking\n";
+        assert_eq!(
+            read_metric(text).unwrap(),
+            read_metric(&text.replace(',', "\t")).unwrap()
+        );
     }
 
     #[test]
@@ -188,8 +220,20 @@ mod tests {
         };
         check("", "line 1", "nothing");
         check("when,cola\n", "line 1", "cola");
-        check("when,tonic\n2026-06-05 17:00,20\nfriday,20\n", "line 3, service", "friday");
-        check("when,tonic\n2026-06-05 17:00,lots\n", "line 2, Tonic", "lots");
-        check("when,tonic\n2026-06-05 17:00,20,30\n", "line 2, column 3", "no product");
+        check(
+            "when,tonic\n2026-06-05 17:00,20\nfriday,20\n",
+            "line 3, service",
+            "friday",
+        );
+        check(
+            "when,tonic\n2026-06-05 17:00,lots\n",
+            "line 2, Tonic",
+            "lots",
+        );
+        check(
+            "when,tonic\n2026-06-05 17:00,20,30\n",
+            "line 2, column 3",
+            "no product",
+        );
     }
 }

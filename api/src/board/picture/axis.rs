@@ -6,7 +6,7 @@ use chrono_tz::Tz;
 /// Width of the plot, in units of the drawing.
 pub(super) const WIDTH: f64 = 1200.0;
 /// Room for the names of lanes, left of the plot.
-pub(super) const MARGIN: f64 = 132.0;
+pub(super) const MARGIN: f64 = 178.0;
 
 /// A stretch of time on a site's clock.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -13,7 +13,7 @@ use super::levels;
 use super::streams::{Hold, Lane, streams};
 use super::svg::{Canvas, escape, n};
 use super::words::{Told, heat, place, told, what};
-use crate::text::figures::day_and_time;
+use crate::text::figures::{counted, day_and_time};
 use crate::text::names::Names;
 use crate::text::units::Units;
 
@@ -36,6 +36,9 @@ const TOP: f64 = 44.0;
 const GATES: f64 = 84.0;
 /// Room for the legend.
 const LEGEND: f64 = 56.0;
+
+/// A pattern, and from when to when it holds.
+type Pattern = (&'static str, (DateTime<FixedOffset>, DateTime<FixedOffset>));
 
 struct Drawing<'a> {
     picture: &'a Picture<'a>,
@@ -93,8 +96,10 @@ impl Drawing<'_> {
         for n in 0..self.holds.len() {
             self.ribbon(n);
         }
-        for gate in &gates {
-            self.gate(gate, &gates, gates_at);
+        for (n, gate) in gates.iter().enumerate() {
+            // Where the next gate is near, there is room on the left only.
+            let near = gates.get(n + 1).is_some_and(|next| view.x(next.at) - view.x(gate.at) < 78.0);
+            self.gate(gate, &gates, gates_at, near);
         }
         self.canvas
             .text("lane", "start", 13.0, (4.0, gates_at + 20.0), "Services");
@@ -303,7 +308,7 @@ impl Drawing<'_> {
     fn pattern(
         &self,
         hold: &Hold,
-    ) -> Option<(&'static str, (DateTime<FixedOffset>, DateTime<FixedOffset>))> {
+    ) -> Option<Pattern> {
         if matches!(hold.lane, Lane::Station(_)) {
             return Some(("gas", (hold.from, hold.to)));
         }
@@ -325,7 +330,7 @@ impl Drawing<'_> {
                     self.names.degrees(most)
                 )
             }
-            (None, kegs) => format!("{kegs} kegs · {}", self.names.degrees(c)),
+            (None, kegs) => format!("{} · {}", counted(kegs, "keg"), self.names.degrees(c)),
         };
         let size = if high >= 15.0 { 12.0 } else { 10.0 };
         let room = words.chars().count() as f64 * size * 0.56;
@@ -355,7 +360,7 @@ impl Drawing<'_> {
     }
 
     /// A gate: a bar across the lanes of what is ready, and below it what must pass.
-    fn gate(&mut self, gate: &Gate, all: &[Gate], y: f64) {
+    fn gate(&mut self, gate: &Gate, all: &[Gate], y: f64, left: bool) {
         let view = self.picture.view;
         let x = view.x(gate.at);
         let most = all.iter().map(Gate::wanted_l).fold(1.0, f64::max);
@@ -406,26 +411,25 @@ impl Drawing<'_> {
                 at += short;
             }
         }
+        self.gate_words(gate, (x, y), left);
+        self.canvas.add("</g>");
+    }
+
+    fn gate_words(&mut self, gate: &Gate, (x, y): (f64, f64), left: bool) {
+        let (anchor, x) = if left { ("end", x - 13.0) } else { ("start", x + 13.0) };
         let wanted = self.names.litres(gate.wanted_l());
-        self.canvas
-            .text("gate-words", "start", 12.0, (x + 13.0, y + 16.0), &wanted);
-        self.canvas.text(
-            "faint",
-            "start",
-            11.0,
-            (x + 13.0, y + 30.0),
-            &gate.at.format("%H:%M").to_string(),
-        );
+        let hour = gate.at.format("%H:%M").to_string();
+        self.canvas.text("gate-words", anchor, 12.0, (x, y + 16.0), &wanted);
+        self.canvas.text("faint", anchor, 11.0, (x, y + 30.0), &hour);
         if gate.short_l() > 0.0 {
             let short = format!("▲ {}", self.names.litres(gate.short_l()));
             self.canvas.add(&format!(
-                "<text class=\"short\" font-size=\"12\" font-weight=\"700\" fill=\"#9c1c14\" x=\"{}\" y=\"{}\">{}</text>",
-                n(x + 13.0),
+                "<text class=\"short\" text-anchor=\"{anchor}\" font-size=\"12\" font-weight=\"700\" fill=\"#9c1c14\" x=\"{}\" y=\"{}\">{}</text>",
+                n(x),
                 n(y + 46.0),
                 escape(&short)
             ));
         }
-        self.canvas.add("</g>");
     }
 
     fn present(&mut self, bottom: f64) {

@@ -10,7 +10,7 @@ const GAP: f64 = 1.5;
 /// The least height of a lane, so that its name can be read.
 const LOWEST: f64 = 30.0;
 /// Height that the ribbons of all lanes may take together.
-const ALL: f64 = 400.0;
+const ALL: f64 = 440.0;
 /// Units between two lanes.
 const BETWEEN: f64 = 8.0;
 

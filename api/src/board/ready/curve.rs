@@ -14,8 +14,20 @@ const BOTTOM: f64 = 34.0;
 
 type At = DateTime<FixedOffset>;
 
+/// What the lines mean, and the end of the drawing.
+const LEGEND: &str = "<g font-size=\"13\" fill=\"#0f2230\"><path d=\"M60 14h28\" stroke=\"#0a5580\" stroke-width=\"3\"/>\
+         <text x=\"94\" y=\"18\">kegs ready, if nothing is served</text>\
+         <path d=\"M330 14h28\" stroke=\"#0a5580\" stroke-width=\"1.2\" stroke-dasharray=\"2 4\"/>\
+         <text x=\"364\" y=\"18\">no more than</text>\
+         <path d=\"M480 14h28\" stroke=\"#9c1c14\" stroke-width=\"2.5\" stroke-dasharray=\"9 5\"/>\
+         <text x=\"514\" y=\"18\">wanted so far, in the largest kegs</text></g></svg>",;
+
 /// Kegs wanted by each service, added up: litres over what the largest keg holds.
-pub(super) fn needed(lines: &[Demand], product: Option<&ProductId>, largest_l: f64) -> Vec<(At, f64)> {
+pub(super) fn needed(
+    lines: &[Demand],
+    product: Option<&ProductId>,
+    largest_l: f64,
+) -> Vec<(At, f64)> {
     let mut all: Vec<(At, f64)> = lines
         .iter()
         .filter(|line| product.is_none_or(|product| line.product == *product))
@@ -41,7 +53,11 @@ pub(super) fn draw(curve: &CapacityCurve, needed: &[(At, f64)], by: At, zone: Tz
         LEFT + part.clamp(0.0, 1.0) * (WIDTH - LEFT - 10.0)
     };
     let shown = |at: At| at >= first.at && at <= last.at;
-    let most = curve.points.iter().map(|p| f64::from(p.at_most)).fold(1.0, f64::max);
+    let most = curve
+        .points
+        .iter()
+        .map(|p| f64::from(p.at_most))
+        .fold(1.0, f64::max);
     let wanted = needed.iter().filter(|(at, _)| shown(*at)).map(|(_, k)| *k);
     let most = wanted.fold(most, f64::max) * 1.08;
     let y = |kegs: f64| HEIGHT - BOTTOM - kegs / most * (HEIGHT - BOTTOM - 24.0);
@@ -81,14 +97,7 @@ pub(super) fn draw(curve: &CapacityCurve, needed: &[(At, f64)], by: At, zone: Tz
             at = x(by)
         );
     }
-    svg.push_str(
-        "<g font-size=\"13\" fill=\"#0f2230\"><path d=\"M60 14h28\" stroke=\"#0a5580\" stroke-width=\"3\"/>\
-         <text x=\"94\" y=\"18\">kegs ready, if nothing is served</text>\
-         <path d=\"M330 14h28\" stroke=\"#0a5580\" stroke-width=\"1.2\" stroke-dasharray=\"2 4\"/>\
-         <text x=\"364\" y=\"18\">no more than</text>\
-         <path d=\"M480 14h28\" stroke=\"#9c1c14\" stroke-width=\"2.5\" stroke-dasharray=\"9 5\"/>\
-         <text x=\"514\" y=\"18\">wanted so far, in the largest kegs</text></g></svg>",
-    );
+    svg.push_str(LEGEND);
     svg
 }
 
@@ -102,12 +111,16 @@ fn open() -> String {
 }
 
 fn empty() -> String {
-    open() + "<text x=\"46\" y=\"60\" font-size=\"15\" fill=\"#0f2230\">Time was over before an hour was known.</text></svg>"
+    open()
+        + "<text x=\"46\" y=\"60\" font-size=\"15\" fill=\"#0f2230\">Time was over before an hour was known.</text></svg>"
 }
 
 fn grid(svg: &mut String, most: f64, y: &dyn Fn(f64) -> f64) {
     let step = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0];
-    let step = step.into_iter().find(|step| most / step <= 6.0).unwrap_or(1000.0);
+    let step = step
+        .into_iter()
+        .find(|step| most / step <= 6.0)
+        .unwrap_or(1000.0);
     let mut kegs = 0.0;
     while kegs <= most {
         let _ = write!(
@@ -155,7 +168,10 @@ mod tests {
         let all = needed(&lines, None, 18.5);
         let litres: f64 = lines.iter().map(|line| line.litres.litres()).sum();
         assert!((all.last().unwrap().1 - litres / 18.5).abs() < 1e-9);
-        assert!(all.windows(2).all(|pair| pair[0].1 <= pair[1].1 && pair[0].0 <= pair[1].0));
+        assert!(
+            all.windows(2)
+                .all(|pair| pair[0].1 <= pair[1].1 && pair[0].0 <= pair[1].0)
+        );
         let one = needed(&lines, Some(&lines[0].product), 18.5);
         assert!(!one.is_empty() && one.len() < all.len());
     }

@@ -154,7 +154,9 @@ pub(super) fn choices(setup: &SetupDocument, chosen: Option<&ProductId>) -> Vec<
 fn known(conn: &mut Connection, site: &SiteId, params: &ReadyParams) -> Result<Known, Refusal> {
     let site = sites::load(conn, site)?;
     let setup = setup::latest(conn, &site.id)?;
-    let setup = setup.ok_or_else(|| Refusal::NoSetup(site.id.clone()))?.document;
+    let setup = setup
+        .ok_or_else(|| Refusal::NoSetup(site.id.clone()))?
+        .document;
     let zone = site.time_zone;
     let given = |name: &str, text: &Option<String>| {
         let text = text.as_deref().filter(|text| !text.is_empty());
@@ -167,7 +169,9 @@ fn known(conn: &mut Connection, site: &SiteId, params: &ReadyParams) -> Result<K
     let by = given("by", &params.by)?;
     let product = params.product.as_deref().filter(|text| !text.is_empty());
     let product = product.map(|text| ProductId::try_from(text.to_owned()));
-    let product = product.transpose().map_err(|e| Refusal::field("product", e.to_string()))?;
+    let product = product
+        .transpose()
+        .map_err(|e| Refusal::field("product", e.to_string()))?;
     Ok(Known {
         asked: by.is_some(),
         by: by.unwrap_or(start + Duration::hours(4 * 24 + 11)),
@@ -262,7 +266,13 @@ async fn picture(
         capacity_curve(scenario, asked.as_ref(), limits, watch)
     })
     .await?;
-    let largest = known.setup.setup.keg_types.iter().map(|k| k.fill_l.litres()).fold(0.0, f64::max);
+    let largest = known
+        .setup
+        .setup
+        .keg_types
+        .iter()
+        .map(|k| k.fill_l.litres())
+        .fold(0.0, f64::max);
     let needed = curve::needed(&wanted, product.as_ref(), largest);
     let svg = curve::draw(&found, &needed, known.by, known.site.time_zone);
     Ok(HttpResponse::Ok()

@@ -168,9 +168,11 @@ fn parts(document: &Value, units: Units) -> Vec<Part> {
         .iter()
         .map(|(title, pointer, numbers)| {
             let list = document.pointer(pointer).and_then(Value::as_array);
-            let groups = list.into_iter().flatten().enumerate().map(|(n, thing)| {
-                group(&name(thing), &format!("{pointer}/{n}"), numbers)
-            });
+            let groups = list
+                .into_iter()
+                .flatten()
+                .enumerate()
+                .map(|(n, thing)| group(&name(thing), &format!("{pointer}/{n}"), numbers));
             Part {
                 title,
                 groups: groups.collect(),
@@ -193,9 +195,25 @@ fn name(thing: &Value) -> String {
     if let Some(name) = thing["name"].as_str() {
         return name.to_owned();
     }
-    let days: Vec<&str> = thing["days"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
-    let hour = |at: &Value| at.as_str().unwrap_or_default().chars().take(5).collect::<String>();
-    format!("{} {} to {}", days.join(" "), hour(&thing["from"]), hour(&thing["to"]))
+    let days: Vec<&str> = thing["days"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter_map(Value::as_str)
+        .collect();
+    let hour = |at: &Value| {
+        at.as_str()
+            .unwrap_or_default()
+            .chars()
+            .take(5)
+            .collect::<String>()
+    };
+    format!(
+        "{} {} to {}",
+        days.join(" "),
+        hour(&thing["from"]),
+        hour(&thing["to"])
+    )
 }
 
 /// The unit somebody reads in place of a metric one.
@@ -247,12 +265,20 @@ fn changed(
 ) -> Result<SetupDocument, Refusal> {
     let mut value = serde_json::to_value(document).map_err(Refusal::internal)?;
     let before = parts(&value, units);
-    for field in before.iter().flat_map(|part| &part.groups).flat_map(|group| &group.fields) {
-        let Some(text) = fields.text(&field.pointer).filter(|text| *text != field.value) else {
+    for field in before
+        .iter()
+        .flat_map(|part| &part.groups)
+        .flat_map(|group| &group.fields)
+    {
+        let Some(text) = fields
+            .text(&field.pointer)
+            .filter(|text| *text != field.value)
+        else {
             continue;
         };
         let number: Option<f64> = fields.number(&field.pointer)?;
-        let number = number.ok_or_else(|| Refusal::field(&field.pointer, format!("{text} found")))?;
+        let number =
+            number.ok_or_else(|| Refusal::field(&field.pointer, format!("{text} found")))?;
         let unit = unit_of(&field.pointer);
         let number = unit.map_or(number, |unit| converted(number, read_in(unit, units), unit));
         if let Some(place) = value.pointer_mut(&field.pointer) {
@@ -285,7 +311,11 @@ async fn store(
     if fields.get("only_look").is_some() {
         return show(&visitor, at, &found, Some(document), (200, None)).await;
     }
-    let (seen, stored, asked) = (fields.get("revision").map(str::to_owned), document.clone(), site.clone());
+    let (seen, stored, asked) = (
+        fields.get("revision").map(str::to_owned),
+        document.clone(),
+        site.clone(),
+    );
     let done = service
         .store
         .write(move |conn| {
@@ -340,7 +370,9 @@ mod tests {
 
     #[test]
     fn a_number_is_stored_in_its_own_unit() {
-        let fields = Fields::parse(b"%2Fsetup%2Fpots%2F0%2Fvolume_l=10&%2Fsetup%2Fcold_stores%2F0%2Fplaces=30");
+        let fields = Fields::parse(
+            b"%2Fsetup%2Fpots%2F0%2Fvolume_l=10&%2Fsetup%2Fcold_stores%2F0%2Fplaces=30",
+        );
         let found = changed(&document(), &fields, Units::Us).unwrap();
         // 10 US gal are 37.854 L (NIST SP 811, table B.8).
         assert!((found.setup.pots[0].volume_l.litres() - 37.854_12).abs() < 1e-3);

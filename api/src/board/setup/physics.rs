@@ -22,7 +22,11 @@ pub(super) struct Physics {
 }
 
 /// The physics of a setup at its site; or why there is none.
-pub(super) fn physics(site: &Site, document: &SetupDocument, units: Units) -> Result<Physics, String> {
+pub(super) fn physics(
+    site: &Site,
+    document: &SetupDocument,
+    units: Units,
+) -> Result<Physics, String> {
     let scenario = Scenario {
         site: site.clone(),
         setup: document.setup.clone(),
@@ -84,7 +88,10 @@ fn gassings(scenario: &Scenario, recipes: &Recipes, names: &Names<'_>) -> Vec<(S
     let mut told = Vec::new();
     for (p, product) in setup.products.iter().enumerate() {
         for (s, station) in setup.gas_stations.iter().enumerate() {
-            let ways = recipes.gassings.iter().filter(|g| g.product == p && g.station == s);
+            let ways = recipes
+                .gassings
+                .iter()
+                .filter(|g| g.product == p && g.station == s);
             let gentlest = ways.min_by(|a, b| a.regulator.bar().total_cmp(&b.regulator.bar()));
             let Some(way) = gentlest else {
                 continue;
@@ -122,7 +129,11 @@ fn cools(scenario: &Scenario, recipes: &Recipes) -> Vec<(String, String)> {
 }
 
 fn doses(scenario: &Scenario, recipes: &Recipes, names: &Names<'_>) -> Vec<(String, String)> {
-    let chlorine = scenario.site.water.total_chlorine_mg_per_l.milligrams_per_litre();
+    let chlorine = scenario
+        .site
+        .water
+        .total_chlorine_mg_per_l
+        .milligrams_per_litre();
     let margin = scenario.policy.agent_margin.ratio();
     let covers = chlorine * (1.0 + margin);
     let routes = scenario.setup.routes.iter().zip(&recipes.water);
@@ -155,7 +166,11 @@ mod tests {
         };
         let told = physics(&scenario.site, &document, Units::Metric).unwrap();
         assert!(!told.boils.is_empty() && !told.gassings.is_empty());
-        assert!(told.boils[0].1.contains("on the heater for"), "{:?}", told.boils[0]);
+        assert!(
+            told.boils[0].1.contains("on the heater for"),
+            "{:?}",
+            told.boils[0]
+        );
         let mut stronger = document;
         let pot = &mut stronger.setup.pots[0];
         pot.power_w = scheduler::scenario::quantities::HeaterPower::of(9000.0);
@@ -164,6 +179,11 @@ mod tests {
             let text = told.boils[0].1.split(' ').next().unwrap().to_owned();
             text.parse::<f64>().unwrap()
         };
-        assert!(minutes(&quicker) < minutes(&told), "{:?} {:?}", quicker.boils[0], told.boils[0]);
+        assert!(
+            minutes(&quicker) < minutes(&told),
+            "{:?} {:?}",
+            quicker.boils[0],
+            told.boils[0]
+        );
     }
 }

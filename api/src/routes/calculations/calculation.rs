@@ -114,8 +114,9 @@ async fn answer<T: Calculate>(Body(inputs): Body<T>) -> Result<HttpResponse, Pro
 
 /// Answers from JSON to JSON, for whoever does not know the calculation by its type.
 pub(super) fn run<T: Calculate>(inputs: Value) -> Result<Value, Refusal> {
-    let inputs: T = serde_path_to_error::deserialize(inputs)
-        .map_err(|error| Refusal::field(error.path().to_string(), error.into_inner().to_string()))?;
+    let inputs: T = serde_path_to_error::deserialize(inputs).map_err(|error| {
+        Refusal::field(error.path().to_string(), error.into_inner().to_string())
+    })?;
     serde_json::to_value(reply(&inputs)?).map_err(Refusal::internal)
 }
 
