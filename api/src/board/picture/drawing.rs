@@ -98,7 +98,9 @@ impl Drawing<'_> {
         }
         for (n, gate) in gates.iter().enumerate() {
             // Where the next gate is near, there is room on the left only.
-            let near = gates.get(n + 1).is_some_and(|next| view.x(next.at) - view.x(gate.at) < 78.0);
+            let near = gates
+                .get(n + 1)
+                .is_some_and(|next| view.x(next.at) - view.x(gate.at) < 78.0);
             self.gate(gate, &gates, gates_at, near);
         }
         self.canvas
@@ -305,10 +307,7 @@ impl Drawing<'_> {
     }
 
     /// The pattern that says without colour what is going on, and from when to when.
-    fn pattern(
-        &self,
-        hold: &Hold,
-    ) -> Option<Pattern> {
+    fn pattern(&self, hold: &Hold) -> Option<Pattern> {
         if matches!(hold.lane, Lane::Station(_)) {
             return Some(("gas", (hold.from, hold.to)));
         }
@@ -416,11 +415,17 @@ impl Drawing<'_> {
     }
 
     fn gate_words(&mut self, gate: &Gate, (x, y): (f64, f64), left: bool) {
-        let (anchor, x) = if left { ("end", x - 13.0) } else { ("start", x + 13.0) };
+        let (anchor, x) = if left {
+            ("end", x - 13.0)
+        } else {
+            ("start", x + 13.0)
+        };
         let wanted = self.names.litres(gate.wanted_l());
         let hour = gate.at.format("%H:%M").to_string();
-        self.canvas.text("gate-words", anchor, 12.0, (x, y + 16.0), &wanted);
-        self.canvas.text("faint", anchor, 11.0, (x, y + 30.0), &hour);
+        self.canvas
+            .text("gate-words", anchor, 12.0, (x, y + 16.0), &wanted);
+        self.canvas
+            .text("faint", anchor, 11.0, (x, y + 30.0), &hour);
         if gate.short_l() > 0.0 {
             let short = format!("▲ {}", self.names.litres(gate.short_l()));
             self.canvas.add(&format!(

@@ -109,7 +109,8 @@ fn pour(scenario: &Scenario, plan: &Plan, holds: &mut [Hold]) {
     let mut served: Vec<_> = plan.services.iter().filter(|s| s.served_l > 0.0).collect();
     served.sort_by_key(|line| line.due);
     for product in &scenario.setup.products {
-        let on_tap = |hold: &Hold| hold.lane == Lane::Tap && hold.product.as_ref() == Some(&product.id);
+        let on_tap =
+            |hold: &Hold| hold.lane == Lane::Tap && hold.product.as_ref() == Some(&product.id);
         let mut kegs: Vec<usize> = (0..holds.len()).filter(|n| on_tap(&holds[*n])).collect();
         kegs.sort_by_key(|n| holds[*n].from);
         let mut kegs = kegs.into_iter();

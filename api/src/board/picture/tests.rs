@@ -58,7 +58,11 @@ fn water_passes_the_lanes_in_order() {
     assert_eq!((tapped.lane.clone(), tapped.kegs), (Lane::Tap, 1));
     // The plan pours nothing after it is tapped, so it stands for as long as it is good.
     let scenario = sample::fixed();
-    let product = scenario.setup.products.iter().find(|p| Some(&p.id) == tapped.product.as_ref());
+    let product = scenario
+        .setup
+        .products
+        .iter()
+        .find(|p| Some(&p.id) == tapped.product.as_ref());
     let good = product.unwrap().on_tap_h.hours();
     assert!(((tapped.to - tapped.from).num_minutes() as f64 - good * 60.0).abs() < 1.0);
 }

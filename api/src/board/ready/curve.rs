@@ -20,7 +20,7 @@ const LEGEND: &str = "<g font-size=\"13\" fill=\"#0f2230\"><path d=\"M60 14h28\"
          <path d=\"M330 14h28\" stroke=\"#0a5580\" stroke-width=\"1.2\" stroke-dasharray=\"2 4\"/>\
          <text x=\"364\" y=\"18\">no more than</text>\
          <path d=\"M480 14h28\" stroke=\"#9c1c14\" stroke-width=\"2.5\" stroke-dasharray=\"9 5\"/>\
-         <text x=\"514\" y=\"18\">wanted so far, in the largest kegs</text></g></svg>",;
+         <text x=\"514\" y=\"18\">wanted so far, in the largest kegs</text></g></svg>";
 
 /// Kegs wanted by each service, added up: litres over what the largest keg holds.
 pub(super) fn needed(
