@@ -78,3 +78,29 @@ for (const form of document.querySelectorAll("[data-live]")) {
     }, 400);
   });
 }
+
+// The floor: what somebody else reports is shown as it comes, but not while something is written.
+for (const title of document.querySelectorAll("[data-watch]")) {
+  const source = new EventSource("/v1/events/stream?site=" + encodeURIComponent(title.dataset.watch));
+  const busy = () => document.querySelector("main details[open]") || document.activeElement.matches("input, select, textarea");
+  const changed = () => {
+    if (!busy()) {
+      location.reload();
+      return;
+    }
+    if (document.querySelector(".changed")) return;
+    const note = document.createElement("p");
+    note.className = "changed";
+    note.setAttribute("role", "status");
+    const link = document.createElement("a");
+    link.className = "button";
+    link.href = location.href;
+    link.textContent = "Something has changed: look again";
+    note.append(link);
+    title.after(note);
+  };
+  for (const kind of ["work.started", "work.finished", "work.failed", "work.skipped", "plan.published"]) {
+    source.addEventListener(kind, changed);
+  }
+  addEventListener("pagehide", () => source.close());
+}

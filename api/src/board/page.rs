@@ -57,6 +57,7 @@ pub(super) struct Shell {
     pub(super) js: &'static str,
     pub(super) base: String,
     pub(super) site: String,
+    pub(super) site_id: String,
     /// The time on the site's clock.
     pub(super) clock: String,
     pub(super) day: String,
@@ -87,6 +88,7 @@ impl Shell {
             js: assets::js(),
             links: links.collect(),
             site: site.name.clone(),
+            site_id: site.id.to_string(),
             clock: now.format("%H:%M").to_string(),
             day: now.format("%a %-d %b").to_string(),
             base,

@@ -3,6 +3,7 @@
 use std::future::{Ready, ready};
 
 use actix_web::dev::Payload;
+use actix_web::http::Method;
 use actix_web::{FromRequest, HttpMessage, HttpRequest};
 
 use super::trouble::Trouble;
@@ -30,13 +31,22 @@ impl Visitor {
             actor,
             csrf: session_of(request).map_or_else(String::new, |token| token.derived(CSRF)),
             units: units_of(request),
-            here: request.uri().to_string(),
+            here: page_of(request),
         }
     }
 
     pub(super) fn may(&self, scope: Scope) -> bool {
         self.actor.grant.allows(scope)
     }
+}
+
+/// The page of a request; for a form, the page of the site it belongs to.
+fn page_of(request: &HttpRequest) -> String {
+    if request.method() == Method::GET {
+        return request.uri().to_string();
+    }
+    let parts: Vec<&str> = request.path().split('/').take(4).collect();
+    parts.join("/")
 }
 
 /// The units a browser asked for: in this request, or before.
