@@ -167,7 +167,7 @@ mod tests {
         assert!(metric[0].others.contains(&"39.2 °F".to_owned()));
         assert_eq!(rows(&answer, Units::Us)[0].value, "39.2");
         assert_eq!(metric[1].value, "yes");
-        assert_eq!(leading(&answer, Units::Us).unwrap().1, 39.2);
+        assert!((leading(&answer, Units::Us).unwrap().1 - 39.2).abs() < 1e-9);
     }
 
     #[test]

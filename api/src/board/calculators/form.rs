@@ -22,8 +22,8 @@ pub(super) struct Field {
     /// What may be chosen; nothing where something is written.
     pub(super) choices: Vec<(String, String, bool)>,
     pub(super) is_list: bool,
-    number: bool,
-    yes_or_no: bool,
+    pub(super) number: bool,
+    pub(super) yes_or_no: bool,
 }
 
 /// What a calculation takes.
