@@ -203,7 +203,7 @@ fn a_form_that_is_refused_says_which_field_and_what_is_allowed() {
     check(
         "stock/receive",
         &[("what", "ice"), ("way", "out"), ("amount", "900")],
-        422,
+        409,
         &["ice"],
     );
     check(
@@ -219,7 +219,12 @@ fn a_form_that_is_refused_says_which_field_and_what_is_allowed() {
         &["changed"],
     );
     let paste = [("table", "when,tonic\n2026-06-02 21:00,lots\n")];
-    check("demand/paste", &paste, 422, &["line 2, Tonic", "lots"]);
+    check(
+        "demand/paste",
+        &paste,
+        422,
+        &["line 2, House tonic", "lots"],
+    );
 }
 
 #[test]

@@ -115,7 +115,17 @@ pub(super) fn questions(server: &Server, browser: &Browser) {
     let same = server
         .post(&format!("{}/capacity", demo::SITE), &question)
         .ok();
-    assert_eq!(u64::from(kegs), same["kegs"].as_u64().unwrap());
+    let (found, at_most) = (
+        same["kegs"].as_u64().unwrap(),
+        same["at_most"].as_u64().unwrap(),
+    );
+    // On a machine too busy to prove it, the two searches may end apart.
+    let told = u64::from(kegs);
+    let proven = same["status"] == "optimal" && browser.text().contains("Proven");
+    assert!(
+        told > 0 && told <= at_most && (told == found || !proven),
+        "{told} {same}"
+    );
 
     browser.go(&format!("{root}{BOARD}/commitments"));
     browser.fill("[name=product]", "plain-soda");
@@ -141,7 +151,7 @@ pub(super) fn questions(server: &Server, browser: &Browser) {
         "service,tonic\n2026-06-02 21:00,5\n2026-06-03 21:00,lots",
     );
     browser.click("form[action$='/paste'] button.go");
-    assert!(browser.wait_for(".notice").contains("line 3, Tonic"));
+    assert!(browser.wait_for(".notice").contains("line 3, House tonic"));
     // Nothing is stored, and what was pasted is still there to be put right.
     browser.fill(
         "[name=table]",

@@ -23,6 +23,8 @@ pub(super) struct Field {
     pub(super) choices: Vec<(String, String, bool)>,
     pub(super) is_list: bool,
     pub(super) number: bool,
+    /// Whether it counts something.
+    pub(super) whole: bool,
     pub(super) yes_or_no: bool,
 }
 
@@ -103,8 +105,12 @@ impl Form {
                 continue;
             };
             let value = if field.number {
-                let number: Option<f64> = asked.number(&field.name)?;
-                json!(number)
+                let number: f64 = asked.number(&field.name)?.unwrap_or_default();
+                if field.whole && number.fract().abs() < 1e-9 {
+                    json!(number as i64)
+                } else {
+                    json!(number)
+                }
             } else if field.yes_or_no {
                 json!(text == "true")
             } else if field.is_list {
@@ -203,13 +209,14 @@ fn field(contract: &Value, name: &str, schema: &Value, needed: bool) -> Field {
         help: about
             .or(schema["description"].as_str())
             .unwrap_or_default()
-            .to_owned(),
+            .replace('`', ""),
         needed,
         least: declared["minimum"].as_f64(),
         most: declared["maximum"].as_f64(),
         is_list: declared["type"] == "array" || declared["type"] == "object",
         choices,
         number,
+        whole: declared["type"] == "integer",
         yes_or_no,
         name: name.to_owned(),
         value: String::new(),

@@ -42,7 +42,11 @@ pub(super) fn graph(name: &str, inputs: &Value, over: &Field, units: Units) -> S
     };
     let at = |x: f64| {
         let mut asked = inputs.clone();
-        asked[&over.name] = json!(x);
+        asked[&over.name] = if over.whole {
+            json!(x.round() as i64)
+        } else {
+            json!(x)
+        };
         let reply = calculations::calculate(name, asked).ok()?;
         leading(&reply["answer"], units)
     };

@@ -67,7 +67,7 @@ struct Source {
 struct One {
     shell: Shell,
     title: &'static str,
-    answers: &'static str,
+    answers: String,
     href: String,
     fields: Vec<Field>,
     over: Vec<(String, String, bool)>,
@@ -152,7 +152,7 @@ async fn one(
     let page = One {
         href: format!("{}/calculators/{full}", shell.base),
         title: card.title,
-        answers: card.answers,
+        answers: card.answers.replace('`', ""),
         over: form.choices(answered.over.as_deref()),
         fields: form.filled(&answered.inputs),
         answer: answered.rows,

@@ -227,7 +227,7 @@ mod tests {
         );
         check(
             "when,tonic\n2026-06-05 17:00,lots\n",
-            "line 2, Tonic",
+            "line 2, House tonic",
             "lots",
         );
         check(

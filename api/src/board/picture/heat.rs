@@ -20,7 +20,7 @@ pub(super) const BANDS: [f64; 8] = [0.0, 4.0, 10.0, 20.0, 40.0, 60.0, 80.0, 100.
 pub(super) const SCALDS_C: f64 = 60.0;
 
 const LIGHT: [f64; 3] = [255.0, 255.0, 255.0];
-const DARK: [f64; 3] = [5.0, 15.0, 22.0];
+const DARK: [f64; 3] = [0.0, 0.0, 0.0];
 
 fn mixed(c: f64) -> [f64; 3] {
     let after = SCALE.iter().position(|(at, _)| *at >= c);
