@@ -201,6 +201,7 @@ async fn ask(service: &Service, known: &Known) -> Result<CapacityAnswer, Refusal
     let asked = CapacityQuestion {
         by: known.by,
         product: known.product.clone(),
+        mix: Vec::new(),
     };
     let limits = stretch.limits();
     let site = known.site.id.clone();
