@@ -11,7 +11,7 @@ use crate::domain::{Refusal, time};
 use crate::http::{At, Body};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::keys;
+use crate::storage::{Connection, keys};
 
 problems! {
     ListProblems: Internal;
@@ -73,18 +73,28 @@ pub(crate) async fn create_key(
     actor: Actor,
     Body(request): Body<KeyRequest>,
 ) -> Result<HttpResponse, Problem> {
+    let (about, key) = make(&service, &actor, request).await?;
+    Ok(HttpResponse::Created()
+        .insert_header((LOCATION, format!("/v1/keys/{}", about.id)))
+        .json(CreatedKey { about, key }))
+}
+
+/// Makes a key that may do no more than whoever makes it, and gives its text.
+pub(crate) async fn make(
+    service: &Service,
+    actor: &Actor,
+    request: KeyRequest,
+) -> Result<(ApiKey, String), Refusal> {
     let made = request.make(time::now())?;
     if !actor.grant.covers(&made.grant) {
-        return Err(Refusal::forbidden("this key may do more than your own").into());
+        return Err(Refusal::forbidden("this key may do more than your own"));
     }
     let key = made.token.reveal();
     let about = service
         .store
         .write(move |conn| Ok::<_, Refusal>(keys::insert(conn, &made)?))
         .await?;
-    Ok(HttpResponse::Created()
-        .insert_header((LOCATION, format!("/v1/keys/{}", about.id)))
-        .json(CreatedKey { about, key }))
+    Ok((about, key))
 }
 
 /// List the API keys there are.
@@ -123,13 +133,16 @@ pub(crate) async fn revoke_key(
 ) -> Result<HttpResponse, Problem> {
     service
         .store
-        .write(move |conn| {
-            let key = keys::load(conn, &id)?;
-            if !actor.grant.covers(&key.grant()) {
-                return Err(Refusal::UnknownKey(id));
-            }
-            Ok(keys::revoke(conn, &id)?)
-        })
+        .write(move |conn| revoke(conn, &actor, &id))
         .await?;
     Ok(HttpResponse::NoContent().finish())
+}
+
+/// Revokes a key that may do no more than whoever revokes it.
+pub(crate) fn revoke(conn: &mut Connection, actor: &Actor, id: &KeyId) -> Result<(), Refusal> {
+    let key = keys::load(conn, id)?;
+    if !actor.grant.covers(&key.grant()) {
+        return Err(Refusal::UnknownKey(id.clone()));
+    }
+    Ok(keys::revoke(conn, id)?)
 }

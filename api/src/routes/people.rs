@@ -62,9 +62,21 @@ pub(crate) async fn add_person(
     actor: Actor,
     Body(request): Body<PersonRequest>,
 ) -> Result<HttpResponse, Problem> {
+    let person = add(&service, &actor, request).await?;
+    Ok(HttpResponse::Created()
+        .insert_header((LOCATION, format!("/v1/people/{}", person.id)))
+        .json(person))
+}
+
+/// Adds a person who may do no more than whoever adds them.
+pub(crate) async fn add(
+    service: &Service,
+    actor: &Actor,
+    request: PersonRequest,
+) -> Result<PersonView, Refusal> {
     let (person, password) = slow(move || request.make(time::now())).await?;
     if !actor.grant.covers(&person.grant()) {
-        return Err(Refusal::forbidden("this person may do more than you").into());
+        return Err(Refusal::forbidden("this person may do more than you"));
     }
     let added = person.clone();
     service
@@ -74,9 +86,7 @@ pub(crate) async fn add_person(
             false => Err(Refusal::PersonExists(added.name)),
         })
         .await?;
-    Ok(HttpResponse::Created()
-        .insert_header((LOCATION, format!("/v1/people/{}", person.id)))
-        .json(person))
+    Ok(person)
 }
 
 /// List the people there are.
@@ -160,12 +170,15 @@ pub(crate) async fn remove_person(
 ) -> Result<HttpResponse, Problem> {
     service
         .store
-        .write(move |conn| {
-            known(conn, &actor, id)?;
-            Ok::<_, Refusal>(people::delete(conn, id)?)
-        })
+        .write(move |conn| remove(conn, &actor, id))
         .await?;
     Ok(HttpResponse::NoContent().finish())
+}
+
+/// Takes away a person who may do no more than whoever takes them away.
+pub(crate) fn remove(conn: &mut Connection, actor: &Actor, id: PersonId) -> Result<(), Refusal> {
+    known(conn, actor, id)?;
+    Ok(people::delete(conn, id)?)
 }
 
 /// A person whom somebody may know of.

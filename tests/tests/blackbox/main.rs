@@ -8,6 +8,7 @@
 )]
 
 mod access;
+mod board;
 mod calculations;
 mod calibration;
 mod capacity;

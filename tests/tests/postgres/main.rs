@@ -12,6 +12,8 @@
 
 #[path = "../blackbox/access.rs"]
 mod access;
+#[path = "../blackbox/board.rs"]
+mod board;
 #[path = "../blackbox/calibration.rs"]
 mod calibration;
 #[path = "../blackbox/capacity.rs"]

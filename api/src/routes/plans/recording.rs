@@ -5,14 +5,16 @@ use uuid::Uuid;
 
 use super::floor::ItemPath;
 use crate::domain::events::{EventData, EventKind};
-use crate::domain::readings::{Reading, ReadingId};
-use crate::domain::work::{FloorItem, FloorItemReadings, Told, WorkRecord, WorkState};
+use crate::domain::readings::{Reading, ReadingId, ReadingReport};
+use crate::domain::work::{
+    Deed, FloorItem, FloorItemReadings, Told, WorkRecord, WorkReport, WorkState,
+};
 use crate::domain::{Refusal, time};
 use crate::storage::plans::Made;
 use crate::storage::{Connection, events, plans, publications, readings, work};
 
 /// Records what was told about an item, and its readings.
-pub(super) fn record(
+pub(crate) fn record(
     conn: &mut Connection,
     path: &ItemPath,
     told: &Told,
@@ -40,6 +42,32 @@ pub(super) fn record(
     shown(conn, &made, path)
 }
 
+/// Logs readings against an item, whatever its state.
+pub(crate) fn log_only(
+    conn: &mut Connection,
+    path: &ItemPath,
+    readings: Vec<ReadingReport>,
+) -> Result<FloorItemReadings, Refusal> {
+    if readings.is_empty() {
+        let what = "0 found; 1 to 100 are allowed";
+        return Err(Refusal::field("readings", what));
+    }
+    // The deed of a report without one is not looked at.
+    let told = Told::of(
+        Deed::Start,
+        WorkReport {
+            readings,
+            ..WorkReport::default()
+        },
+    );
+    let made = plans::made(conn, path.plan)?;
+    let floor = floor_item(conn, &made, path)?;
+    told.check(&floor.item, time::now())?;
+    admit(conn, &made, &floor.record)?;
+    log(conn, &made, path, &told, local_now(&made))?;
+    shown(conn, &made, path)
+}
+
 fn event_of(state: WorkState) -> EventKind {
     match state {
         WorkState::Planned | WorkState::Started => EventKind::WorkStarted,
@@ -50,11 +78,7 @@ fn event_of(state: WorkState) -> EventKind {
 }
 
 /// Work is recorded for the plan the floor works by, and where it was begun by one before.
-pub(super) fn admit(
-    conn: &mut Connection,
-    made: &Made,
-    before: &WorkRecord,
-) -> Result<(), Refusal> {
+fn admit(conn: &mut Connection, made: &Made, before: &WorkRecord) -> Result<(), Refusal> {
     let plan = made.summary.id;
     let current = publications::current(conn, &made.site.id, made.site.time_zone)?;
     if current.is_some_and(|publication| publication.plan == plan) {
@@ -68,7 +92,7 @@ pub(super) fn admit(
 }
 
 /// Logs the readings of a report that are not logged already.
-pub(super) fn log(
+fn log(
     conn: &mut Connection,
     made: &Made,
     path: &ItemPath,
@@ -108,11 +132,7 @@ pub(super) fn log(
     Ok(())
 }
 
-pub(super) fn floor_item(
-    conn: &mut Connection,
-    made: &Made,
-    path: &ItemPath,
-) -> Result<FloorItem, Refusal> {
+fn floor_item(conn: &mut Connection, made: &Made, path: &ItemPath) -> Result<FloorItem, Refusal> {
     let found = made.plan.work.iter().find(|item| item.id == path.item);
     let item = found.ok_or_else(|| Refusal::UnknownWork {
         plan: path.plan,
@@ -126,7 +146,7 @@ pub(super) fn floor_item(
     })
 }
 
-pub(super) fn shown(
+pub(crate) fn shown(
     conn: &mut Connection,
     made: &Made,
     path: &ItemPath,
@@ -137,7 +157,7 @@ pub(super) fn shown(
     })
 }
 
-pub(super) fn local_now(made: &Made) -> DateTime<FixedOffset> {
+fn local_now(made: &Made) -> DateTime<FixedOffset> {
     time::now()
         .with_timezone(&made.site.time_zone)
         .fixed_offset()
