@@ -91,6 +91,12 @@ impl Server {
         (self.child, self.root) = launch(self.dir.path(), &self.database, &[]);
     }
 
+    /// The id of its process.
+    #[must_use]
+    pub fn process(&self) -> u32 {
+        self.child.id()
+    }
+
     /// Where its database is.
     #[must_use]
     pub fn database(&self) -> &str {

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::Revision;
+use super::codes::Grai;
 use super::plans::PlanId;
 use super::readings::Reading;
 use super::stock::Reference;
@@ -40,7 +41,7 @@ kinds! {
     SetupChanged: "setup.changed";
     /// Lines of demand were put, replaced or taken away.
     DemandChanged: "demand.changed";
-    /// A count or a movement was recorded.
+    /// A count, a movement, or what finished work did was recorded.
     StockRecorded: "stock.recorded";
     /// A plan was requested.
     PlanRequested: "plan.requested";
@@ -112,6 +113,9 @@ pub(crate) struct EventData {
     /// The reading.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) reading: Option<Reading>,
+    /// Kegs the work was done with that were named.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(crate) kegs: Vec<Grai>,
     /// The revision that was made.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) revision: Option<Revision>,

@@ -76,6 +76,8 @@ kinds! {
         "GET /v1/sites/{site}/demand lists a site's lines.";
     UnknownCount: "unknown_count", 404, "There is no such count",
         "GET /v1/sites/{site}/stock/entries lists counts and movements with their seq.";
+    UnknownKeg: "unknown_keg", 404, "No keg is known by this GRAI",
+        "GET /v1/sites/{site}/stock/kegs lists the kegs that are known one by one.";
     UnknownKey: "unknown_key", 404, "There is no such key",
         "GET /v1/keys lists the keys there are.";
     UnknownPerson: "unknown_person", 404, "There is no such person",
@@ -172,6 +174,7 @@ impl Kind {
             Refusal::Outdated { .. } => Self::Outdated,
             Refusal::WrongWorkState { .. } => Self::WrongWorkState,
             Refusal::UnknownCount(_) => Self::UnknownCount,
+            Refusal::UnknownKeg(_) => Self::UnknownKeg,
             Refusal::UnknownKey(_) => Self::UnknownKey,
             Refusal::UnknownPerson(_) => Self::UnknownPerson,
             Refusal::PersonExists(_) => Self::PersonExists,

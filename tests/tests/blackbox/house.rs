@@ -164,6 +164,7 @@ fn what_is_tested_on_one_database_is_tested_on_the_other() {
         "operation",
         "questions",
         "service",
+        "traces",
     ];
     let on_postgres = modules("postgres");
     for module in modules("blackbox") {

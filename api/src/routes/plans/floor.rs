@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::recording::{admit, floor_item, local_now, log, record, shown};
+use super::recording::{admit, codes_of, floor_item, local_now, log, record, shown};
 use crate::domain::plans::PlanId;
 use crate::domain::readings::ReadingReport;
 use crate::domain::trace::{Direction, TraceItem, TraceStep, trace};
@@ -122,7 +122,9 @@ pub(crate) async fn start_work(
 /// Say that a work item is over.
 ///
 /// Work that nobody said was started can be finished too. Work of a plan that was published before
-/// can be finished if it was started.
+/// can be finished if it was started. What it did to the stock is booked in the ledger with the
+/// plan's amounts, once, under the reference `work:PLAN/ITEM`; `GET /v1/sites/{site}/stock` says
+/// what is booked and what is not.
 #[utoipa::path(
     tag = "work",
     params(ItemPath),
@@ -145,7 +147,7 @@ pub(crate) async fn finish_work(
 /// Say that a work item failed.
 ///
 /// What it was to make is lost: a boil's water, what was in the kegs; kegs being washed stay dirty.
-/// A replanning takes that into account.
+/// A replanning takes that into account, and the stock ledger books it.
 #[utoipa::path(
     tag = "work",
     params(ItemPath),
@@ -219,7 +221,7 @@ pub(crate) async fn log_readings(
         .write(move |conn| {
             let made = plans::made(conn, path.plan)?;
             let floor = floor_item(conn, &made, &path)?;
-            told.check(&floor.item, time::now())?;
+            told.check(&floor.item, &codes_of(conn, &made)?, time::now())?;
             admit(conn, &made, &floor.record)?;
             log(conn, &made, &path, &told, local_now(&made))?;
             shown(conn, &made, &path)
