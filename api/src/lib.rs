@@ -17,6 +17,7 @@ mod demo;
 mod domain;
 mod http;
 mod jobs;
+mod kept;
 mod limits;
 mod metrics;
 mod problem;

@@ -158,6 +158,11 @@ pub(crate) enum Refusal {
     Busy,
     #[error("the search was stopped before it had an answer; ask again, or allow more time")]
     Stopped,
+    #[error(
+        "the database cannot take this now, because it is locked or there is no room for it; nothing \
+         was changed, so send it again in a few seconds"
+    )]
+    Unavailable(#[source] Box<dyn Error + Send + Sync>),
     #[error("something went wrong inside the service; its log has the details")]
     Internal(#[source] Box<dyn Error + Send + Sync>),
 }

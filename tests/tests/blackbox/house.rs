@@ -160,6 +160,7 @@ fn what_is_tested_on_one_database_is_tested_on_the_other() {
         "command_input",
         "command_line",
         "contract",
+        "faults",
         "house",
         "operation",
         "questions",

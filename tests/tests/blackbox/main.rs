@@ -8,6 +8,7 @@
 )]
 
 mod access;
+mod bad_input;
 mod calculations;
 mod calibration;
 mod capacity;
@@ -19,6 +20,7 @@ mod conditions;
 mod contract;
 mod demand;
 mod events;
+mod faults;
 mod house;
 mod kegs;
 mod manners;

@@ -12,6 +12,8 @@
 
 #[path = "../blackbox/access.rs"]
 mod access;
+#[path = "../blackbox/bad_input.rs"]
+mod bad_input;
 #[path = "../blackbox/calibration.rs"]
 mod calibration;
 #[path = "../blackbox/capacity.rs"]
