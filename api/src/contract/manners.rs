@@ -74,7 +74,7 @@ fn behave(operation: &mut Value, method: &str, scope: Scope) {
         Kind::Unauthenticated,
         Kind::Forbidden,
         Kind::TooMany,
-        Kind::Unavailable,
+        Kind::StorageUnavailable,
     ];
     if method != "get" {
         kinds.push(Kind::CsrfRequired);

@@ -41,8 +41,10 @@ kinds! {
     SetupChanged: "setup.changed";
     /// Lines of demand were put, replaced or taken away.
     DemandChanged: "demand.changed";
-    /// A count, a movement, or what finished work did was recorded.
+    /// A count or a movement was recorded.
     StockRecorded: "stock.recorded";
+    /// What finished or failed work did to the stock was booked.
+    StockBooked: "stock.booked";
     /// A plan was requested.
     PlanRequested: "plan.requested";
     /// A plan is done.
@@ -115,7 +117,7 @@ pub(crate) struct EventData {
     pub(crate) reading: Option<Reading>,
     /// Kegs the work was done with that were named.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub(crate) kegs: Vec<Grai>,
+    pub(crate) named_kegs: Vec<Grai>,
     /// The revision that was made.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) revision: Option<Revision>,

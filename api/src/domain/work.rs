@@ -104,7 +104,7 @@ pub(crate) struct WorkReport {
     /// Kegs it was done with that are known one by one, by GRAI, if somebody looked; at most as many
     /// as the item has.
     #[schema(max_items = 1000)]
-    pub(crate) kegs: Vec<Grai>,
+    pub(crate) named_kegs: Vec<Grai>,
 }
 
 /// What somebody reports about a work item that failed.
@@ -127,7 +127,7 @@ pub(crate) struct FailureReport {
     /// Kegs it was done with that are known one by one, by GRAI, if somebody looked; at most as many
     /// as the item has.
     #[schema(max_items = 1000)]
-    pub(crate) kegs: Vec<Grai>,
+    pub(crate) named_kegs: Vec<Grai>,
 }
 
 /// What was recorded about a work item.
@@ -156,7 +156,7 @@ pub(crate) struct WorkRecord {
     pub(crate) note: Option<Note>,
     /// Kegs it was done with that were named.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub(crate) kegs: Vec<Grai>,
+    pub(crate) named_kegs: Vec<Grai>,
 }
 
 impl WorkRecord {
@@ -168,7 +168,7 @@ impl WorkRecord {
         out_until: None,
         by: None,
         note: None,
-        kegs: Vec::new(),
+        named_kegs: Vec::new(),
     };
 
     /// When the present state was brought about.
@@ -212,7 +212,7 @@ pub(crate) struct Told {
     pub(crate) by: Option<Who>,
     pub(crate) note: Option<Note>,
     pub(crate) readings: Vec<ReadingReport>,
-    pub(crate) kegs: Vec<Grai>,
+    pub(crate) named_kegs: Vec<Grai>,
 }
 
 impl Told {
@@ -224,7 +224,7 @@ impl Told {
             by: report.by,
             note: report.note,
             readings: report.readings,
-            kegs: report.kegs,
+            named_kegs: report.named_kegs,
         }
     }
 
@@ -236,7 +236,7 @@ impl Told {
             by: report.by,
             note: report.note,
             readings: report.readings,
-            kegs: report.kegs,
+            named_kegs: report.named_kegs,
         }
     }
 
@@ -287,13 +287,18 @@ impl Told {
     }
 
     fn kegs_at_fault(&self, item: &WorkItem, codes: &Codes) -> Vec<Fault> {
-        if self.kegs.is_empty() {
+        if self.named_kegs.is_empty() {
             return Vec::new();
         }
         match stock::moved(item, false) {
-            Some(moved) => stock::named(&self.kegs, (&moved.keg_type, moved.kegs), codes),
+            Some(moved) => stock::named(
+                "named_kegs",
+                &self.named_kegs,
+                (&moved.keg_type, moved.kegs),
+                codes,
+            ),
             None => vec![Fault {
-                field: "kegs".to_owned(),
+                field: "named_kegs".to_owned(),
                 what: format!("kegs are named, but {} is not about kegs", item.id),
             }],
         }
@@ -336,10 +341,10 @@ impl Told {
             out_until: self.out_until,
             by: self.by.clone().or_else(|| before.by.clone()),
             note: self.note.clone().or_else(|| before.note.clone()),
-            kegs: if self.kegs.is_empty() {
-                before.kegs.clone()
+            named_kegs: if self.named_kegs.is_empty() {
+                before.named_kegs.clone()
             } else {
-                self.kegs.clone()
+                self.named_kegs.clone()
             },
         })
     }
@@ -348,7 +353,7 @@ impl Told {
     fn repeats(&self, known: &WorkRecord) -> bool {
         let same_time = self.at.is_none() || self.at == known.since();
         let same_end = self.out_until.is_none() || self.out_until == known.out_until;
-        let same_kegs = self.kegs.is_empty() || self.kegs == known.kegs;
+        let same_kegs = self.named_kegs.is_empty() || self.named_kegs == known.named_kegs;
         self.deed.brings() == known.state && same_time && same_end && same_kegs
     }
 }

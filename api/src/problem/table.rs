@@ -146,7 +146,7 @@ kinds! {
         "Ask again; if it stays, give the X-Request-Id to whoever runs the service.";
     Busy: "busy", 503, "Too many questions are waiting",
         "Ask again after the seconds Retry-After states.";
-    Unavailable: "unavailable", 503, "The database cannot take it now",
+    StorageUnavailable: "storage_unavailable", 503, "The database cannot take it now",
         "Nothing was changed; send it again after the seconds Retry-After states.";
     Stopped: "stopped", 503, "The search was stopped before it had an answer",
         "Ask again, with a larger time limit if there was one.";
@@ -201,7 +201,7 @@ impl Kind {
             Refusal::PlanUnfinished { .. } => Self::PlanUnfinished,
             Refusal::PlanFinished { .. } => Self::PlanFinished,
             Refusal::Busy => Self::Busy,
-            Refusal::Unavailable(_) => Self::Unavailable,
+            Refusal::Unavailable(_) => Self::StorageUnavailable,
             Refusal::Stopped => Self::Stopped,
             Refusal::Internal(_) => Self::Internal,
         }

@@ -14,7 +14,7 @@ use crate::domain::stock::{Balance, Books, Count, Record, Reference, StockEntry}
 use crate::domain::{Refusal, time};
 
 /// A copy of the books is kept after this many entries.
-const COPY_EVERY: usize = 100;
+const COPY_EVERY: usize = 25;
 
 /// The most entries about one keg that are shown.
 const MOST_OF_A_KEG: i64 = 2000;
@@ -97,7 +97,12 @@ fn append(
         at: Some(record.at()),
         ..EventData::default()
     };
-    events::append(conn, site, EventKind::StockRecorded, &data)?;
+    // Work that goes as planned does not put in doubt what was promised; what was found does.
+    let kind = match record {
+        Record::Work(_) => EventKind::StockBooked,
+        Record::Count(_) | Record::Movement(_) => EventKind::StockRecorded,
+    };
+    events::append(conn, site, kind, &data)?;
     Ok(entry)
 }
 
@@ -138,14 +143,19 @@ pub(crate) fn admit(
     record: &Record,
     zone: Tz,
 ) -> Result<StockEntry, Refusal> {
-    let before = books(conn, site, zone, Until::ALL)?;
+    let before = folded(conn, site, zone, Until::ALL)?;
+    let known = before.as_ref().map(|folded| folded.books.wrong.clone());
     let entry = append(conn, site, record, zone)?;
-    let after = keep(conn, site, zone)?;
+    let after = followed(conn, site, zone, before, &entry)?;
     // An entry of work may have left less than later movements take; that is not this one's fault.
-    let known = before.map(|books| books.wrong).unwrap_or_default();
+    let known = known.unwrap_or_default();
     let wrong = after.map(|books| books.wrong).unwrap_or_default();
-    match wrong.into_iter().find(|wrong| !known.contains(wrong)) {
-        Some(wrong) => Err(wrong.into()),
+    if wrong.len() <= known.len() {
+        return Ok(entry);
+    }
+    let mut new = wrong.into_iter().enumerate();
+    match new.find(|(n, wrong)| known.get(*n) != Some(wrong)) {
+        Some((_, wrong)) => Err(wrong.into()),
         None => Ok(entry),
     }
 }
@@ -157,8 +167,9 @@ pub(crate) fn book(
     record: &Record,
     zone: Tz,
 ) -> Result<StockEntry, Refusal> {
+    let before = folded(conn, site, zone, Until::ALL)?;
     let entry = append(conn, site, record, zone)?;
-    keep(conn, site, zone)?;
+    followed(conn, site, zone, before, &entry)?;
     Ok(entry)
 }
 
@@ -172,31 +183,53 @@ pub(crate) fn books(
     Ok(folded(conn, site, zone, end)?.map(|folded| folded.books))
 }
 
-/// The books of now; a copy is kept where many entries lie behind the last one.
-fn keep(conn: &mut Connection, site: &SiteId, zone: Tz) -> Result<Option<Books>, Refusal> {
-    let Some(folded) = folded(conn, site, zone, Until::ALL)? else {
+/// The books after an entry that was just added; a copy is kept where many entries lie behind it.
+fn followed(
+    conn: &mut Connection,
+    site: &SiteId,
+    zone: Tz,
+    before: Option<Folded>,
+    entry: &StockEntry,
+) -> Result<Option<Books>, Refusal> {
+    let place = (row::stored(time::kept(entry.record.at())), entry.seq);
+    let follows = before.as_ref().is_some_and(|folded| folded.last <= place);
+    let after = if follows {
+        let entries = before.as_ref().map_or(0, |folded| folded.entries);
+        let books = before.map(|folded| folded.books);
+        let books = Books::after(books, entry.seq, &entry.record);
+        books.map(|books| Folded {
+            books,
+            entries: entries + 1,
+            last: place,
+        })
+    } else {
+        folded(conn, site, zone, Until::ALL)?
+    };
+    let Some(after) = after else {
         return Ok(None);
     };
-    if let Some((at, seq)) = folded.last.filter(|_| folded.entries >= COPY_EVERY) {
+    if after.entries >= COPY_EVERY {
+        let (at, seq) = after.last;
         diesel::insert_into(copies::table)
             .values((
                 copies::site.eq(site.as_str()),
                 copies::at.eq(at),
                 copies::seq.eq(seq),
-                copies::document.eq(row::text("books", &folded.books)?),
+                copies::document.eq(row::text("books", &after.books)?),
             ))
             .execute(conn)
             .map_err(StorageError::from)?;
     }
-    Ok(Some(folded.books))
+    Ok(Some(after.books))
 }
 
 /// Books, and how they came about.
 struct Folded {
     books: Books,
-    /// Entries read since the copy it started from.
+    /// Entries since the copy it started from.
     entries: usize,
-    last: Option<(NaiveDateTime, i64)>,
+    /// The place of the last of them.
+    last: (NaiveDateTime, i64),
 }
 
 fn folded(
@@ -209,13 +242,14 @@ fn folded(
     let start = copy.as_ref().map(|(at, seq, _)| (*at, *seq));
     let mut books = copy.map(|(_, _, books)| books);
     let rows = between(conn, site, start, end)?;
-    let last = rows.last().map(|row| (row.at, row.seq));
+    let last = rows.last().map(|row| (row.at, row.seq)).or(start);
     let entries = rows.len();
     for row in rows {
         let entry = row.checked(zone)?;
         books = Books::after(books, entry.seq, &entry.record);
     }
-    Ok(books.map(|books| Folded {
+    let found = books.zip(last);
+    Ok(found.map(|(books, last)| Folded {
         books,
         entries,
         last,

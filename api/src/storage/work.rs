@@ -78,7 +78,7 @@ pub(crate) fn put(
         told_by: record.by.as_ref().map(|by| by.as_str().to_owned()),
         note: record.note.as_ref().map(|note| note.as_str().to_owned()),
         recorded_at: row::stored(time::now()),
-        kegs: match record.kegs.as_slice() {
+        kegs: match record.named_kegs.as_slice() {
             [] => None,
             kegs => Some(row::text("named kegs", &kegs)?),
         },
@@ -109,7 +109,7 @@ impl Line {
             out_until: local(self.out_until),
             by: self.told_by.map(|by| row.value(by)).transpose()?,
             note: self.note.map(|note| row.value(note)).transpose()?,
-            kegs: self
+            named_kegs: self
                 .kegs
                 .map(|kegs| row.document(&kegs))
                 .transpose()?

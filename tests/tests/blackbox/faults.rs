@@ -41,7 +41,7 @@ fn a_locked_database_is_a_clear_answer_and_nothing_is_lost() {
 
     let moves = format!("{STOCK}/movements");
     let refused = server.post(&moves, &ice(1));
-    let problem = refused.problem(503, "unavailable");
+    let problem = refused.problem(503, "storage_unavailable");
     assert_eq!(refused.header("retry-after"), "5");
     assert!(!problem.to_string().contains("sqlite"), "{problem}");
     // What is only read goes on.
@@ -64,7 +64,7 @@ fn a_full_disk_is_a_clear_answer_and_what_was_acknowledged_is_kept() {
     });
     let (kept, reply) = full.expect("there is no room at last");
     assert!(kept > 0);
-    let _ = reply.problem(503, "unavailable");
+    let _ = reply.problem(503, "storage_unavailable");
     assert_eq!(server.get(STOCK).ok()["movements"], kept);
     assert_eq!(server.get("/healthz").status, 200);
     // There is room again: it goes on by itself.

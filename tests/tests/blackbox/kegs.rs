@@ -211,12 +211,13 @@ fn finished_work_is_booked_once_with_the_plans_amounts() {
     let before = numbers(&server, end);
     let tell = |deed: &str, body: &Value| server.post(&format!("{path}/work/{id}/{deed}"), body);
 
-    let wrong = json!({ "at": end, "kegs": ["06291041500214A117"] });
+    let wrong = json!({ "at": end, "named_kegs": ["06291041500214A117"] });
     let problem = tell("finish", &wrong).problem(422, "invalid");
-    assert_eq!(problem["errors"][0]["field"], "kegs[0]");
-    let named = json!({ "at": end, "kegs": [ONE] });
+    assert_eq!(problem["errors"][0]["field"], "named_kegs[0]");
+    let named = json!({ "at": end, "named_kegs": [ONE] });
     let done = tell("finish", &named).ok();
-    assert_eq!(done["kegs"], json!([ONE]));
+    assert_eq!(done["named_kegs"], json!([ONE]));
+    assert_eq!(done["kegs"], kegs);
     let after = numbers(&server, end);
     assert_eq!(
         after["clean"].as_u64(),
@@ -226,9 +227,15 @@ fn finished_work_is_booked_once_with_the_plans_amounts() {
         after["filled"].as_u64(),
         Some(before["filled"].as_u64().unwrap() + kegs)
     );
+    let booked = || {
+        let told = server.get("/v1/events?type=stock.booked").ok();
+        told["events"].as_array().unwrap().len()
+    };
+    assert_eq!(booked(), 1);
     // Told again: nothing more.
     let _ = tell("finish", &named).ok();
     assert_eq!(numbers(&server, end), after);
+    assert_eq!(booked(), 1);
     let history = server.get(&format!("{STOCK}/kegs/{ONE}")).ok();
     assert_eq!(history["keg"]["state"], "filled");
     let entries = history["entries"].as_array().unwrap();
@@ -244,11 +251,11 @@ fn finished_work_is_booked_once_with_the_plans_amounts() {
 
 fn a_serial_number_in_the_trace(server: &Server, path: &str, item: &str) {
     let trace = server.get(&format!("{path}/work/{item}/trace")).ok();
-    assert_eq!(trace["steps"][0]["kegs"], json!([ONE]));
+    assert_eq!(trace["steps"][0]["named_kegs"], json!([ONE]));
     // A keg that is filled cannot be washed now.
     let wash = first(server, path, "wash");
     let id = wash["id"].as_str().unwrap();
-    let body = json!({ "at": wash["end"], "kegs": [ONE] });
+    let body = json!({ "at": wash["end"], "named_kegs": [ONE] });
     let problem = server
         .post(&format!("{path}/work/{id}/finish"), &body)
         .problem(422, "invalid");

@@ -46,7 +46,7 @@ impl Booking<'_> {
             uses: self.uses(item),
             moved: moved(item, failed).map(|moved| self.detailed(item, moved)),
             poured_away: poured_away(item).filter(|_| !failed),
-            kegs: record.kegs.clone(),
+            kegs: record.named_kegs.clone(),
         };
         let nothing = done.uses.is_empty() && done.moved.is_none() && done.poured_away.is_none();
         Ok((!nothing).then_some(done))
@@ -269,4 +269,87 @@ pub(crate) fn moved(item: &WorkItem, failed: bool) -> Option<KegsMoved> {
         litres_each: None,
         pours: Vec::new(),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::*;
+
+    fn tap(number: usize, hour: usize, kegs: u32) -> serde_json::Value {
+        json!({ "id": format!("tap-{number}"), "start": format!("2026-06-02T{hour:02}:00:00+01:00"),
+            "end": format!("2026-06-02T{hour:02}:30:00+01:00"), "hands_min": 5.0, "kind": "tap",
+            "product": "tonic", "keg_type": "keg-19", "kegs": kegs, "store": "walk-in",
+            "from": [{ "kegs": kegs }], "serve_bar": 1.0 })
+    }
+
+    fn served(hour: usize, litres: f64) -> serde_json::Value {
+        json!({ "demand": format!("at-{hour}"), "product": "tonic", "kind": "forecast",
+            "due": format!("2026-06-02T{hour:02}:00:00+01:00"), "wanted_l": litres,
+            "served_l": litres, "short_l": 0.0, "why": [] })
+    }
+
+    fn plan(work: &[serde_json::Value], services: &[serde_json::Value]) -> Plan {
+        let verdict = json!({ "status": "optimal", "worth": 0.0, "bound": 0.0, "gap": 0.0,
+            "cost": 0.0, "currency": "EUR", "served_l": 0.0, "short_l": 0.0, "kegs_gassed": 0,
+            "boils": 0, "replayed_minutes": 0 });
+        serde_json::from_value(json!({ "site": "bar", "start": "2026-06-02T06:00:00+01:00",
+            "end": "2026-06-03T06:00:00+01:00", "grid_minutes": 30, "verdict": verdict,
+            "services": services, "work": work, "needs": [] }))
+        .unwrap()
+    }
+
+    fn record(state: WorkState) -> WorkRecord {
+        WorkRecord {
+            state,
+            ended_at: Some("2026-06-02T12:00:00+01:00".parse().unwrap()),
+            ..WorkRecord::PLANNED
+        }
+    }
+
+    #[test]
+    fn what_is_tapped_first_is_poured_first_and_nothing_twice() {
+        let mut scenario = scheduler::sample::fixed();
+        scenario.stock.on_tap.clear();
+        let keg = scenario.setup.keg_types.iter();
+        let keg = keg.clone().find(|k| k.id.as_str() == "keg-19").unwrap();
+        let full = keg.fill_l.litres();
+        let work = [tap(1, 11, 1), tap(2, 15, 1)];
+        let plan = plan(&work, &[served(12, full + 2.0), served(20, 5.0)]);
+        let booking = Booking {
+            id: PlanId::new(),
+            plan: &plan,
+            scenario: &scenario,
+        };
+        let pours = |n: usize| -> Vec<f64> {
+            let done = booking.of(&plan.work[n], &record(WorkState::Finished));
+            let moved = done.unwrap().unwrap().moved.unwrap();
+            moved.pours.iter().map(|pour| pour.litres).collect()
+        };
+        let near = |found: Vec<f64>, wanted: &[f64]| {
+            assert_eq!(found.len(), wanted.len(), "{found:?}");
+            for (a, b) in found.iter().zip(wanted) {
+                assert!((a - b).abs() < 1e-9, "{found:?}");
+            }
+        };
+        near(pours(0), &[full]);
+        near(pours(1), &[2.0, 5.0]);
+    }
+
+    #[test]
+    fn what_fails_leaves_dirty_kegs_and_what_is_skipped_nothing() {
+        let scenario = scheduler::sample::fixed();
+        let plan = plan(&[tap(1, 11, 2)], &[]);
+        let booking = Booking {
+            id: PlanId::new(),
+            plan: &plan,
+            scenario: &scenario,
+        };
+        let of = |state| booking.of(&plan.work[0], &record(state)).unwrap();
+        let failed = of(WorkState::Failed).unwrap();
+        assert_eq!(failed.moved.unwrap().to, KegPlace::plain(KegState::Dirty));
+        assert!(of(WorkState::Skipped).is_none());
+        assert!(of(WorkState::Started).is_none());
+    }
 }

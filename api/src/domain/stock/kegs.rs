@@ -182,7 +182,7 @@ pub(crate) struct KegAt {
 
 /// Checks what a count says about kegs by name against its own numbers and the site's codes.
 pub(crate) fn faults(count: &super::Count, codes: &Codes) -> Vec<Fault> {
-    let mut faults = too_many(&count.kegs);
+    let mut faults = too_many("kegs", &count.kegs);
     let mut wrong = |field: String, what: String| faults.push(Fault { field, what });
     let mut seen = BTreeSet::new();
     for (n, keg) in count.kegs.iter().enumerate() {
@@ -216,25 +216,26 @@ pub(crate) fn faults(count: &super::Count, codes: &Codes) -> Vec<Fault> {
     faults
 }
 
-fn too_many<T>(kegs: &[T]) -> Vec<Fault> {
+fn too_many<T>(field: &str, kegs: &[T]) -> Vec<Fault> {
     let found = kegs.len();
     let fault = (found > MOST_NAMED).then(|| Fault {
-        field: "kegs".to_owned(),
+        field: field.to_owned(),
         what: format!("{found} found; at most {MOST_NAMED} are allowed"),
     });
     fault.into_iter().collect()
 }
 
-/// Checks kegs that are named as being among a number of kegs of one type.
+/// Checks kegs that are named in a field as being among a number of kegs of one type.
 pub(crate) fn named(
+    field: &str,
     kegs: &[Grai],
     (keg_type, number): (&KegTypeId, u32),
     codes: &Codes,
 ) -> Vec<Fault> {
-    let mut faults = too_many(kegs);
+    let mut faults = too_many(field, kegs);
     if kegs.len() as u64 > u64::from(number) {
         faults.push(Fault {
-            field: "kegs".to_owned(),
+            field: field.to_owned(),
             what: format!("{} are named, but it is about {number}", kegs.len()),
         });
     }
@@ -242,13 +243,13 @@ pub(crate) fn named(
     for (n, grai) in kegs.iter().enumerate() {
         if !seen.insert(grai) {
             faults.push(Fault {
-                field: format!("kegs[{n}]"),
+                field: format!("{field}[{n}]"),
                 what: "named twice".to_owned(),
             });
         }
         if let Err(what) = type_fits(grai, keg_type, codes) {
             faults.push(Fault {
-                field: format!("kegs[{n}]"),
+                field: format!("{field}[{n}]"),
                 what,
             });
         }

@@ -217,7 +217,7 @@ pub(crate) fn check_movement(
         ));
     }
     let number = kegs.kegs().unsigned_abs();
-    all_right(named(&movement.kegs, (keg_type, number), codes))
+    all_right(named("kegs", &movement.kegs, (keg_type, number), codes))
 }
 
 /// Checks a count against the site's setup and codes.

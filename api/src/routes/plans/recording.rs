@@ -41,7 +41,7 @@ pub(super) fn record(
             by: told.by.clone(),
             note: told.note.clone(),
             until: after.out_until,
-            kegs: after.kegs.clone(),
+            named_kegs: after.named_kegs.clone(),
             ..EventData::default()
         };
         events::append(conn, &made.site.id, event_of(after.state), &data)?;
@@ -71,7 +71,7 @@ fn where_they_are(
     item: &WorkItem,
     record: &WorkRecord,
 ) -> Result<(), Refusal> {
-    let Some(moved) = stock::moved(item, false).filter(|_| !record.kegs.is_empty()) else {
+    let Some(moved) = stock::moved(item, false).filter(|_| !record.named_kegs.is_empty()) else {
         return Ok(());
     };
     let zone = made.site.time_zone;
@@ -79,14 +79,14 @@ fn where_they_are(
         return Ok(());
     };
     let mut faults = Vec::new();
-    for (n, grai) in record.kegs.iter().enumerate() {
+    for (n, grai) in record.named_kegs.iter().enumerate() {
         let Some(keg) = books.keg(grai) else {
             continue;
         };
         let other_type = keg.keg_type != moved.keg_type;
         if other_type || (keg.certain && keg.place != moved.from) {
             faults.push(Fault {
-                field: format!("kegs[{n}]"),
+                field: format!("named_kegs[{n}]"),
                 what: format!(
                     "by the books {} is of type {} and {} since entry {}; {} takes kegs of type {} \
                      that are {}",
