@@ -26,7 +26,7 @@ problems! {
     ReadProblems: BadPath, BadQuery, UnknownSite, NoStock, Internal;
     CorrectionProblems: BadPath, UnknownSite, UnknownCount, Internal;
     ListProblems: BadPath, BadQuery, UnknownSite, Internal;
-    KegProblems: BadPath, UnknownSite, UnknownKeg, Internal;
+    KegProblems: BadPath, UnknownSite, UnknownKeg, Invalid, Internal;
     RecordProblems: BadJson, BadPath, UnknownSite, NoSetup, ReferenceReused, BelowZero,
         BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
 }
@@ -99,7 +99,7 @@ pub(crate) struct KegPath {
     /// The keg's GRAI.
     #[param(value_type = String, pattern = "^0[0-9]{13}[A-Za-z0-9]{1,16}$",
         example = "06291041500213A117")]
-    grai: Grai,
+    grai: String,
 }
 
 /// Which kegs, and at which instant.
@@ -212,6 +212,7 @@ pub(crate) async fn read_keg(
     service: web::Data<Service>,
     At(KegPath { site: id, grai }): At<KegPath>,
 ) -> Result<HttpResponse, Problem> {
+    let grai = Grai::try_from(grai).map_err(|error| Refusal::field("grai", error.to_string()))?;
     let history = service
         .store
         .read(move |conn| {
