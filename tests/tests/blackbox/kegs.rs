@@ -114,7 +114,12 @@ fn a_serial_number_that_contradicts_the_numbers_is_refused() {
     counts(json!([ready]), "kegs[0].product", "must be stated");
     ready["state"] = json!("gone");
     counts(json!([ready]), "kegs[0].state", "that was found");
+}
 
+#[test]
+fn a_serial_number_that_contradicts_the_books_is_refused() {
+    let server = demo::fixed_week();
+    let at = "2026-06-01T07:00:00+01:00";
     counted(&server);
     let moved = |change: (&str, i32), named: &[&str], field: &str, part: &str| {
         let body = moves("odd", "2026-06-02T09:00:00+01:00", change, named);
