@@ -24,9 +24,8 @@ fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
 }
 
 fn items() -> Vec<Item> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let mut files = Vec::new();
-    sources(&root, &mut files);
+    sources(Path::new("src"), &mut files);
     // What the macro of the quantities needs, hidden from the documentation.
     files.retain(|file| !file.ends_with("schema.rs"));
     files.iter().flat_map(|file| items_of(file)).collect()

@@ -5,7 +5,7 @@
 use std::sync::atomic::AtomicBool;
 
 use chrono::{Duration, TimeZone};
-use scheduler::answer::{CapacityQuestion, NoAnswer, capacity, capacity_curve, plan};
+use scheduler::answer::{CapacityQuestion, MixPart, NoAnswer, capacity, capacity_curve, plan};
 use scheduler::milp::{Stop, Watch};
 use scheduler::plan::{Plan, Status, Step};
 use scheduler::sample;
@@ -189,6 +189,7 @@ fn capacity_is_bounded_proven_later_in_the_week_and_never_falls() {
         let question = CapacityQuestion {
             by: scenario.horizon.start + Duration::hours(11 + 24 * day),
             product: None,
+            mix: Vec::new(),
         };
         let answer = capacity(&scenario, &question, limits, Watch::default()).unwrap();
         assert!(answer.kegs <= answer.at_most, "{answer:?}");
@@ -222,9 +223,77 @@ fn the_curve_rises_and_agrees_with_single_answers() {
     let question = CapacityQuestion {
         by: sunday.at,
         product: None,
+        mix: Vec::new(),
     };
     let answer = capacity(&scenario, &question, limits, Watch::default()).unwrap();
     assert_eq!((answer.kegs, answer.at_most), (sunday.kegs, sunday.at_most));
+}
+
+fn part(product: &str, kegs: u32) -> MixPart {
+    MixPart {
+        product: ProductId::parse(product).unwrap(),
+        kegs,
+    }
+}
+
+#[test]
+fn whole_sets_hold_so_many_of_each_product() {
+    let scenario = sample::fixed().check().unwrap();
+    let limits = Limits {
+        seconds: 10.0,
+        ..Limits::default()
+    };
+    let by = scenario.horizon.start + Duration::hours(11);
+    let ask = |product: Option<&str>, mix: Vec<MixPart>| {
+        let product = product.map(|p| ProductId::parse(p).unwrap());
+        let question = CapacityQuestion { by, product, mix };
+        capacity(&scenario, &question, limits, Watch::default()).unwrap()
+    };
+    let mix = ask(None, vec![part("tonic", 2), part("plain-soda", 1)]);
+    let of = |product: &str| -> u32 {
+        let own = mix.by_keg.iter().filter(|k| k.product.as_str() == product);
+        own.map(|k| k.kegs).sum()
+    };
+    assert!(mix.kegs > 0 && mix.kegs <= mix.at_most, "{mix:?}");
+    assert_eq!(of("tonic"), 2 * of("plain-soda"), "{mix:?}");
+    assert_eq!(of("tonic") + of("plain-soda"), mix.kegs, "{mix:?}");
+    // Sets cannot hold more than kegs of any product, nor more of one than of it alone.
+    let any = ask(None, Vec::new());
+    assert!(mix.kegs <= any.at_most, "{mix:?} {any:?}");
+    let alone = ask(Some("tonic"), Vec::new());
+    assert!(of("tonic") <= alone.at_most, "{mix:?} {alone:?}");
+    // A set of one keg is a keg.
+    let ones = ask(None, vec![part("tonic", 1)]);
+    assert!(
+        ones.kegs <= alone.at_most && alone.kegs <= ones.at_most,
+        "{ones:?} {alone:?}"
+    );
+}
+
+#[test]
+fn a_set_that_makes_no_sense_is_refused() {
+    let scenario = sample::fixed().check().unwrap();
+    let by = scenario.horizon.start + Duration::days(1);
+    let tonic = || Some(ProductId::parse("tonic").unwrap());
+    let cases = [
+        (None, vec![part("cola", 1)], "mix[0].product"),
+        (
+            None,
+            vec![part("tonic", 1), part("tonic", 2)],
+            "mix[1].product",
+        ),
+        (None, vec![part("tonic", 0)], "mix[0].kegs"),
+        (None, vec![part("tonic", 101)], "mix[0].kegs"),
+        (tonic(), vec![part("tonic", 1)], "mix"),
+    ];
+    for (product, mix, field) in cases {
+        let question = CapacityQuestion { by, product, mix };
+        let answer = capacity(&scenario, &question, Limits::default(), Watch::default());
+        let Err(NoAnswer::BadQuestion { field: found, .. }) = answer else {
+            panic!("{answer:?}");
+        };
+        assert_eq!(found, field);
+    }
 }
 
 #[test]
@@ -238,7 +307,11 @@ fn capacity_outside_the_horizon_or_of_an_unknown_product_is_refused() {
     ];
     for (by, product, field) in cases {
         let product = product.map(|p| ProductId::parse(p).unwrap());
-        let question = CapacityQuestion { by, product };
+        let question = CapacityQuestion {
+            by,
+            product,
+            mix: Vec::new(),
+        };
         let answer = capacity(&scenario, &question, Limits::default(), Watch::default());
         let Err(NoAnswer::BadQuestion { field: found, .. }) = answer else {
             panic!("{answer:?}");

@@ -17,5 +17,18 @@ pub mod program;
 pub mod python;
 pub mod server;
 
+use std::path::PathBuf;
+
 pub use program::{Ended, fizzwright};
 pub use server::{Reply, Server};
+
+/// The folder of this crate, as it is now: a test that was built in one checkout may run in another.
+///
+/// # Panics
+/// If cargo does not run the test.
+#[must_use]
+pub fn here() -> PathBuf {
+    std::env::var_os("CARGO_MANIFEST_DIR")
+        .expect("cargo says where a test's crate is")
+        .into()
+}

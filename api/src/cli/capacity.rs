@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use scheduler::answer::{self, CapacityQuestion};
+use scheduler::answer::{self, CapacityQuestion, MixPart};
 use scheduler::milp::Watch;
 use scheduler::scenario::{Checked, ProductId};
 use scheduler::search::Limits;
@@ -29,6 +29,10 @@ pub(crate) struct Capacity {
     /// Only kegs of this product.
     #[arg(long, value_name = "ID", value_parser = ProductId::parse)]
     product: Option<ProductId>,
+    /// Only whole sets of kegs: `tonic=2,plain-soda=1` counts two kegs of tonic with each of soda.
+    #[arg(long, value_name = "ID=KEGS", value_delimiter = ',', value_parser = part,
+        conflicts_with_all = ["product", "curve"])]
+    mix: Vec<MixPart>,
     /// Print the answer as JSON.
     #[arg(long)]
     json: bool,
@@ -43,6 +47,15 @@ const USUAL_SECONDS: &str = "2.0";
 /// Seconds a whole curve may take at least.
 const CURVE_SECONDS: f64 = 30.0;
 
+fn part(text: &str) -> Result<MixPart, String> {
+    let allowed = "a product and how many kegs of it are allowed, such as tonic=2";
+    let (product, kegs) = text.split_once('=').ok_or(allowed)?;
+    Ok(MixPart {
+        product: ProductId::parse(product.trim()).map_err(|error| error.to_string())?,
+        kegs: kegs.trim().parse().map_err(|_| allowed)?,
+    })
+}
+
 impl Capacity {
     pub(crate) fn run(self) -> Result<(), Failure> {
         let scenario = file::scenario(&self.file)?;
@@ -52,6 +65,7 @@ impl Capacity {
         let question = CapacityQuestion {
             by: when::instant(by, &scenario).map_err(Failure::input)?,
             product: self.product,
+            mix: self.mix,
         };
         let cancel = interrupt::listen();
         let ticker = Ticker::start("counting the kegs that can be ready");

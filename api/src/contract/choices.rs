@@ -1,5 +1,7 @@
 //! Things of several kinds, written out. "One of these, and also this" is right and short, but many
-//! generators of clients cannot read it; "one of these", each with everything, they can.
+//! generators of clients cannot read it; "one of these", each with everything, they can. And "all of
+//! these" holds for nothing where one of them allows no other fields: that is one thing with all of
+//! them.
 
 use serde_json::{Map, Value, json};
 
@@ -15,7 +17,8 @@ pub(super) fn write_out(contract: &mut Value) {
         let known = schemas.clone();
         let mut changed = false;
         for schema in schemas.values_mut() {
-            if let Some(written) = written_out(schema, &known) {
+            let written = written_out(schema, &known).or_else(|| opened(schema, &known));
+            if let Some(written) = written {
                 *schema = written;
                 changed = true;
             }
@@ -43,6 +46,27 @@ fn written_out(schema: &Value, known: &Map<String, Value>) -> Option<Value> {
     Some(json!({ "description": schema["description"], "oneOf": kinds? }))
 }
 
+/// One thing with the fields of all parts, if a part allows no others.
+fn opened(schema: &Value, known: &Map<String, Value>) -> Option<Value> {
+    let parts = schema["allOf"].as_array()?;
+    let parts: Option<Vec<&Value>> = parts.iter().map(|part| meant(part, known)).collect();
+    let parts = parts?;
+    if parts
+        .iter()
+        .all(|part| part["additionalProperties"] != false)
+    {
+        return None;
+    }
+    let (first, others) = parts.split_first()?;
+    let mut one = others
+        .iter()
+        .try_fold((*first).clone(), |one, part| both(&one, part))?;
+    let fields = one.as_object_mut()?;
+    fields.remove("additionalProperties");
+    fields.insert("description".to_owned(), schema["description"].clone());
+    Some(one)
+}
+
 /// What a part refers to, or the part itself.
 fn meant<'a>(part: &'a Value, known: &'a Map<String, Value>) -> Option<&'a Value> {
     match part["$ref"].as_str() {
@@ -67,6 +91,30 @@ fn both(kind: &Value, shared: &Value) -> Option<Value> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_part_that_allows_no_other_fields_does_not_stand_beside_others() {
+        let mut contract = json!({ "components": { "schemas": {
+            "Asked": {
+                "type": "object", "description": "Asked.", "additionalProperties": false,
+                "properties": { "url": {} }, "required": ["url"],
+            },
+            "Stored": { "description": "Stored.", "allOf": [
+                { "$ref": "#/components/schemas/Asked" },
+                { "type": "object", "properties": { "id": {} }, "required": ["id"] },
+            ] },
+        } } });
+        write_out(&mut contract);
+        let stored = json!({
+            "type": "object", "description": "Stored.",
+            "properties": { "url": {}, "id": {} }, "required": ["url", "id"],
+        });
+        assert_eq!(contract["components"]["schemas"]["Stored"], stored);
+        assert_eq!(
+            contract["components"]["schemas"]["Asked"]["additionalProperties"],
+            false
+        );
+    }
 
     #[test]
     fn each_kind_has_what_all_share() {

@@ -42,12 +42,13 @@ fn conditions(operation: &mut Value) {
         if parameter["in"] != "header" {
             continue;
         }
-        let pattern = match parameter["name"].as_str() {
-            Some("If-Match") => "^(\\*|(W/)?\"[0-9a-z]+\"(, (W/)?\"[0-9a-z]+\")*)$",
-            Some("If-None-Match") => "^\\*$",
+        let any = json!({ "type": "string", "enum": ["*"] });
+        let tags = "^(W/)?\"[0-9a-z]+\"(, (W/)?\"[0-9a-z]+\")*$";
+        parameter["schema"] = match parameter["name"].as_str() {
+            Some("If-Match") => json!({ "anyOf": [any, { "type": "string", "pattern": tags }] }),
+            Some("If-None-Match") => any,
             _ => continue,
         };
-        parameter["schema"] = json!({ "type": "string", "pattern": pattern });
     }
 }
 

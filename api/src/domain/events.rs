@@ -14,7 +14,7 @@ use super::stock::Reference;
 use super::words::{Note, Who};
 
 macro_rules! kinds {
-    ($($(#[doc = $doc:expr])+ $Kind:ident: $name:literal;)+) => {
+    ($($(#[doc = $doc:expr])+ $Kind:ident: $name:tt;)+) => {
         /// What kind of thing happened.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
         pub(crate) enum EventKind {

@@ -3,7 +3,7 @@
 use actix_web::{HttpResponse, post, web};
 use chrono::{DateTime, FixedOffset};
 use scheduler::answer::{
-    CapacityAnswer, CapacityCurve, CapacityQuestion, NoAnswer, capacity, capacity_curve,
+    CapacityAnswer, CapacityCurve, CapacityQuestion, MixPart, NoAnswer, capacity, capacity_curve,
 };
 use scheduler::milp::Watch;
 use scheduler::scenario::{Checked, Grid, Horizon, ProductId, SiteId};
@@ -43,6 +43,10 @@ pub(crate) struct CapacityRequest {
     /// Only kegs of this product; of all products where none is named.
     #[serde(default)]
     product: Option<ProductId>,
+    /// Only whole sets of kegs, so many of each of these products, of whatever size.
+    #[serde(default)]
+    #[schema(max_items = 100)]
+    mix: Vec<MixPart>,
     /// Seconds to search at most; 60 where nothing is said.
     #[serde(default)]
     time_limit_s: Option<TimeLimit>,
@@ -63,6 +67,7 @@ impl CapacityRequest {
         let question = CapacityQuestion {
             by: self.by,
             product: self.product,
+            mix: self.mix,
         };
         (stretch, question)
     }

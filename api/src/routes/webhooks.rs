@@ -50,7 +50,7 @@ pub(crate) struct DeliveryList {
 #[into_params(parameter_in = Path)]
 pub(crate) struct WebhookPath {
     /// The webhook's id.
-    #[param(value_type = String, example = "hook_01975c1e7a587b3e9d2c5d1f0a4b6c7d")]
+    #[param(inline, example = "hook_01975c1e7a587b3e9d2c5d1f0a4b6c7d")]
     webhook: WebhookId,
 }
 
@@ -59,10 +59,10 @@ pub(crate) struct WebhookPath {
 #[into_params(parameter_in = Path)]
 pub(crate) struct DeliveryPath {
     /// The webhook's id.
-    #[param(value_type = String, example = "hook_01975c1e7a587b3e9d2c5d1f0a4b6c7d")]
+    #[param(inline, example = "hook_01975c1e7a587b3e9d2c5d1f0a4b6c7d")]
     webhook: WebhookId,
     /// The delivery's id.
-    #[param(value_type = String, example = "msg_01975c1e7a587b3e9d2c5d1f0a4b6c7d")]
+    #[param(inline, example = "msg_01975c1e7a587b3e9d2c5d1f0a4b6c7d")]
     delivery: DeliveryId,
 }
 
@@ -72,7 +72,7 @@ pub(crate) struct DeliveryPath {
 #[into_params(parameter_in = Query)]
 pub(crate) struct PageParams {
     /// Deliveries written down before this one.
-    #[param(value_type = Option<String>, example = "msg_01975c1e7a587b3e9d2c5d1f0a4b6c7d")]
+    #[param(inline, example = "msg_01975c1e7a587b3e9d2c5d1f0a4b6c7d")]
     before: Option<DeliveryId>,
     /// At most this many deliveries; 100 where nothing is said.
     #[param(value_type = Option<u16>, minimum = 1, maximum = 500, example = 50)]

@@ -1,6 +1,6 @@
 //! How many kegs can be ready, the bound that proves it, and what limits it.
 
-use scheduler::answer::{CapacityAnswer, CapacityCurve, CurvePoint};
+use scheduler::answer::{CapacityAnswer, CapacityCurve, CurvePoint, MixPart};
 use scheduler::plan::Status;
 use scheduler::scenario::Scenario;
 
@@ -11,9 +11,10 @@ use super::verdict::limit;
 /// An answer to the capacity question.
 pub(crate) fn capacity(scenario: &Scenario, answer: &CapacityAnswer) -> String {
     let names = Names::of(scenario);
-    let of = answer.product.as_ref().map_or(String::new(), |product| {
-        format!(" of {}", names.product(product))
-    });
+    let of = match &answer.product {
+        Some(product) => format!(" of {}", names.product(product)),
+        None => set(&names, &answer.mix),
+    };
     let mut text = paragraph(
         0,
         &format!(
@@ -23,7 +24,9 @@ pub(crate) fn capacity(scenario: &Scenario, answer: &CapacityAnswer) -> String {
             counted(answer.kegs, "keg"),
             number(answer.litres),
             day_and_time(answer.by),
-            if answer.product.is_none() {
+            if !answer.mix.is_empty() {
+                "; kegs of any size count alike"
+            } else if answer.product.is_none() {
                 "; kegs of any product and size count alike"
             } else {
                 ""
@@ -49,6 +52,17 @@ pub(crate) fn capacity(scenario: &Scenario, answer: &CapacityAnswer) -> String {
         text += &limit(reason);
     }
     text
+}
+
+/// What makes a set, after the number of kegs in sets.
+fn set(names: &Names<'_>, mix: &[MixPart]) -> String {
+    let part = |part: &MixPart| format!("{} {}", part.kegs, names.product(&part.product));
+    let parts: Vec<String> = mix.iter().map(part).collect();
+    if parts.is_empty() {
+        String::new()
+    } else {
+        format!(" in whole sets of {}", parts.join(" + "))
+    }
 }
 
 /// How many kegs at each hour: a line wherever the number changes.

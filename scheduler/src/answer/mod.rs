@@ -11,7 +11,8 @@ mod what_if;
 mod why;
 
 pub use capacity::{
-    CapacityAnswer, CapacityCurve, CapacityQuestion, CurvePoint, KegCount, capacity, capacity_curve,
+    CapacityAnswer, CapacityCurve, CapacityQuestion, CurvePoint, KegCount, MixPart, capacity,
+    capacity_curve,
 };
 pub use commitment::{Can, CommitmentAnswer, CommitmentQuestion, Touched, commitment};
 pub use error::NoAnswer;

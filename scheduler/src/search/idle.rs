@@ -34,7 +34,7 @@ impl Search<'_> {
         let near = Near::new(self.net, self.form, Order::Given);
         let last = near.turns().last().copied().unwrap_or(0);
         let held = near.held(&nothing, last, Hold::AtMost);
-        let least = near.settling(held.clone(), last, &nothing, 0);
+        let least = near.settling(held.clone(), last, &nothing, (0, f64::INFINITY));
         // What must happen, such as throwing away what is too old, may need more room.
         for program in [least, held] {
             let never = AtomicBool::new(false);

@@ -203,7 +203,7 @@ impl<'a> Search<'a> {
         let goal = self.goal(reach, turns, n);
         for hold in [Hold::Exactly, Hold::AtMost] {
             let held = near.held(settled, turn, hold);
-            let program = near.settling(held, turn, guide, reach.width);
+            let program = near.settling(held, turn, guide, (reach.width, reach.within));
             let found = self.attempt(&program, goal, Known::Nothing)?;
             // Earlier turns may ask for more than whole kegs and hands can follow: then let them
             // have less.
@@ -230,7 +230,12 @@ impl<'a> Search<'a> {
     fn together(&mut self) -> Result<(), NoSolution> {
         let near = Near::new(self.net, self.form, Order::Given);
         let first = near.held(&[], 0, Hold::Exactly);
-        let mut program = near.settling(first, 0, &self.relaxed.values, TOGETHER.width);
+        let mut program = near.settling(
+            first,
+            0,
+            &self.relaxed.values,
+            (TOGETHER.width, TOGETHER.within),
+        );
         for (column, own) in program.columns.iter_mut().zip(&self.form.program.columns) {
             column.whole = own.whole;
         }

@@ -82,7 +82,7 @@ impl<'a> Near<'a> {
         held: Program,
         turn: u8,
         values: &[f64],
-        width: usize,
+        (width, within): (usize, f64),
     ) -> Program {
         let mut program = held;
         for (id, task) in self.whole_tasks() {
@@ -95,8 +95,23 @@ impl<'a> Near<'a> {
                 }
             }
             self.restrict(&mut program, id, values, width);
+            if self.turn(task) == turn {
+                self.round(&mut program, id, values, within);
+            }
         }
         program
+    }
+
+    /// Lets a task start only about as often as in `values`: rounded down or up, and `within` less
+    /// or more.
+    fn round(&self, program: &mut Program, id: TaskId, values: &[f64], within: f64) {
+        for (_, column) in self.columns(id) {
+            let (column, value) = (&mut program.columns[column], values[column]);
+            let least = (value + NOTHING).floor() - within;
+            let most = (value - NOTHING).ceil() + within;
+            column.lower = column.lower.max(least.min(column.upper));
+            column.upper = column.upper.min(most.max(column.lower));
+        }
     }
 
     pub(super) fn program(&self) -> &Program {

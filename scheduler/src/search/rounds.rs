@@ -12,6 +12,8 @@ pub(super) struct Reach {
     pub first: bool,
     /// Points around the relaxation's starts at which tasks may start.
     pub width: usize,
+    /// How many more or fewer starts than the relaxation's there may be at a point.
+    pub within: f64,
     /// Nodes of each search tree; a count and not a time, so that every machine finds the same.
     pub nodes: i32,
     /// Part of the time left that one attempt may take.
@@ -29,6 +31,7 @@ const fn reach(width: usize, nodes: i32, share: f64, care: f64) -> Reach {
         order: Order::Given,
         first: false,
         width,
+        within: f64::INFINITY,
         nodes,
         share,
         gap: 0.0,
@@ -41,6 +44,7 @@ const fn reach(width: usize, nodes: i32, share: f64, care: f64) -> Reach {
 const FIRST: Reach = Reach {
     first: true,
     look_again: false,
+    within: 1.0,
     ..reach(2, 100, 0.15, 0.6)
 };
 

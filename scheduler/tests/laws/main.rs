@@ -8,6 +8,7 @@
 mod choices;
 mod exhaustive;
 mod more;
+mod replanned;
 mod replayed;
 mod runner;
 mod scenarios;

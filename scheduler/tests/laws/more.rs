@@ -96,6 +96,7 @@ fn most(scenario: &Checked, by: chrono::DateTime<Utc>) -> Result<(u32, u32), Str
     let question = CapacityQuestion {
         by: by.fixed_offset(),
         product: None,
+        mix: Vec::new(),
     };
     let answer = |seconds: f64| {
         let limits = Limits {

@@ -27,6 +27,19 @@ fn capacity_is_answered_while_the_caller_waits() {
 }
 
 #[test]
+fn whole_sets_are_counted_too() {
+    let server = demo::fixed_week();
+    let mut sets = question();
+    sets["mix"] =
+        json!([{ "product": "tonic", "kegs": 2 }, { "product": "plain-soda", "kegs": 1 }]);
+    let answer = server.post(&format!("{}/capacity", demo::SITE), &sets).ok();
+    let kegs = answer["kegs"].as_u64().unwrap();
+    assert!(kegs > 0 && kegs.is_multiple_of(3), "{answer}");
+    assert!(Some(kegs) <= answer["at_most"].as_u64(), "{answer}");
+    assert_eq!(answer["mix"], sets["mix"]);
+}
+
+#[test]
 fn what_is_wrong_with_a_question_is_named() {
     let server = demo::fixed_week();
     let check = |edit: fn(&mut Value), field: &str| {
@@ -39,4 +52,8 @@ fn what_is_wrong_with_a_question_is_named() {
     check(|b| b["by"] = json!("2026-07-05T17:00:00+01:00"), "by");
     check(|b| b["product"] = json!("cola"), "product");
     check(|b| b["days"] = json!(0), "days");
+    check(
+        |b| b["mix"] = json!([{ "product": "cola", "kegs": 1 }]),
+        "mix[0].product",
+    );
 }

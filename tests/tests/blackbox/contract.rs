@@ -1,7 +1,5 @@
 //! The published contract is the one the code makes, and it is complete.
 
-use std::path::Path;
-
 use serde_json::Value;
 use tests::{Server, fizzwright};
 
@@ -11,7 +9,7 @@ fn contract() -> Value {
 
 #[test]
 fn the_published_file_is_current() {
-    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("../openapi/openapi.json");
+    let file = tests::here().join("../openapi/openapi.json");
     let published = std::fs::read_to_string(file).unwrap();
     let made = fizzwright(&["openapi"], b"").well().out;
     assert!(

@@ -7,7 +7,7 @@ use std::process::Command;
 use serde_json::Value;
 
 fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
+    tests::here().join("..")
 }
 
 /// What each crate of the workspace depends on, other than for its own tests.

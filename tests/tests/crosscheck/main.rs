@@ -21,13 +21,13 @@ mod python;
 mod sheet;
 mod solvers;
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use sheet::Sheet;
 
 /// Where the table of deviations is kept.
 fn table() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../model/reference/libraries.md")
+    tests::here().join("../model/reference/libraries.md")
 }
 
 /// Writes the sheets and lets Python compare them; its last word, or its complaint.

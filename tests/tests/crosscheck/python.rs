@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 
 /// Where the scripts and the pins are.
 fn scripts() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("crosscheck")
+    tests::here().join("crosscheck")
 }
 
 /// Runs a script of `tests/crosscheck` on a folder: what it prints, or what it complains of.

@@ -14,7 +14,7 @@ mod clients;
 mod made_up;
 mod validators;
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::Command;
 use std::sync::OnceLock;
 
@@ -22,12 +22,12 @@ use tests::foreign::well;
 
 /// Where the scripts and the pins are.
 fn scripts() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("strangers")
+    tests::here().join("strangers")
 }
 
 /// The published contract.
 fn contract() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../openapi/openapi.json")
+    tests::here().join("../openapi/openapi.json")
 }
 
 /// Python with the pinned programs.

@@ -53,6 +53,9 @@ pub(crate) struct Grant {
     pub(crate) sites: Option<Vec<SiteId>>,
 }
 
+/// To how many sites a grant can be limited.
+const MOST_SITES: usize = 1000;
+
 impl Grant {
     /// What the first key of a database may do.
     pub(crate) fn everything() -> Self {
@@ -64,16 +67,22 @@ impl Grant {
 
     /// A grant as it was asked for.
     pub(crate) fn new(mut scopes: Vec<Scope>, sites: Option<Vec<SiteId>>) -> Result<Self, Refusal> {
-        scopes.sort_unstable();
-        scopes.dedup();
-        if scopes.is_empty() {
-            let what = "none found; at least one of read, floor, plan and admin is needed";
+        if !(1..=Scope::ALL.len()).contains(&scopes.len()) {
+            let what = format!(
+                "{} found; one to four of read, floor, plan and admin are allowed",
+                scopes.len()
+            );
             return Err(Refusal::field("scopes", what));
         }
-        if sites.as_ref().is_some_and(Vec::is_empty) {
-            let what = "an empty list found; leave it out for all sites, or name some";
+        let named = sites.as_ref().map_or(1, Vec::len);
+        if !(1..=MOST_SITES).contains(&named) {
+            let what = format!(
+                "{named} found; 1 to {MOST_SITES} are allowed, or leave it out for all sites"
+            );
             return Err(Refusal::field("sites", what));
         }
+        scopes.sort_unstable();
+        scopes.dedup();
         Ok(Self { scopes, sites })
     }
 

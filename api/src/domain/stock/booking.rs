@@ -203,64 +203,16 @@ fn poured_away(item: &WorkItem) -> Option<PouredAway> {
 
 /// The kegs a step is about, what they were before it, and what they are after it.
 pub(crate) fn moved(item: &WorkItem, failed: bool) -> Option<KegsMoved> {
-    let dirty = || KegPlace::plain(KegState::Dirty);
-    let clean = || KegPlace::plain(KegState::Clean);
-    let (keg_type, kegs, from, to) = match &item.step {
-        Step::Fill {
-            keg_type,
-            kegs,
-            store,
-            ..
-        } => (keg_type, kegs, clean(), KegPlace::filled(store)),
-        Step::Gas {
-            product,
-            keg_type,
-            kegs,
-            store,
-            ..
-        } => (
-            keg_type,
-            kegs,
-            KegPlace::filled(store),
-            KegPlace::ready(product, store),
-        ),
-        Step::Tap {
-            product,
-            keg_type,
-            kegs,
-            store,
-            ..
-        } => (
-            keg_type,
-            kegs,
-            KegPlace::ready(product, store),
-            KegPlace::on_tap(product),
-        ),
-        Step::Return {
-            product,
-            keg_type,
-            kegs,
-        } => (keg_type, kegs, KegPlace::on_tap(product), dirty()),
-        Step::Discard {
-            product,
-            keg_type,
-            kegs,
-            store,
-        } => (keg_type, kegs, KegPlace::ready(product, store), dirty()),
-        Step::Wash { keg_type, kegs } => (keg_type, kegs, dirty(), clean()),
-        Step::Boil { .. } | Step::Stale { .. } | Step::Ice { .. } | Step::Cylinder { .. } => {
-            return None;
-        }
-    };
+    let (keg_type, kegs, from, to) = ways(&item.step)?;
     // What fails leaves its kegs dirty; those that were on their way back or in the wash stay.
     let to = match (&item.step, failed) {
         (Step::Return { .. } | Step::Wash { .. }, true) => return None,
-        (_, true) => dirty(),
+        (_, true) => KegPlace::plain(KegState::Dirty),
         (_, false) => to,
     };
     Some(KegsMoved {
         keg_type: keg_type.clone(),
-        kegs: *kegs,
+        kegs,
         from,
         to,
         temperature_c: None,
@@ -269,6 +221,56 @@ pub(crate) fn moved(item: &WorkItem, failed: bool) -> Option<KegsMoved> {
         litres_each: None,
         pours: Vec::new(),
     })
+}
+
+/// Which kegs a step takes from one state into another, if it goes well.
+fn ways(step: &Step) -> Option<(&KegTypeId, u32, KegPlace, KegPlace)> {
+    let dirty = || KegPlace::plain(KegState::Dirty);
+    let clean = || KegPlace::plain(KegState::Clean);
+    let way = match step {
+        Step::Fill {
+            keg_type,
+            kegs,
+            store,
+            ..
+        } => (keg_type, *kegs, clean(), KegPlace::filled(store)),
+        Step::Gas {
+            product,
+            keg_type,
+            kegs,
+            store,
+            ..
+        } => {
+            let ready = KegPlace::ready(product, store);
+            (keg_type, *kegs, KegPlace::filled(store), ready)
+        }
+        Step::Tap {
+            product,
+            keg_type,
+            kegs,
+            store,
+            ..
+        } => {
+            let ready = KegPlace::ready(product, store);
+            (keg_type, *kegs, ready, KegPlace::on_tap(product))
+        }
+        Step::Return {
+            product,
+            keg_type,
+            kegs,
+        } => (keg_type, *kegs, KegPlace::on_tap(product), dirty()),
+        Step::Discard {
+            product,
+            keg_type,
+            kegs,
+            store,
+        } => (keg_type, *kegs, KegPlace::ready(product, store), dirty()),
+        Step::Wash { keg_type, kegs } => (keg_type, *kegs, dirty(), clean()),
+        Step::Boil { .. } | Step::Stale { .. } | Step::Ice { .. } | Step::Cylinder { .. } => {
+            return None;
+        }
+    };
+    Some(way)
 }
 
 #[cfg(test)]

@@ -1,5 +1,7 @@
 //! Publication: which plan the floor works by, and which it worked by before.
 
+use std::num::NonZeroU32;
+
 use actix_web::{HttpRequest, HttpResponse, get, post, web};
 use scheduler::scenario::Site;
 use serde::{Deserialize, Serialize};
@@ -47,7 +49,7 @@ pub(crate) struct PublicationList {
 pub(crate) struct PageParams {
     /// Publications with a smaller number than this.
     #[param(value_type = Option<i64>, minimum = 1, maximum = 4294967295_i64, example = 3)]
-    before: Option<u32>,
+    before: Option<NonZeroU32>,
     /// At most this many publications; 100 where nothing is said.
     #[param(value_type = Option<u16>, minimum = 1, maximum = 500, example = 50)]
     limit: Option<PageSize>,
@@ -155,7 +157,7 @@ pub(crate) async fn list_publications(
     Params(PageParams { before, limit }): Params<PageParams>,
 ) -> Result<HttpResponse, Problem> {
     let limit = limit.unwrap_or_default();
-    let before = before.map(i64::from);
+    let before = before.map(|before| i64::from(before.get()));
     let mut found = service
         .store
         .read(move |conn| {

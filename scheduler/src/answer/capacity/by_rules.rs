@@ -16,6 +16,14 @@ pub(super) struct Reached {
 }
 
 impl Reached {
+    /// Rules of thumb were not asked.
+    pub(super) fn nothing() -> Self {
+        Self {
+            ceiling: f64::INFINITY,
+            outcome: None,
+        }
+    }
+
     fn kegs(&self) -> f64 {
         self.outcome.as_ref().map_or(0.0, Outcome::count)
     }

@@ -6,7 +6,7 @@ use chrono::{DateTime, Duration, FixedOffset, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{Counts, Explain, count, wanted_product, without_demand};
+use super::{Counts, Explain, Wanted, count, without_demand};
 use crate::answer::NoAnswer;
 use crate::decode::Context;
 use crate::mapping::{good_until, shelf_life};
@@ -62,7 +62,7 @@ pub fn capacity_curve(
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<CapacityCurve, NoAnswer> {
-    let wanted = wanted_product(scenario, product)?;
+    let wanted = Wanted::of(scenario, product, &[])?;
     let whole = Timeline::new(&scenario.horizon, scenario.site.time_zone);
     let idle = without_demand(scenario)?;
     let recipes = Recipes::of(&idle)?;
@@ -83,7 +83,7 @@ pub fn capacity_curve(
             seconds: (left * SHARE).min(PATIENCE_SECONDS),
             ..limits
         };
-        match count(context, wanted, Explain::No, limits, watch) {
+        match count(context, &wanted, Explain::No, limits, watch) {
             Ok(found) => curve.know(hour, &found),
             Err(NoAnswer::Stopped(_)) => curve.asked[hour] = true,
             Err(other) => return Err(other),

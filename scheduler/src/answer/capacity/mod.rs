@@ -3,6 +3,8 @@
 mod by_rules;
 mod counting;
 mod curve;
+mod sets;
+mod wanted;
 
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
@@ -21,6 +23,8 @@ use crate::timeline::Timeline;
 use by_rules::Reached;
 use counting::Counted;
 pub use curve::{CapacityCurve, CurvePoint, capacity_curve};
+pub use wanted::MixPart;
+use wanted::Wanted;
 
 /// The most kegs that can stand ready at an instant, if nothing is served before it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -32,6 +36,11 @@ pub struct CapacityQuestion {
     /// Only kegs of this product; of all products where none is named.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub product: Option<ProductId>,
+    /// Only whole sets of kegs: so many of each of these products, of whatever size. Kegs of any
+    /// product count alike where nothing is said.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 100)]
+    pub mix: Vec<MixPart>,
 }
 
 /// The most kegs that can be ready, with the bound that proves it.
@@ -43,7 +52,10 @@ pub struct CapacityAnswer {
     /// The product asked for; all products where none is named.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub product: Option<ProductId>,
-    /// The most kegs found.
+    /// The set asked for; empty where kegs count one by one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub mix: Vec<MixPart>,
+    /// The most kegs found; of a set, those in whole sets.
     #[schema(example = 27)]
     pub kegs: u32,
     /// No plan can have more kegs ready than this.
@@ -86,7 +98,7 @@ pub fn capacity(
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<CapacityAnswer, NoAnswer> {
-    let product = wanted_product(scenario, question.product.as_ref())?;
+    let wanted = Wanted::of(scenario, question.product.as_ref(), &question.mix)?;
     let timeline = until(scenario, question)?;
     let idle = without_demand(scenario)?;
     let recipes = Recipes::of(&idle)?;
@@ -95,10 +107,11 @@ pub fn capacity(
         recipes: &recipes,
         timeline: &timeline,
     };
-    let result = count(context, product, Explain::Yes, limits, watch)?;
+    let result = count(context, &wanted, Explain::Yes, limits, watch)?;
     Ok(CapacityAnswer {
         by: timeline.stamp(question.by.to_utc()),
         product: question.product.clone(),
+        mix: question.mix.clone(),
         kegs: result.by_keg.iter().map(|k| k.kegs).sum(),
         at_most: result.at_most as u32,
         litres: litres(&idle, &result.by_keg),
@@ -118,15 +131,27 @@ enum Explain {
 /// Counts the kegs that can be ready at the end of a timeline.
 fn count(
     context: Context<'_>,
-    product: Option<usize>,
+    wanted: &Wanted,
     explain: Explain,
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<Counts, NoAnswer> {
     let scenario = context.scenario;
     let mut soda = network(scenario, context.recipes, context.timeline);
-    counting::only_useful_gassings(&mut soda, context.recipes, product);
-    let counted = counting::count_ready(&mut soda, product);
+    counting::only_useful_gassings(&mut soda, context.recipes, wanted);
+    if let Wanted::Sets(parts) = wanted {
+        let counted = sets::count_sets(&mut soda, parts);
+        let limits = whole(limits);
+        let question = (&soda, &counted, wanted);
+        return by_search(
+            context,
+            question,
+            (Reached::nothing(), explain),
+            limits,
+            watch,
+        );
+    }
+    let counted = counting::count_ready(&mut soda, wanted);
     let reached = by_rules::reach(&soda, &counted);
     if let Some(outcome) = reached.proven() {
         return Ok(Counts {
@@ -139,18 +164,14 @@ fn count(
             },
         });
     }
-    let limits = Limits {
-        gap: 1e-6,
-        whole_worth: true,
-        ..limits
-    };
+    let limits = whole(limits);
     let by_rules = reached.outcome.as_ref().map(|outcome| Counts {
         by_keg: by_keg(scenario, &counted, |id| outcome.level(id)),
         at_most: reached.ceiling,
         status: Status::StoppedByTime,
         limits: Vec::new(),
     });
-    let question = (&soda, &counted);
+    let question = (&soda, &counted, wanted);
     match (
         by_search(context, question, (reached, explain), limits, watch),
         by_rules,
@@ -158,6 +179,15 @@ fn count(
         // Not even the relaxation was solved in time: what rules of thumb reach still stands.
         (Err(NoAnswer::Stopped(Stop::Time)), Some(by_rules)) => Ok(by_rules),
         (found, _) => found,
+    }
+}
+
+/// What is counted is whole, so the bound is too.
+fn whole(limits: Limits) -> Limits {
+    Limits {
+        gap: 1e-6,
+        whole_worth: true,
+        ..limits
     }
 }
 
@@ -172,7 +202,7 @@ struct Counts {
 /// Searches, starting from what rules of thumb reached.
 fn by_search(
     context: Context<'_>,
-    (soda, counted): (&SodaNetwork, &Counted),
+    (soda, counted, wanted): (&SodaNetwork, &Counted, &Wanted),
     (reached, explain): (Reached, Explain),
     limits: Limits,
     watch: Watch<'_>,
@@ -180,14 +210,15 @@ fn by_search(
     let form = soda.formulate(context.scenario, context.timeline);
     let known = reached.outcome.map(|outcome| outcome.values(soda, &form));
     let found = search_from(&soda.net, &form, known, limits, watch)?;
-    let kegs = |_: &SodaNetwork, _: &Formulation, solved: &Solved| solved.worth;
+    let one = f64::from(wanted.kegs_of_one());
+    let kegs = |_: &SodaNetwork, _: &Formulation, solved: &Solved| solved.worth * one;
     let at_end = |id: ResourceId| {
         let column = form.levels(id).last().and_then(|level| level.column);
         column.map_or(0.0, |column| found.values[column])
     };
     Ok(Counts {
         by_keg: by_keg(context.scenario, counted, at_end),
-        at_most: (found.bound.max(0.0) + 1e-6).floor().min(reached.ceiling),
+        at_most: ((found.bound.max(0.0) + 1e-6).floor() * one).min(reached.ceiling),
         status: status_of(found.gap(), found.stopped, limits),
         limits: match explain {
             Explain::Yes => why::confirm(
@@ -199,27 +230,6 @@ fn by_search(
             ),
             Explain::No => Vec::new(),
         },
-    })
-}
-
-fn wanted_product(
-    scenario: &Checked,
-    wanted: Option<&ProductId>,
-) -> Result<Option<usize>, NoAnswer> {
-    let Some(id) = wanted else {
-        return Ok(None);
-    };
-    let products = &scenario.setup.products;
-    let found = products.iter().position(|p| p.id == *id);
-    found.map(Some).ok_or_else(|| {
-        let names: Vec<&str> = products.iter().map(|p| p.id.as_str()).collect();
-        NoAnswer::BadQuestion {
-            field: "product".to_owned(),
-            what: format!(
-                "there is no product \"{id}\"; the setup has: {}",
-                names.join(", ")
-            ),
-        }
     })
 }
 

@@ -42,10 +42,7 @@ impl Row {
 
 /// The rows that are checks.
 fn rows() -> Vec<Row> {
-    let path = concat!(
-        env!("CARGO_MANIFEST_DIR"),
-        "/../model/reference/physics.csv"
-    );
+    let path = tests::here().join("../model/reference/physics.csv");
     let mut reader = csv::Reader::from_path(path).unwrap();
     let rows = reader.records().map(|record| {
         let record = record.unwrap();
