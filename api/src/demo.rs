@@ -2,7 +2,9 @@
 
 use scheduler::sample;
 use scheduler::scenario::Scenario;
+use serde_json::json;
 
+use crate::domain::access::{PersonRequest, made_up_password};
 use crate::domain::demand::Range;
 use crate::domain::plans::{PlanId, PlanRequest};
 use crate::domain::setup::SetupDocument;
@@ -10,17 +12,35 @@ use crate::domain::stock::{Count, Record, Reference};
 use crate::domain::{Refusal, Revision, time};
 use crate::routes;
 use crate::service::Service;
-use crate::storage::{Connection, demand, setup, sites, stock};
+use crate::storage::{Connection, demand, people, setup, sites, stock};
 
-/// Loads the demo site and requests its first plan, unless there is a site already.
-pub(crate) fn load(service: &Service) -> Result<Option<PlanId>, Refusal> {
+/// Who may sign in to the board of the demo.
+const PERSON: &str = "demo";
+
+/// What was loaded.
+pub(crate) struct Loaded {
+    /// The plan that was requested.
+    pub(crate) plan: PlanId,
+    /// Name and password to sign in with; the password is kept nowhere.
+    pub(crate) person: (&'static str, String),
+}
+
+/// Loads the demo site with a person, and requests its first plan, unless there is a site already.
+pub(crate) fn load(service: &Service) -> Result<Option<Loaded>, Refusal> {
     let now = time::now().with_timezone(&sample::ZONE);
     let scenario = sample::scenario(now);
+    let password = made_up_password()?;
+    let person: PersonRequest = serde_json::from_value(json!({
+        "name": PERSON, "password": password, "scopes": ["admin"],
+    }))
+    .map_err(Refusal::internal)?;
+    let (person, kept) = person.make(time::now())?;
     let plan = service.store.write_now(|conn| {
         if !sites::list(conn)?.is_empty() {
             return Ok(None);
         }
         store(conn, &scenario)?;
+        people::insert(conn, &person, &kept)?;
         let request = PlanRequest {
             start: scenario.horizon.start,
             days: scenario.horizon.days,
@@ -32,7 +52,10 @@ pub(crate) fn load(service: &Service) -> Result<Option<PlanId>, Refusal> {
         Ok::<_, Refusal>(Some(plan.summary.id))
     })?;
     service.jobs.wake();
-    Ok(plan)
+    Ok(plan.map(|plan| Loaded {
+        plan,
+        person: (PERSON, password),
+    }))
 }
 
 fn store(conn: &mut Connection, scenario: &Scenario) -> Result<(), Refusal> {

@@ -11,6 +11,7 @@
 //! plans on threads of their own, `settings` finds out how the service is to run, `limits` and
 //! `metrics` count, `telemetry` logs and traces. No physics and no scheduling rules live here.
 
+mod board;
 mod cli;
 mod contract;
 mod demo;

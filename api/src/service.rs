@@ -7,6 +7,7 @@ use actix_web::dev::Server;
 use actix_web::middleware::{Compress, Condition, from_fn};
 use actix_web::{App, HttpServer, web};
 
+use crate::board;
 use crate::contract;
 use crate::domain::access::{NewKey, Token};
 use crate::domain::{Refusal, time};
@@ -85,6 +86,7 @@ pub(crate) fn bind(
             .wrap(from_fn(http::follow))
             .wrap(Condition::new(!origins.is_empty(), http::cors(&origins)))
             .configure(|app| routes::pages(app, &contract))
+            .configure(board::configure)
             .configure(routes::plain)
             .default_service(web::to(http::unmatched))
     })

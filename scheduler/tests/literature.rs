@@ -193,7 +193,9 @@ fn maravelias_grossmann_2003_appendix() {
     plant.state("B", (0.0, f64::INFINITY), 10.0);
     let (heater, slow) = (plant.unit("heater"), plant.unit("reactor 1"));
     let (quick, filter) = (plant.unit("reactor 2"), plant.unit("filter"));
-    let tasks: [(_, _, (&'static str, f64), (&'static str, usize, f64)); 4] = [
+    type Feed = (&'static str, f64);
+    type Made = (&'static str, usize, f64);
+    let tasks: [(_, _, Feed, Made); 4] = [
         (("heat", heater), (1, 10.0), ("A", 1.0), ("hot A", 1, 1.0)),
         (("R1", slow), (3, 4.0), ("hot A", 1.0), ("reacted", 3, 1.0)),
         (("R2", quick), (1, 2.0), ("hot A", 1.0), ("reacted", 1, 1.0)),

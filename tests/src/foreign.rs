@@ -32,8 +32,12 @@ pub fn made(home: &Path, make: impl FnOnce()) {
     fs::write(done, "").expect("a mark");
 }
 
-/// Two levels above this test, target/PROFILE/deps/TEST.
-fn target() -> PathBuf {
+/// The target folder: two levels above this test, target/PROFILE/deps/TEST.
+///
+/// # Panics
+/// If this is no test.
+#[must_use]
+pub fn target() -> PathBuf {
     let test = std::env::current_exe().expect("a test knows where it is");
     let deps = test.parent().expect("deps");
     deps.ancestors().nth(2).expect("target").to_path_buf()

@@ -9,6 +9,7 @@
     reason = "tests may fail loudly"
 )]
 
+pub mod browser;
 pub mod cluster;
 pub mod demo;
 pub mod foreign;

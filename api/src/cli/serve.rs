@@ -39,7 +39,7 @@ impl Serve {
         if let (Some(key), Some(file)) = (&first, &settings.key_file) {
             write_key(file, key)?;
         }
-        let plan = if self.demo {
+        let loaded = if self.demo {
             demo::load(&service).map_err(|error| Failure::other(Chain(&error)))?
         } else {
             None
@@ -53,10 +53,8 @@ impl Serve {
                     address,
                     first.as_ref().filter(|_| settings.key_file.is_none()),
                 )?;
-                if let Some(plan) = &plan {
-                    output::print(&format!(
-                        "  the demo plan  http://{address}/v1/plans/{plan}\n"
-                    ))?;
+                if let Some(loaded) = &loaded {
+                    invite(address, loaded)?;
                 }
                 warn(&settings, address);
             }
@@ -70,6 +68,7 @@ impl Serve {
 
 fn greet(address: std::net::SocketAddr, key: Option<&Token>) -> Result<(), Failure> {
     output::print(&format!("Listening on http://{address}\n"))?;
+    output::print(&format!("  the board      http://{address}/board\n"))?;
     output::print(&format!("  documentation  http://{address}/docs/\n"))?;
     if let Some(key) = key {
         output::print(&format!(
@@ -79,6 +78,18 @@ fn greet(address: std::net::SocketAddr, key: Option<&Token>) -> Result<(), Failu
         ))?;
     }
     Ok(())
+}
+
+fn invite(address: std::net::SocketAddr, loaded: &demo::Loaded) -> Result<(), Failure> {
+    let (name, password) = &loaded.person;
+    output::print(&format!(
+        "  sign in there  as {name} with {password}\n                 it may do everything and is \
+         shown this once\n"
+    ))?;
+    output::print(&format!(
+        "  the demo plan  http://{address}/v1/plans/{}\n",
+        loaded.plan
+    ))
 }
 
 fn warn(settings: &Settings, address: std::net::SocketAddr) {

@@ -46,7 +46,7 @@ fn nobody(found: &str) -> Problem {
 }
 
 /// Who sent a request. `unsafe_method` is whether it may change something.
-pub(super) async fn recognise(
+pub(crate) async fn recognise(
     store: &Store,
     request: &ServiceRequest,
     unsafe_method: bool,

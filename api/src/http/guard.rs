@@ -3,6 +3,8 @@
 //! It asks the contract what an operation takes, so a handler need not think of it. Two things
 //! are looked at for callers that are limited to sites: the site in the path, and the site of the
 //! plan in the path. What names neither is closed to them, but for what is listed here.
+//!
+//! The board has a door of its own, which asks the same of everybody (`board/door.rs`).
 
 use std::sync::atomic::AtomicBool;
 
@@ -18,6 +20,7 @@ use super::actor::recognise;
 use super::operations::{Found, Operations};
 use super::request::{OperationId, RequestId};
 use super::{cache, repeats, unmatched};
+use crate::board;
 use crate::domain::Refusal;
 use crate::domain::access::{Actor, Scope};
 use crate::domain::plans::PlanId;
@@ -45,6 +48,9 @@ pub(crate) async fn guard<B: MessageBody + 'static>(
     request: ServiceRequest,
     next: Next<B>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
+    if board::has(request.path()) {
+        return Ok(next.call(request).await?.map_into_boxed_body());
+    }
     let service = request.app_data::<web::Data<Service>>().cloned();
     let operations = request.app_data::<web::Data<Operations>>().cloned();
     let (Some(service), Some(operations)) = (service, operations) else {
@@ -137,7 +143,7 @@ async fn entered<B: MessageBody + 'static>(
     .await
 }
 
-fn changes(request: &ServiceRequest) -> bool {
+pub(crate) fn changes(request: &ServiceRequest) -> bool {
     !matches!(*request.method(), Method::GET | Method::HEAD)
 }
 
@@ -166,13 +172,13 @@ fn tell(left: &Left, headers: &mut HeaderMap) {
 
 /// What a path is about.
 #[derive(Default)]
-struct Place {
-    site: Option<SiteId>,
-    plan: Option<PlanId>,
+pub(crate) struct Place {
+    pub(crate) site: Option<SiteId>,
+    pub(crate) plan: Option<PlanId>,
 }
 
 /// Admits an actor to an operation, and says what it is about.
-async fn admitted(
+pub(crate) async fn admitted(
     store: &Store,
     found: &Found<'_>,
     path: &str,

@@ -16,16 +16,16 @@ mod retiring;
 pub(crate) mod sse;
 mod unmatched;
 
-pub(crate) use actor::{CSRF, SESSION_COOKIE, session_of};
+pub(crate) use actor::{CSRF, SESSION_COOKIE, recognise, session_of};
 pub(crate) use body::{Body, LARGEST_BODY};
 pub(crate) use cors::cors;
-pub(crate) use guard::guard;
+pub(crate) use guard::{admitted, changes, guard};
 pub(crate) use if_match::{IfMatch, tag_of};
-pub(crate) use operations::{Operations, usual};
+pub(crate) use operations::{Found, Operation, Operations, usual};
 pub(crate) use place::At;
 pub(crate) use precondition::{Precondition, etag};
 pub(crate) use query::Params;
-pub(crate) use request::follow;
+pub(crate) use request::{OperationId, RequestId, follow};
 pub(crate) use unmatched::unmatched;
 
 use scheduler::scenario::Fault;

@@ -68,17 +68,36 @@ impl Operations {
         Self(listed.chain(pages).collect())
     }
 
+    /// Operations that are listed one by one: method, path and what it is.
+    pub(crate) fn listed(
+        list: impl IntoIterator<Item = (&'static str, &'static str, Operation)>,
+    ) -> Self {
+        let place = |(method, path, operation): (&'static str, &str, Operation)| {
+            let mut operations = vec![(method, operation.clone())];
+            if method == "GET" {
+                operations.push(("HEAD", operation));
+            }
+            Place {
+                path: ResourceDef::new(path),
+                operations,
+            }
+        };
+        Self(list.into_iter().map(place).collect())
+    }
+
     /// The operation at a path, for a method.
     pub(crate) fn find(&self, method: &str, path: &str) -> Option<Found<'_>> {
-        let mut parameters = Path::new(path.to_owned());
-        let place = self
-            .0
-            .iter()
-            .find(|place| place.path.capture_match_info(&mut parameters))?;
-        let (_, operation) = place.operations.iter().find(|(name, _)| *name == method)?;
-        Some(Found {
-            operation,
-            parameters,
+        self.0.iter().find_map(|place| {
+            let mut parameters = Path::new(path.to_owned());
+            if !place.path.capture_match_info(&mut parameters) {
+                return None;
+            }
+            let mut operations = place.operations.iter();
+            let (_, operation) = operations.find(|(name, _)| *name == method)?;
+            Some(Found {
+                operation,
+                parameters,
+            })
         })
     }
 

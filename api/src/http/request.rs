@@ -24,7 +24,7 @@ const LONGEST: usize = 64;
 pub(crate) struct RequestId(String);
 
 impl RequestId {
-    pub(super) fn of(request: &ServiceRequest) -> String {
+    pub(crate) fn of(request: &ServiceRequest) -> String {
         let found = request.extensions().get::<Self>().cloned();
         found.map_or_else(String::new, |id| id.0)
     }
@@ -32,7 +32,7 @@ impl RequestId {
 
 /// The name of the operation a request turned out to be.
 #[derive(Debug, Clone)]
-pub(super) struct OperationId(pub(super) String);
+pub(crate) struct OperationId(pub(crate) String);
 
 /// Follows a request through the log. The caller's own id is kept if it is a plain word.
 ///

@@ -105,22 +105,30 @@ pub(crate) async fn create_calendar(
     At(SitePath { site: id }): At<SitePath>,
     Body(request): Body<CalendarRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let secret = secret::address()?;
-    let path = format!("/v1/calendars/{secret}.ics");
-    let feed = service
+    let (feed, path) = service
         .store
-        .write(move |conn| {
-            let zone = sites::load(conn, &id)?.time_zone;
-            let feed = CalendarId(Uuid::now_v7());
-            calendars::insert(conn, feed, &id, &request, &secret)?;
-            let made = calendars::list(conn, &id, zone)?;
-            let made = made.into_iter().find(|known| known.id == feed);
-            made.ok_or_else(|| Refusal::internal("a calendar feed is not there"))
-        })
+        .write(move |conn| make(conn, &id, &request))
         .await?;
     Ok(HttpResponse::Created()
         .insert_header((LOCATION, path.as_str()))
         .json(CalendarAddress { feed, path }))
+}
+
+/// Makes a feed, and gives its secret path.
+pub(crate) fn make(
+    conn: &mut Connection,
+    site: &SiteId,
+    request: &CalendarRequest,
+) -> Result<(CalendarFeed, String), Refusal> {
+    let secret = secret::address()?;
+    let path = format!("/v1/calendars/{secret}.ics");
+    let zone = sites::load(conn, site)?.time_zone;
+    let feed = CalendarId(Uuid::now_v7());
+    calendars::insert(conn, feed, site, request, &secret)?;
+    let made = calendars::list(conn, site, zone)?;
+    let made = made.into_iter().find(|known| known.id == feed);
+    let feed = made.ok_or_else(|| Refusal::internal("a calendar feed is not there"))?;
+    Ok((feed, path))
 }
 
 /// Revoke a calendar feed: its address leads nowhere from now on.

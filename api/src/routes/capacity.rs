@@ -7,7 +7,7 @@ use scheduler::answer::{
 };
 use scheduler::milp::Watch;
 use scheduler::scenario::{Checked, Grid, Horizon, ProductId, SiteId};
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 use utoipa::ToSchema;
 use utoipa_actix_web::service_config::ServiceConfig;
 
@@ -118,10 +118,10 @@ pub(crate) async fn ask_capacity(
 ) -> Result<HttpResponse, Problem> {
     let (stretch, question) = request.parts();
     let limits = stretch.limits();
-    answered(&service, site, stretch.horizon(), move |known, watch| {
+    let answer = answered(&service, site, stretch.horizon(), move |known, watch| {
         capacity(known, &question, limits, watch)
-    })
-    .await
+    });
+    Ok(HttpResponse::Ok().json(answer.await?))
 }
 
 /// Ask how many kegs can be ready at each hour.
@@ -152,19 +152,19 @@ pub(crate) async fn ask_capacity_curve(
         gap: None,
     };
     let limits = stretch.limits();
-    answered(&service, site, stretch.horizon(), move |known, watch| {
+    let answer = answered(&service, site, stretch.horizon(), move |known, watch| {
         capacity_curve(known, request.product.as_ref(), limits, watch)
-    })
-    .await
+    });
+    Ok(HttpResponse::Ok().json(answer.await?))
 }
 
 /// Works out an answer from what the site has, while the caller waits.
-async fn answered<T: Serialize + Send + 'static>(
+pub(crate) async fn answered<T: Send + 'static>(
     service: &Service,
     site: SiteId,
     horizon: Horizon,
     ask: impl FnOnce(&Checked, Watch<'_>) -> Result<T, NoAnswer> + Send + 'static,
-) -> Result<HttpResponse, Problem> {
+) -> Result<T, Refusal> {
     let known = service
         .store
         .read(move |conn| {
@@ -182,5 +182,5 @@ async fn answered<T: Serialize + Send + 'static>(
             ask(&known, watch)
         })
         .await?;
-    Ok(HttpResponse::Ok().json(answer.map_err(Refusal::from)?))
+    answer.map_err(Refusal::from)
 }

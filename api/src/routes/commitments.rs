@@ -1,7 +1,7 @@
 //! Commitments: something more is asked for, held for a while, and accepted or let go.
 
 use actix_web::{HttpResponse, get, post, web};
-use scheduler::scenario::Demand;
+use scheduler::scenario::{Demand, SiteId};
 use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -71,24 +71,31 @@ pub(crate) async fn ask_commitment(
     At(SitePath { site }): At<SitePath>,
     Body(request): Body<CommitmentRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let (stretch, question) = request.parts();
     let commitment = service
         .store
-        .write(move |conn| {
-            let horizon = stretch.horizon();
-            let mut known = scenario::known(conn, &site, &horizon)?;
-            known.demand.extend(held(conn, &known.site, &stretch)?);
-            let (checked, revision) = assemble(known, horizon)?;
-            check(&checked, &question)?;
-            let task = Task::Commitment(question);
-            let basis = events::last(conn)?;
-            let id = enqueue(conn, (&site, revision), (&stretch, &checked), &task, None)?;
-            commitments::insert(conn, id, &site, basis)?;
-            Ok::<_, Refusal>(commitments::load(conn, id, time::now())?.0)
-        })
+        .write(move |conn| ask(conn, &site, request))
         .await?;
     let path = format!("/v1/commitments/{}", commitment.question.id);
     Ok(accepted(&service, path, &commitment))
+}
+
+/// Queues a question.
+pub(crate) fn ask(
+    conn: &mut Connection,
+    site: &SiteId,
+    request: CommitmentRequest,
+) -> Result<Commitment, Refusal> {
+    let (stretch, question) = request.parts();
+    let horizon = stretch.horizon();
+    let mut known = scenario::known(conn, site, &horizon)?;
+    known.demand.extend(held(conn, &known.site, &stretch)?);
+    let (checked, revision) = assemble(known, horizon)?;
+    check(&checked, &question)?;
+    let task = Task::Commitment(question);
+    let basis = events::last(conn)?;
+    let id = enqueue(conn, (site, revision), (&stretch, &checked), &task, None)?;
+    commitments::insert(conn, id, site, basis)?;
+    Ok(commitments::load(conn, id, time::now())?.0)
 }
 
 /// What is held for others in the days looked at.
@@ -145,19 +152,26 @@ pub(crate) async fn hold_commitment(
 ) -> Result<HttpResponse, Problem> {
     let held = service
         .store
-        .write(move |conn| {
-            let now = time::now();
-            let (commitment, basis) = commitments::load(conn, id, now)?;
-            let until = request.until(now)?;
-            commitment.admit_hold(&request)?;
-            if events::any_since(conn, &commitment.question.site, &BASIS, basis)? {
-                return Err(Refusal::BasisChanged(id));
-            }
-            commitments::hold(conn, &commitment, until)?;
-            Ok::<_, Refusal>(commitments::load(conn, id, now)?.0)
-        })
+        .write(move |conn| hold(conn, id, &request))
         .await?;
     Ok(HttpResponse::Ok().json(held))
+}
+
+/// Holds a commitment from now.
+pub(crate) fn hold(
+    conn: &mut Connection,
+    id: PlanId,
+    request: &HoldRequest,
+) -> Result<Commitment, Refusal> {
+    let now = time::now();
+    let (commitment, basis) = commitments::load(conn, id, now)?;
+    let until = request.until(now)?;
+    commitment.admit_hold(request)?;
+    if events::any_since(conn, &commitment.question.site, &BASIS, basis)? {
+        return Err(Refusal::BasisChanged(id));
+    }
+    commitments::hold(conn, &commitment, until)?;
+    Ok(commitments::load(conn, id, now)?.0)
 }
 
 /// Accept a commitment that is held: it becomes a booking, under the caller's own reference.
@@ -180,7 +194,8 @@ pub(crate) async fn accept_commitment(
     Ok(HttpResponse::Ok().json(agreed))
 }
 
-fn accept(
+/// Makes a booking of what is held.
+pub(crate) fn accept(
     conn: &mut Connection,
     id: PlanId,
     request: &AcceptRequest,
@@ -225,14 +240,21 @@ pub(crate) async fn release_commitment(
 ) -> Result<HttpResponse, Problem> {
     let released = service
         .store
-        .write(move |conn| {
-            let now = time::now();
-            let (commitment, _) = commitments::load(conn, id, now)?;
-            if commitment.admit_release()? {
-                commitments::release(conn, &commitment, request.by)?;
-            }
-            Ok::<_, Refusal>(commitments::load(conn, id, now)?.0)
-        })
+        .write(move |conn| release(conn, id, request))
         .await?;
     Ok(HttpResponse::Ok().json(released))
+}
+
+/// Lets a commitment go.
+pub(crate) fn release(
+    conn: &mut Connection,
+    id: PlanId,
+    request: ReleaseRequest,
+) -> Result<Commitment, Refusal> {
+    let now = time::now();
+    let (commitment, _) = commitments::load(conn, id, now)?;
+    if commitment.admit_release()? {
+        commitments::release(conn, &commitment, request.by)?;
+    }
+    Ok(commitments::load(conn, id, now)?.0)
 }

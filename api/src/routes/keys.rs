@@ -75,18 +75,28 @@ pub(crate) async fn create_key(
     actor: Actor,
     Body(request): Body<KeyRequest>,
 ) -> Result<HttpResponse, Problem> {
+    let (about, key) = make(&service, &actor, request).await?;
+    Ok(HttpResponse::Created()
+        .insert_header((LOCATION, format!("/v1/keys/{}", about.id)))
+        .json(CreatedKey { about, key }))
+}
+
+/// Makes a key that may do no more than whoever makes it, and gives its text.
+pub(crate) async fn make(
+    service: &Service,
+    actor: &Actor,
+    request: KeyRequest,
+) -> Result<(ApiKey, String), Refusal> {
     let made = request.make(time::now())?;
     if !actor.grant.covers(&made.grant) {
-        return Err(Refusal::forbidden("this key may do more than your own").into());
+        return Err(Refusal::forbidden("this key may do more than your own"));
     }
     let key = made.token.reveal();
     let about = service
         .store
         .write(move |conn| Ok::<_, Refusal>(keys::insert(conn, &made)?))
         .await?;
-    Ok(HttpResponse::Created()
-        .insert_header((LOCATION, format!("/v1/keys/{}", about.id)))
-        .json(CreatedKey { about, key }))
+    Ok((about, key))
 }
 
 /// List the API keys there are.
@@ -127,7 +137,7 @@ pub(crate) async fn read_key(
 ) -> Result<HttpResponse, Problem> {
     let key = service
         .store
-        .read(move |conn| known(conn, &actor, id))
+        .read(move |conn| known(conn, &actor, &id))
         .await?;
     Ok(HttpResponse::Ok().insert_header(tag_of(&key)?).json(key))
 }
@@ -155,20 +165,25 @@ pub(crate) async fn revoke_key(
     service
         .store
         .write(move |conn| {
-            let key = known(conn, &actor, id)?;
-            expected.admit(Some(&key))?;
-            Ok::<_, Refusal>(keys::revoke(conn, &key.id)?)
+            expected.admit(Some(&known(conn, &actor, &id)?))?;
+            revoke(conn, &actor, &id)
         })
         .await?;
     Ok(HttpResponse::NoContent().finish())
 }
 
+/// Revokes a key that may do no more than whoever revokes it.
+pub(crate) fn revoke(conn: &mut Connection, actor: &Actor, id: &KeyId) -> Result<(), Refusal> {
+    known(conn, actor, id)?;
+    Ok(keys::revoke(conn, id)?)
+}
+
 /// A key that somebody may know of.
-fn known(conn: &mut Connection, actor: &Actor, id: KeyId) -> Result<ApiKey, Refusal> {
-    let key = keys::load(conn, &id)?;
+fn known(conn: &mut Connection, actor: &Actor, id: &KeyId) -> Result<ApiKey, Refusal> {
+    let key = keys::load(conn, id)?;
     if actor.grant.covers(&key.grant()) {
         Ok(key)
     } else {
-        Err(Refusal::UnknownKey(id))
+        Err(Refusal::UnknownKey(id.clone()))
     }
 }

@@ -1,34 +1,36 @@
 //! The handlers, one file per noun. Each reads as a story: parse, load, decide, save, reply.
 
 mod audit;
-mod calculations;
-mod calendars;
+pub(crate) mod calculations;
+pub(crate) mod calendars;
 mod calibration;
-mod capacity;
+pub(crate) mod capacity;
 mod codes;
-mod commitments;
+pub(crate) mod commitments;
 mod demand;
 mod events;
-mod keys;
+pub(crate) mod keys;
 mod materials;
 mod pages;
-mod people;
+pub(crate) mod people;
 mod plans;
 mod problems;
 mod questions;
 mod queue;
 mod service;
-mod session;
+pub(crate) mod session;
 mod setup;
 mod sheet;
 mod sites;
-mod stock;
+pub(crate) mod stock;
 mod webhooks;
 
 pub(crate) use pages::pages;
 #[cfg(test)]
 pub(crate) use plans::WorkParams;
-pub(crate) use plans::queue;
+pub(crate) use plans::{
+    ItemPath, comparison, floor_of_site, log_only, pair, publish, queue, record, replan, shown,
+};
 
 use scheduler::scenario::SiteId;
 use serde::Deserialize;

@@ -1,11 +1,9 @@
-//! Pages for people: a start page, and the documentation, which needs nothing from the internet.
+//! Pages for people beside the board: the documentation, which needs nothing from the internet.
 
-use actix_web::http::header::{ContentType, LOCATION};
+use actix_web::http::header::LOCATION;
 use actix_web::{HttpResponse, web};
 use serde_json::Value;
 use utoipa_swagger_ui::{Config, SwaggerUi};
-
-const START: &str = include_str!("start.html");
 
 /// Adds the pages to the server.
 pub(crate) fn pages(app: &mut web::ServiceConfig, contract: &Value) {
@@ -15,14 +13,14 @@ pub(crate) fn pages(app: &mut web::ServiceConfig, contract: &Value) {
         .external_url_unchecked("/openapi.json", contract.clone())
         .config(config);
     app.service(documentation)
-        .route("/", web::get().to(start))
+        .route("/", web::get().to(to_board))
         .route("/docs", web::get().to(to_documentation));
 }
 
-async fn start() -> HttpResponse {
-    HttpResponse::Ok()
-        .content_type(ContentType::html())
-        .body(START)
+async fn to_board() -> HttpResponse {
+    HttpResponse::SeeOther()
+        .insert_header((LOCATION, "/board"))
+        .finish()
 }
 
 async fn to_documentation() -> HttpResponse {

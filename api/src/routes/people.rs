@@ -65,26 +65,31 @@ pub(crate) async fn add_person(
     actor: Actor,
     Body(request): Body<PersonRequest>,
 ) -> Result<HttpResponse, Problem> {
+    let (person, password) = add(&service, &actor, request).await?;
+    let mut response = HttpResponse::Created();
+    response.insert_header((LOCATION, format!("/v1/people/{}", person.id)));
+    Ok(tagged(response, &person, &password)?)
+}
+
+/// Adds a person who may do no more than whoever adds them; also gives what is kept of the password.
+pub(crate) async fn add(
+    service: &Service,
+    actor: &Actor,
+    request: PersonRequest,
+) -> Result<(PersonView, String), Refusal> {
     let (person, password) = slow(move || request.make(time::now())).await?;
     if !actor.grant.covers(&person.grant()) {
-        return Err(Refusal::forbidden("this person may do more than you").into());
+        return Err(Refusal::forbidden("this person may do more than you"));
     }
-    let added = person.clone();
-    let tag = tag_of(&Kept {
-        person: &person,
-        password: &password,
-    })?;
+    let (added, kept) = (person.clone(), password.clone());
     service
         .store
-        .write(move |conn| match people::insert(conn, &added, &password)? {
+        .write(move |conn| match people::insert(conn, &added, &kept)? {
             true => Ok(()),
             false => Err(Refusal::PersonExists(added.name)),
         })
         .await?;
-    Ok(HttpResponse::Created()
-        .insert_header((LOCATION, format!("/v1/people/{}", person.id)))
-        .insert_header(tag)
-        .json(person))
+    Ok((person, password))
 }
 
 /// List the people there are.
@@ -210,10 +215,16 @@ pub(crate) async fn remove_person(
         .write(move |conn| {
             let person = known(conn, &actor, id)?;
             admit(conn, &expected, &person)?;
-            Ok::<_, Refusal>(people::delete(conn, id)?)
+            remove(conn, &actor, id)
         })
         .await?;
     Ok(HttpResponse::NoContent().finish())
+}
+
+/// Takes away a person who may do no more than whoever takes them away.
+pub(crate) fn remove(conn: &mut Connection, actor: &Actor, id: PersonId) -> Result<(), Refusal> {
+    known(conn, actor, id)?;
+    Ok(people::delete(conn, id)?)
 }
 
 /// A person whom somebody may know of.

@@ -78,6 +78,24 @@ pub(crate) async fn sign_in(
     service: web::Data<Service>,
     Body(asked): Body<SignIn>,
 ) -> Result<HttpResponse, Problem> {
+    let begun = begin(&service, asked).await?;
+    Ok(HttpResponse::Ok().cookie(begun.cookie).json(Session {
+        person: begun.person,
+        csrf_token: begun.token.derived(CSRF),
+        expires_at: begun.expires_at,
+    }))
+}
+
+/// A session that was begun, and the cookie that holds it.
+pub(crate) struct Begun {
+    person: PersonView,
+    token: Token,
+    expires_at: DateTime<Utc>,
+    pub(crate) cookie: Cookie<'static>,
+}
+
+/// Begins a session for somebody who knows their password.
+pub(crate) async fn begin(service: &Service, asked: SignIn) -> Result<Begun, Refusal> {
     service.limits.count_sign_in(&asked.name)?;
     let name = asked.name;
     let found = service
@@ -95,19 +113,19 @@ pub(crate) async fn sign_in(
     })
     .await?;
     let token = Token::new(Token::SESSION)?;
-    let (csrf_token, text) = (token.derived(CSRF), token.reveal());
-    let id = person.id;
+    let (id, kept) = (person.id, token.clone());
     let expires_at = service
         .store
-        .write(move |conn| Ok::<_, Refusal>(people::sign_in(conn, id, &token)?))
+        .write(move |conn| Ok::<_, Refusal>(people::sign_in(conn, id, &kept)?))
         .await?;
     let seconds = people::SESSION.num_seconds();
-    let cookie = cookie(&service, text, Duration::seconds(seconds));
-    Ok(HttpResponse::Ok().cookie(cookie).json(Session {
+    let cookie = cookie(service, token.reveal(), Duration::seconds(seconds));
+    Ok(Begun {
         person,
-        csrf_token,
+        token,
         expires_at,
-    }))
+        cookie,
+    })
 }
 
 /// Read who you are to the service, with a key as well as in a session.
@@ -145,14 +163,22 @@ pub(crate) async fn sign_out(
     request: HttpRequest,
     service: web::Data<Service>,
 ) -> Result<HttpResponse, Problem> {
-    if let Some(token) = session_of(&request) {
+    let gone = end(&service, &request).await?;
+    Ok(HttpResponse::NoContent().cookie(gone).finish())
+}
+
+/// Ends the session a request shows, and takes its cookie back.
+pub(crate) async fn end(
+    service: &Service,
+    request: &HttpRequest,
+) -> Result<Cookie<'static>, Refusal> {
+    if let Some(token) = session_of(request) {
         service
             .store
             .write(move |conn| Ok::<_, Refusal>(people::sign_out(conn, &token)?))
             .await?;
     }
-    let gone = cookie(&service, String::new(), Duration::ZERO);
-    Ok(HttpResponse::NoContent().cookie(gone).finish())
+    Ok(cookie(service, String::new(), Duration::ZERO))
 }
 
 fn cookie(service: &Service, text: String, age: Duration) -> Cookie<'static> {

@@ -312,11 +312,7 @@ pub(crate) async fn record_stock_count(
 ) -> Result<HttpResponse, Problem> {
     let recorded = service
         .store
-        .write(move |conn| {
-            let (site, setup, codes) = known(conn, &site)?;
-            check(&site, &setup, &codes, &count)?;
-            record(conn, &site, &Record::Count(Box::new(count)))
-        })
+        .write(move |conn| record_count(conn, &site, count))
         .await?;
     Ok(reply(recorded))
 }
@@ -341,13 +337,31 @@ pub(crate) async fn record_stock_movement(
 ) -> Result<HttpResponse, Problem> {
     let recorded = service
         .store
-        .write(move |conn| {
-            let (site, setup, codes) = known(conn, &site)?;
-            check_movement(&setup, &codes, &movement)?;
-            record(conn, &site, &Record::Movement(movement))
-        })
+        .write(move |conn| record_movement(conn, &site, movement))
         .await?;
     Ok(reply(recorded))
+}
+
+/// Adds a count to the ledger.
+pub(crate) fn record_count(
+    conn: &mut Connection,
+    site: &SiteId,
+    count: Count,
+) -> Result<(StatusCode, StockEntry), Refusal> {
+    let (site, setup, codes) = known(conn, site)?;
+    check(&site, &setup, &codes, &count)?;
+    record(conn, &site, &Record::Count(Box::new(count)))
+}
+
+/// Adds a movement to the ledger.
+pub(crate) fn record_movement(
+    conn: &mut Connection,
+    site: &SiteId,
+    movement: Movement,
+) -> Result<(StatusCode, StockEntry), Refusal> {
+    let (site, setup, codes) = known(conn, site)?;
+    check_movement(&setup, &codes, &movement)?;
+    record(conn, &site, &Record::Movement(movement))
 }
 
 type Known = (Site, SetupDocument, Codes);

@@ -72,6 +72,21 @@ pub(crate) fn list(
     rows.into_iter().map(Entry::checked).collect()
 }
 
+/// The latest entries, latest first.
+pub(crate) fn latest(
+    conn: &mut Connection,
+    site: &SiteId,
+    limit: i64,
+) -> Result<Vec<AuditEntry>, StorageError> {
+    let rows: Vec<Entry> = audit::table
+        .filter(audit::site.eq(site.as_str()))
+        .order(audit::seq.desc())
+        .limit(limit)
+        .select(Entry::as_select())
+        .load(conn)?;
+    rows.into_iter().map(Entry::checked).collect()
+}
+
 impl Entry {
     fn checked(self) -> Result<AuditEntry, StorageError> {
         let row = Row {

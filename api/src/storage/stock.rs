@@ -173,6 +173,17 @@ pub(crate) fn book(
     Ok(entry)
 }
 
+/// What is on hand now. None before the first count.
+pub(crate) fn current(
+    conn: &mut Connection,
+    site: &SiteId,
+    zone: Tz,
+) -> Result<Option<Balance>, Refusal> {
+    let books = books(conn, site, zone, Until::ALL)?;
+    let now = time::now().with_timezone(&zone).fixed_offset();
+    Ok(books.map(|books| books.balance(now)))
+}
+
 /// The books at a place of the ledger. None before the first count.
 pub(crate) fn books(
     conn: &mut Connection,

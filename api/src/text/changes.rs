@@ -20,7 +20,8 @@ pub(super) fn changes(changes: &[Change], with_reasons: bool) -> String {
     text
 }
 
-fn told(change: &Change) -> String {
+/// What was done to an item, on one line.
+pub(crate) fn told(change: &Change) -> String {
     let amount = |x: f64| match change.work.as_str() {
         "boil" => format!("{} L", number(x)),
         "ice" => format!("{} kg", number(x)),

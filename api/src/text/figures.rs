@@ -6,17 +6,17 @@ use chrono::{DateTime, FixedOffset};
 const WIDTH: usize = 96;
 
 /// `Mon 1 June 09:00`.
-pub(super) fn day_and_time(at: DateTime<FixedOffset>) -> String {
+pub(crate) fn day_and_time(at: DateTime<FixedOffset>) -> String {
     at.format("%a %-d %B %H:%M").to_string()
 }
 
 /// `Monday 1 June`.
-pub(super) fn day(at: DateTime<FixedOffset>) -> String {
+pub(crate) fn day(at: DateTime<FixedOffset>) -> String {
     at.format("%A %-d %B").to_string()
 }
 
 /// `09:00`, or `Tue 2 June 09:00` if that is not the day of `from`.
-pub(super) fn time_after(at: DateTime<FixedOffset>, from: DateTime<FixedOffset>) -> String {
+pub(crate) fn time_after(at: DateTime<FixedOffset>, from: DateTime<FixedOffset>) -> String {
     if at.date_naive() == from.date_naive() {
         at.format("%H:%M").to_string()
     } else {
@@ -25,7 +25,7 @@ pub(super) fn time_after(at: DateTime<FixedOffset>, from: DateTime<FixedOffset>)
 }
 
 /// A number with as many digits as a person can measure: three from ten on, two decimals below one.
-pub(super) fn number(value: f64) -> String {
+pub(crate) fn number(value: f64) -> String {
     let decimals = match value.abs() {
         x if x >= 100.0 => 0,
         x if x >= 1.0 => 1,
@@ -40,7 +40,7 @@ pub(super) fn number(value: f64) -> String {
 }
 
 /// `1 keg`, `3 kegs`.
-pub(super) fn counted(count: u32, noun: &str) -> String {
+pub(crate) fn counted(count: u32, noun: &str) -> String {
     if count == 1 {
         format!("1 {noun}")
     } else {
@@ -49,7 +49,7 @@ pub(super) fn counted(count: u32, noun: &str) -> String {
 }
 
 /// `45 min`, `24 h`, `2 h 15 min`.
-pub(super) fn duration(minutes: f64) -> String {
+pub(crate) fn duration(minutes: f64) -> String {
     let minutes = minutes.round().max(0.0);
     let hours = (minutes / 60.0).floor();
     let rest = minutes - hours * 60.0;
@@ -63,7 +63,7 @@ pub(super) fn duration(minutes: f64) -> String {
 }
 
 /// A gauge pressure in both units regulators show: `2.10 bar (30.5 psi)`.
-pub(super) fn pressure(bar: f64) -> String {
+pub(crate) fn pressure(bar: f64) -> String {
     match model::GaugePressure::new(bar) {
         Ok(gauge) => format!("{bar:.2} bar ({:.1} psi)", gauge.psi()),
         Err(_) => format!("{bar:.2} bar"),
@@ -71,7 +71,7 @@ pub(super) fn pressure(bar: f64) -> String {
 }
 
 /// Prose broken into lines, each indented, with a line break at the end.
-pub(super) fn paragraph(indent: usize, prose: &str) -> String {
+pub(crate) fn paragraph(indent: usize, prose: &str) -> String {
     let margin = " ".repeat(indent);
     let mut lines = String::new();
     let mut line = String::new();

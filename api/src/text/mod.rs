@@ -2,15 +2,16 @@
 
 pub(crate) mod calendar;
 mod capacity;
-mod changes;
+pub(crate) mod changes;
 mod commitment;
-mod figures;
-mod names;
+pub(crate) mod figures;
+pub(crate) mod names;
 mod needs;
 mod replan;
 pub(crate) mod sheet;
-mod steps;
+pub(crate) mod steps;
 mod sure;
+pub(crate) mod units;
 mod verdict;
 mod what_if;
 mod work;

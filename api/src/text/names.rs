@@ -9,11 +9,13 @@ use scheduler::scenario::{
 };
 
 use super::figures::{counted, number};
+use super::units::Units;
 
 /// Looks up what people call pots, kegs, products and the rest.
-pub(super) struct Names<'a> {
+pub(crate) struct Names<'a> {
     scenario: &'a Scenario,
     names: BTreeMap<(Noun, &'a str), &'a str>,
+    units: Units,
 }
 
 #[derive(PartialEq, Eq, PartialOrd, Ord)]
@@ -27,7 +29,7 @@ enum Noun {
 }
 
 impl<'a> Names<'a> {
-    pub(super) fn of(scenario: &'a Scenario) -> Self {
+    pub(crate) fn of(scenario: &'a Scenario) -> Self {
         let setup = &scenario.setup;
         let pots = setup
             .pots
@@ -50,39 +52,73 @@ impl<'a> Names<'a> {
             .chain(routes)
             .chain(products)
             .collect();
-        Self { scenario, names }
+        Self {
+            scenario,
+            names,
+            units: Units::Metric,
+        }
+    }
+
+    /// The same, for people who read other units.
+    pub(crate) fn reading(self, units: Units) -> Self {
+        Self { units, ..self }
+    }
+
+    /// A volume with its unit.
+    pub(crate) fn litres(&self, litres: f64) -> String {
+        self.units.litres(litres).to_string()
+    }
+
+    /// A small volume with its unit, to the hundredth of a litre.
+    pub(crate) fn dose(&self, litres: f64) -> String {
+        self.units.dose(litres)
+    }
+
+    /// A temperature with its unit.
+    pub(crate) fn degrees(&self, c: f64) -> String {
+        self.units.degrees(c).to_string()
+    }
+
+    /// A mass of ice or CO2 with its unit.
+    pub(crate) fn mass(&self, kg: f64) -> String {
+        self.units.mass(kg).to_string()
+    }
+
+    /// A gauge pressure in both units regulators show.
+    pub(crate) fn pressure(&self, bar: f64) -> String {
+        self.units.gauge(bar)
     }
 
     fn name<'s>(&'s self, noun: Noun, id: &'s str) -> &'s str {
         self.names.get(&(noun, id)).copied().unwrap_or(id)
     }
 
-    pub(super) fn pot<'s>(&'s self, id: &'s PotId) -> &'s str {
+    pub(crate) fn pot<'s>(&'s self, id: &'s PotId) -> &'s str {
         self.name(Noun::Pot, id.as_str())
     }
 
-    pub(super) fn store<'s>(&'s self, id: &'s StoreId) -> &'s str {
+    pub(crate) fn store<'s>(&'s self, id: &'s StoreId) -> &'s str {
         self.name(Noun::Store, id.as_str())
     }
 
-    pub(super) fn keg<'s>(&'s self, id: &'s KegTypeId) -> &'s str {
+    pub(crate) fn keg<'s>(&'s self, id: &'s KegTypeId) -> &'s str {
         self.name(Noun::Keg, id.as_str())
     }
 
-    pub(super) fn station<'s>(&'s self, id: &'s GasStationId) -> &'s str {
+    pub(crate) fn station<'s>(&'s self, id: &'s GasStationId) -> &'s str {
         self.name(Noun::Station, id.as_str())
     }
 
-    pub(super) fn route<'s>(&'s self, id: &'s RouteId) -> &'s str {
+    pub(crate) fn route<'s>(&'s self, id: &'s RouteId) -> &'s str {
         self.name(Noun::Route, id.as_str())
     }
 
-    pub(super) fn product<'s>(&'s self, id: &'s ProductId) -> &'s str {
+    pub(crate) fn product<'s>(&'s self, id: &'s ProductId) -> &'s str {
         self.name(Noun::Product, id.as_str())
     }
 
     /// `3 kegs (19 L steel keg)`, `12 bottles (1.5 L bottle)`.
-    pub(super) fn containers(&self, count: u32, id: &KegTypeId) -> String {
+    pub(crate) fn containers(&self, count: u32, id: &KegTypeId) -> String {
         let noun = match self.keg_type(id).map(|k| k.material) {
             Some(ContainerMaterial::Pet) => "bottle",
             _ => "keg",
@@ -91,7 +127,7 @@ impl<'a> Names<'a> {
     }
 
     /// The same, by the crate where there are crates.
-    pub(super) fn filled(&self, count: u32, id: &KegTypeId) -> String {
+    pub(crate) fn filled(&self, count: u32, id: &KegTypeId) -> String {
         let each = self.keg_type(id).map_or(1, |k| k.filled_together());
         if each < 2 {
             return self.containers(count, id);
@@ -115,24 +151,24 @@ impl<'a> Names<'a> {
     }
 
     /// What people call a material.
-    pub(super) fn material<'s>(&'s self, id: &'s str) -> &'s str {
+    pub(crate) fn material<'s>(&'s self, id: &'s str) -> &'s str {
         self.material_of(id).map_or(id, |m| m.name.as_str())
     }
 
     /// An amount of a material with its unit.
-    pub(super) fn amount(&self, id: &MaterialId, amount: f64) -> String {
+    pub(crate) fn amount(&self, id: &MaterialId, amount: f64) -> String {
         let unit = self.material_of(id.as_str()).map(|m| m.unit.symbol());
         format!("{} {}", number(amount), unit.unwrap_or(""))
     }
 
     /// Whether kegs at this station are shaken by hand.
-    pub(super) fn is_shaken(&self, id: &GasStationId) -> bool {
+    pub(crate) fn is_shaken(&self, id: &GasStationId) -> bool {
         let mut stations = self.scenario.setup.gas_stations.iter();
         stations.any(|s| s.id == *id && matches!(s.method, GasMethod::Shaken { .. }))
     }
 
     /// What removes the chlorine.
-    pub(super) fn agent(&self) -> &'static str {
+    pub(crate) fn agent(&self) -> &'static str {
         match self.scenario.policy.agent {
             Agent::SodiumAscorbate => "sodium ascorbate",
             Agent::AscorbicAcid => "ascorbic acid",

@@ -3,11 +3,11 @@
 use chrono::{DateTime, FixedOffset};
 use scheduler::plan::{Source, Step, WorkId, WorkItem};
 
-use super::figures::{counted, duration, number, pressure, time_after};
+use super::figures::{counted, duration, number, time_after};
 use super::names::Names;
 
 /// What to do, in a few words.
-pub(super) fn headline(names: &Names<'_>, step: &Step) -> String {
+pub(crate) fn headline(names: &Names<'_>, step: &Step) -> String {
     match step {
         Step::Boil { pot, route, .. } => {
             format!("Boil in \"{}\": {}", names.pot(pot), names.route(route))
@@ -21,7 +21,7 @@ pub(super) fn headline(names: &Names<'_>, step: &Step) -> String {
         Step::Cylinder { cylinders, .. } => {
             format!("Change {}", counted(*cylinders, "CO2 cylinder"))
         }
-        Step::Ice { kg, .. } => format!("Take in {} kg of ordered ice", number(*kg)),
+        Step::Ice { kg, .. } => format!("Take in {} of ordered ice", names.mass(*kg)),
         Step::Gas { .. }
         | Step::Tap { .. }
         | Step::Stale { .. }
@@ -78,8 +78,8 @@ fn with_product(names: &Names<'_>, step: &Step) -> String {
         Step::Stale {
             product, litres, ..
         } => format!(
-            "Pour away {} L of {}, on tap too long",
-            number(*litres),
+            "Pour away {} of {}, on tap too long",
+            names.litres(*litres),
             names.product(product)
         ),
         Step::Boil { .. }
@@ -91,7 +91,7 @@ fn with_product(names: &Names<'_>, step: &Step) -> String {
 }
 
 /// How to do it, one sentence or two per line.
-pub(super) fn instructions(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
+pub(crate) fn instructions(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
     match &item.step {
         Step::Boil { .. } => boil(names, item),
         Step::Fill { .. } => fill(names, item),
@@ -105,7 +105,7 @@ pub(super) fn instructions(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
             "From \"{}\"{}; serve at {}.",
             names.store(store),
             sources(from),
-            pressure(*serve_bar)
+            names.pressure(*serve_bar)
         )],
         Step::Stale { keg_type, .. } => {
             vec![format!(
@@ -122,8 +122,8 @@ pub(super) fn instructions(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         }
         Step::Wash { .. } => Vec::new(),
         Step::Cylinder { co2_kg_each, .. } => vec![format!(
-            "Take off what is empty. Each full one gives {} kg before it is changed in its turn.",
-            number(*co2_kg_each)
+            "Take off what is empty. Each full one gives {} before it is changed in its turn.",
+            names.mass(*co2_kg_each)
         )],
         Step::Ice { order_by, .. } => {
             vec![format!(
@@ -155,40 +155,40 @@ fn boil(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         return Vec::new();
     };
     let mut lines = vec![format!(
-        "Put in {} L of tap water, stir in {agent_g:.2} g of {}. Heat to {} °C (about {}) and keep it \
+        "Put in {} of tap water, stir in {agent_g:.2} g of {}. Heat to {} (about {}) and keep it \
          there for {}.",
-        number(*tap_l),
+        names.litres(*tap_l),
         names.agent(),
-        number(*heat_to_c),
+        names.degrees(*heat_to_c),
         duration(*heating_min),
         duration(*hold_min)
     )];
     let chill = clock(*chill_at, item);
     if *ice_in_kg > 0.0 {
         lines.push(format!(
-            "{chill}: stir in {} kg of ice, which brings it to {} °C.",
-            number(*ice_in_kg),
-            number(*chill_to_c)
+            "{chill}: stir in {} of ice, which brings it to {}.",
+            names.mass(*ice_in_kg),
+            names.degrees(*chill_to_c)
         ));
     }
     if *ice_bath_kg > 0.0 {
         lines.push(format!(
-            "{chill}: stand the covered pot in {} kg of ice until the water is at {} °C.",
-            number(*ice_bath_kg),
-            number(*chill_to_c)
+            "{chill}: stand the covered pot in {} of ice until the water is at {}.",
+            names.mass(*ice_bath_kg),
+            names.degrees(*chill_to_c)
         ));
     }
     let left = if *left_l > 0.05 {
-        format!(" Pour away the {} L left over.", number(*left_l))
+        format!(" Pour away the {} left over.", names.litres(*left_l))
     } else {
         String::new()
     };
     lines.push(format!(
-        "Fill from {} on; the pot must be empty by {}. It makes {} L with {air_mg_per_l:.1} mg/L of \
+        "Fill from {} on; the pot must be empty by {}. It makes {} with {air_mg_per_l:.1} mg/L of \
          air left in it.{left}",
         clock(*fill_from, item),
         clock(item.end, item),
-        number(*makes_l)
+        names.litres(*makes_l)
     ));
     lines
 }
@@ -207,9 +207,9 @@ fn fill(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
     };
     let from: Vec<&str> = from.iter().map(WorkId::as_str).collect();
     vec![format!(
-        "{} L into each, at {} °C, out of {}. Put them into \"{}\"; cold enough to gas from {}.",
-        number(*litres_each),
-        number(*at_c),
+        "{} into each, at {}, out of {}. Put them into \"{}\"; cold enough to gas from {}.",
+        names.litres(*litres_each),
+        names.degrees(*at_c),
         from.join(" and "),
         names.store(store),
         clock(*cold_at, item)
@@ -240,8 +240,9 @@ fn gas(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
     let mut lines = vec![format!("In \"{}\"{}.", names.store(store), sources(from))];
     if let Some(syrup) = syrup {
         lines.push(format!(
-            "Draw {syrup_l_each:.2} L of water off each and put in {syrup_l_each:.2} L of {}.",
-            names.material(syrup.as_str())
+            "Draw {each} of water off each and put in {each} of {}.",
+            names.material(syrup.as_str()),
+            each = names.dose(*syrup_l_each)
         ));
     }
     if !ingredients.is_empty() {
@@ -264,9 +265,9 @@ fn gas(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
     };
     lines.push(format!(
         "Purge {purges} times to {}. Set the regulator to {} and {how}, then hold at {}.",
-        pressure(*purge_bar),
-        pressure(*regulator_bar),
-        pressure(*hold_bar)
+        names.pressure(*purge_bar),
+        names.pressure(*regulator_bar),
+        names.pressure(*hold_bar)
     ));
     lines.push(format!(
         "Each takes {} g of CO2 and comes to {target_g_per_l:.1} g/L. Ready {}.",

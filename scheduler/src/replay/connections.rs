@@ -4,6 +4,7 @@ use super::begun;
 use super::calendar;
 use super::items::Gas;
 use super::level::Level;
+use super::levels::Gauge;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
 use crate::scenario::Equipment;
@@ -34,6 +35,8 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
                 gas.head.id,
             );
         }
+        let gauge = Gauge::Connections(station.id.clone());
+        found.saw(gauge, all, coupled.levels());
         for over in coupled.above(f64::from(station.connections) + 0.5) {
             let (kegs, has) = (over.worst, station.connections);
             let text = format!(

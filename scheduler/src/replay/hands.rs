@@ -5,6 +5,7 @@
 
 use super::begun;
 use super::items::{Boil, Gas, Head};
+use super::levels::Gauge;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
 use crate::scenario::{GasMethod, Weekday};
@@ -157,6 +158,10 @@ impl Needs {
     }
 
     fn judge(&self, walk: &Walk<'_>, there: &[f64], found: &mut Findings) -> f64 {
+        let people = |minutes: &[f64]| -> Vec<f64> {
+            minutes.iter().map(|m| m / self.grid as f64).collect()
+        };
+        found.saw_steps(Gauge::Hands, &people(there), &people(&self.steps));
         let mut busiest = 0.0_f64;
         for (step, (needed, there)) in self.steps.iter().zip(there).enumerate() {
             if *there > 0.0 {

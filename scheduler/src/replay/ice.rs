@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::begun;
 use super::calendar;
+use super::levels::Gauge;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
 use crate::plan::WorkId;
@@ -27,6 +28,7 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
     let mut bin = Bin::of(walk);
     let mut alone = Bin::of(walk);
     let mut least = bin.kg;
+    let mut levels = Vec::with_capacity(walk.minutes + 1);
     for minute in 0..=walk.minutes {
         if minute > 0 && !still[minute - 1] {
             bin.make();
@@ -53,7 +55,9 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
         }
         bin.kg = bin.kg.min(bin.size);
         least = least.min(bin.kg);
+        levels.push(bin.kg);
     }
+    found.saw(Gauge::Ice, bin.size, levels.into_iter());
     least
 }
 

@@ -7,6 +7,7 @@
 use super::begun;
 use super::items::{Discard, Fill, Gas, Head, Origin, Tap};
 use super::level::Level;
+use super::levels::Gauge;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
 use crate::scenario::{KegType, Product};
@@ -57,7 +58,21 @@ fn clean(walk: &Walk<'_>, keg: &KegType, found: &mut Findings) {
     for fill in walk.items.fills.iter().filter(|f| f.keg.id == keg.id) {
         level.change(fill.head.start, -f64::from(fill.kegs), fill.head.id);
     }
+    let gauge = Gauge::CleanKegs(keg.id.clone());
+    found.saw(gauge, fleet(walk, keg), level.levels());
     runs_out(&level, "clean", keg, found);
+}
+
+/// Kegs of a type that were counted at the start, in whatever state.
+fn fleet(walk: &Walk<'_>, keg: &KegType) -> f64 {
+    let stock = &walk.scenario.stock;
+    let empty = stock.empty.iter().filter(|e| e.keg_type == keg.id);
+    let filled = stock.filled.iter().filter(|f| f.keg_type == keg.id);
+    let ready = stock.ready.iter().filter(|r| r.keg_type == keg.id);
+    let on_tap = stock.on_tap.iter().filter(|t| t.keg_type == keg.id).count();
+    let kegs = empty.map(|e| f64::from(e.clean) + f64::from(e.dirty));
+    let full = filled.map(|f| f.kegs).chain(ready.map(|r| r.kegs));
+    kegs.chain(full.map(f64::from)).sum::<f64>() + on_tap as f64
 }
 
 /// Dirty kegs come back from service, or are emptied past their time, and are washed.

@@ -28,6 +28,7 @@ mod ice;
 mod items;
 mod kegs;
 mod level;
+mod levels;
 mod materials;
 mod places;
 mod pots;
@@ -48,6 +49,7 @@ mod water;
 #[cfg(test)]
 mod tests;
 
+pub use levels::{Gauge, Seen};
 pub(crate) use service::AtBar;
 pub use violation::{Rule, Violation};
 
@@ -160,6 +162,33 @@ pub(crate) fn at_bar(scenario: &Checked, plan: &Plan, minute: i64) -> Vec<AtBar>
         |_| Vec::new(),
         |walk| service::just_before(&walk, minute, &mut found),
     )
+}
+
+/// The levels of a plan that was found in order, as the walk sees them: one figure for each step,
+/// after what happens at its first minute. Ice, places, connections, clean kegs and hands are
+/// followed. Nothing for a plan that cannot be walked.
+///
+/// ```
+/// # use scheduler::plan::Plan;
+/// # fn shown(scenario: &scheduler::scenario::Checked, plan: &Plan) {
+/// for seen in scheduler::replay::levels(scenario, plan) {
+///     println!("{:?}: {:?} of {:?}", seen.gauge, seen.levels.first(), seen.limits.first());
+/// }
+/// # }
+/// ```
+#[must_use]
+pub fn levels(scenario: &Checked, plan: &Plan) -> Vec<Seen> {
+    let mut found = Findings::watching(scenario);
+    let items = read::items(scenario, plan, &mut found);
+    let Ok(walk) = Walk::new(scenario, plan, items) else {
+        return Vec::new();
+    };
+    ice::check(&walk, &mut found);
+    places::check(&walk, &mut found);
+    connections::check(&walk, &mut found);
+    kegs::check(&walk, &mut found);
+    hands::check(&walk, &mut found);
+    found.seen()
 }
 
 fn store_peaks(walk: &Walk<'_>, found: &mut Findings) -> Vec<StorePeak> {

@@ -2,6 +2,7 @@
 
 use super::calendar;
 use super::level::Level;
+use super::levels::Gauge;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
 use crate::scenario::{ColdStore, Equipment, KegTypeId};
@@ -33,6 +34,8 @@ fn taken(walk: &Walk<'_>, store: &ColdStore, found: &mut Findings) -> f64 {
         level.change(gone.head.start, -places, gone.head.id);
     }
     let highest = level.highest();
+    let gauge = Gauge::Places(store.id.clone());
+    found.saw(gauge, f64::from(store.places), level.levels());
     // Kegs that stood there at the start keep their places.
     let free = (f64::from(store.places) - stood).max(0.0);
     let equipment = Equipment::Places {

@@ -5,6 +5,7 @@ use std::fmt;
 use chrono::{DateTime, Duration, FixedOffset};
 use serde::Serialize;
 
+use super::levels::{Gauge, Seen};
 use crate::plan::WorkId;
 use crate::scenario::Scenario;
 use crate::timeline::Timeline;
@@ -100,6 +101,8 @@ impl fmt::Display for Violation {
 pub(super) struct Findings {
     clock: Timeline,
     list: Vec<Violation>,
+    /// Levels that were followed, if somebody wants to see them.
+    seen: Option<Vec<Seen>>,
 }
 
 impl Findings {
@@ -107,7 +110,47 @@ impl Findings {
         Self {
             clock: Timeline::new(&scenario.horizon, scenario.site.time_zone),
             list: Vec::new(),
+            seen: None,
         }
+    }
+
+    /// The same, keeping the levels that are followed.
+    pub(super) fn watching(scenario: &Scenario) -> Self {
+        Self {
+            seen: Some(Vec::new()),
+            ..Self::new(scenario)
+        }
+    }
+
+    /// Keeps a level, minute by minute, if somebody wants to see it.
+    pub(super) fn saw(&mut self, gauge: Gauge, limit: f64, minutes: impl Iterator<Item = f64>) {
+        let Some(seen) = &mut self.seen else {
+            return;
+        };
+        let steps = self.clock.steps();
+        let grid = self.clock.step_minutes() as usize;
+        let levels: Vec<f64> = minutes.step_by(grid.max(1)).take(steps).collect();
+        seen.push(Seen {
+            gauge,
+            limits: vec![limit; levels.len()],
+            levels,
+        });
+    }
+
+    /// Keeps a level, step by step, with a limit that changes.
+    pub(super) fn saw_steps(&mut self, gauge: Gauge, limits: &[f64], levels: &[f64]) {
+        if let Some(seen) = &mut self.seen {
+            seen.push(Seen {
+                gauge,
+                limits: limits.to_vec(),
+                levels: levels.to_vec(),
+            });
+        }
+    }
+
+    /// The levels that were followed.
+    pub(super) fn seen(self) -> Vec<Seen> {
+        self.seen.unwrap_or_default()
     }
 
     pub(super) fn is_empty(&self) -> bool {

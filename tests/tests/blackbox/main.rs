@@ -9,6 +9,7 @@
 
 mod access;
 mod bad_input;
+mod board;
 mod calculations;
 mod calibration;
 mod capacity;

@@ -14,6 +14,8 @@
 mod access;
 #[path = "../blackbox/bad_input.rs"]
 mod bad_input;
+#[path = "../blackbox/board.rs"]
+mod board;
 #[path = "../blackbox/calibration.rs"]
 mod calibration;
 #[path = "../blackbox/capacity.rs"]

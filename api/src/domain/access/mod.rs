@@ -10,7 +10,7 @@ use utoipa::ToSchema;
 
 pub(crate) use keys::{ApiKey, KeyId, KeyRequest, NewKey};
 pub(crate) use people::{PersonChange, PersonId, PersonRequest, PersonView, SignIn, verify_nobody};
-pub(crate) use secrets::{Token, hash};
+pub(crate) use secrets::{Token, hash, made_up_password};
 
 use super::Refusal;
 

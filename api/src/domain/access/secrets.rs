@@ -78,6 +78,16 @@ pub(crate) fn hash(parts: &[&[u8]]) -> String {
     hex(&hasher.finalize())
 }
 
+/// A password nobody has to think of: 64 random bits, in groups that can be read out.
+pub(crate) fn made_up_password() -> Result<String, Refusal> {
+    let digits = random(8)?;
+    let groups: Vec<&str> = (0..digits.len())
+        .step_by(4)
+        .map(|n| &digits[n..n + 4])
+        .collect();
+    Ok(groups.join("-"))
+}
+
 fn random(bytes: usize) -> Result<String, Refusal> {
     let mut made = vec![0; bytes];
     getrandom::fill(&mut made)

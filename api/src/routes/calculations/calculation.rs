@@ -6,6 +6,7 @@ use actix_web::dev::{AppService, HttpServiceFactory};
 use actix_web::{HttpResponse, Resource, guard, web};
 use model::about::Equation;
 use serde::Serialize;
+use serde_json::Value;
 use utoipa::__dev::ComposeSchema;
 use utoipa::openapi::path::{HttpMethod, OperationBuilder, PathItem, Paths, PathsBuilder};
 use utoipa::openapi::request_body::RequestBodyBuilder;
@@ -25,19 +26,19 @@ use crate::problem::{Kind, Problem, responses};
 
 /// What a calculation is called and rests on.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Card {
+pub(crate) struct Card {
     /// Its path below `/v1/calculations/`.
-    pub(super) name: &'static str,
+    pub(crate) name: &'static str,
     /// What it gives, in a few words.
-    pub(super) title: &'static str,
+    pub(crate) title: &'static str,
     /// The question it answers, and what it leaves out.
-    pub(super) answers: &'static str,
+    pub(crate) answers: &'static str,
     /// The equations behind it, the one that sets the uncertainty first.
-    pub(super) equations: &'static [Equation],
+    pub(crate) equations: &'static [Equation],
     /// The fields to change when inputs that are each in range have no answer.
     pub(super) blamed: &'static [&'static str],
     /// A body to start from, as JSON.
-    pub(super) example: &'static str,
+    pub(crate) example: &'static str,
 }
 
 /// A calculation, told by the type of its inputs.
@@ -109,6 +110,14 @@ async fn answer<T: Calculate>(Body(inputs): Body<T>) -> Result<HttpResponse, Pro
         .await
         .map_err(|error| Problem::from(Refusal::internal(error)))?;
     Ok(HttpResponse::Ok().json(reply?))
+}
+
+/// Answers from JSON to JSON, for whoever does not know the calculation by its type.
+pub(super) fn run<T: Calculate>(inputs: Value) -> Result<Value, Refusal> {
+    let inputs: T = serde_path_to_error::deserialize(inputs).map_err(|error| {
+        Refusal::field(error.path().to_string(), error.into_inner().to_string())
+    })?;
+    serde_json::to_value(reply(&inputs)?).map_err(Refusal::internal)
 }
 
 /// The whole reply.

@@ -27,16 +27,23 @@ mod values;
 
 use actix_web::{HttpResponse, get};
 use serde::Serialize;
+use serde_json::Value;
 use utoipa::ToSchema;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use calculation::{Calculate, Card, Served};
+use crate::domain::Refusal;
+
+pub(crate) use calculation::Card;
+use calculation::{Calculate, Served, run};
 use notes::EquationNote;
 
 /// Every calculation, in the order people read them, declared once for server, contract and list.
 macro_rules! calculations {
     ($($Inputs:ty,)+) => {
         const CARDS: &[Card] = &[$(<$Inputs as Calculate>::CARD,)+];
+
+        /// What answers each, in the order of the cards.
+        const RUNS: &[Run] = &[$(run::<$Inputs>,)+];
 
         fn calculations(app: &mut ServiceConfig<'_>) {
             $(app.service(Served::<$Inputs>::NEW);)+
@@ -108,6 +115,21 @@ calculations! {
     properties::AcidityInputs,
     properties::GasInputs,
     properties::CylinderPressureInputs,
+}
+
+type Run = fn(Value) -> Result<Value, Refusal>;
+
+/// The calculations there are, in the order people read them.
+pub(crate) fn cards() -> impl Iterator<Item = &'static Card> {
+    CARDS.iter()
+}
+
+/// Answers a calculation by its name, from JSON to JSON.
+pub(crate) fn calculate(name: &str, inputs: Value) -> Result<Value, Refusal> {
+    let mut known = CARDS.iter().zip(RUNS);
+    let found = known.find(|(card, _)| card.name == name);
+    let (_, run) = found.ok_or_else(|| Refusal::internal(format!("no calculation {name}")))?;
+    run(inputs)
 }
 
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {

@@ -6,12 +6,12 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::recording::{admit, codes_of, floor_item, local_now, log, record, shown};
+use super::recording::{log_only, record, shown};
+use crate::domain::Refusal;
 use crate::domain::plans::PlanId;
 use crate::domain::readings::ReadingReport;
 use crate::domain::trace::{Direction, TraceItem, TraceStep, trace};
 use crate::domain::work::{Deed, FailureReport, FloorItemReadings, Told, WorkReport};
-use crate::domain::{Refusal, time};
 use crate::http::{At, Body, Params};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
@@ -33,10 +33,10 @@ problems! {
 pub(crate) struct ItemPath {
     /// The plan's id.
     #[param(value_type = String, format = "uuid", example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
-    pub(super) plan: PlanId,
+    pub(crate) plan: PlanId,
     /// The work item's id within the plan.
     #[param(value_type = String, pattern = "^[a-z]+-[0-9]+$", example = "boil-3")]
-    pub(super) item: WorkId,
+    pub(crate) item: WorkId,
 }
 
 /// Which way to follow.
@@ -206,26 +206,9 @@ pub(crate) async fn log_readings(
     At(path): At<ItemPath>,
     Body(ReadingReports { readings }): Body<ReadingReports>,
 ) -> Result<HttpResponse, Problem> {
-    if readings.is_empty() {
-        let what = "0 found; 1 to 100 are allowed";
-        return Err(Refusal::field("readings", what).into());
-    }
-    let report = WorkReport {
-        readings,
-        ..WorkReport::default()
-    };
-    // The deed of a report without one is not looked at.
-    let told = Told::of(Deed::Start, report);
     let item = service
         .store
-        .write(move |conn| {
-            let made = plans::made(conn, path.plan)?;
-            let floor = floor_item(conn, &made, &path)?;
-            told.check(&floor.item, &codes_of(conn, &made)?, time::now())?;
-            admit(conn, &made, &floor.record)?;
-            log(conn, &made, &path, &told, local_now(&made))?;
-            shown(conn, &made, &path)
-        })
+        .write(move |conn| log_only(conn, &path, readings))
         .await?;
     Ok(HttpResponse::Ok().json(item))
 }

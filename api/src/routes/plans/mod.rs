@@ -26,7 +26,10 @@ use crate::service::Service;
 use crate::storage::plans::jobs;
 use crate::storage::{Connection, plans, sites};
 
-pub(super) use publication::{floor_of_site, published};
+pub(crate) use floor::ItemPath;
+pub(crate) use publication::{floor_of_site, publish, published};
+pub(crate) use recording::{log_only, record, shown};
+pub(crate) use replan::{comparison, pair, queue as replan};
 #[cfg(test)]
 pub(crate) use work::WorkParams;
 

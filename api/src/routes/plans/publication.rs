@@ -99,7 +99,8 @@ pub(crate) async fn publish_plan(
     Ok(HttpResponse::Ok().json(published))
 }
 
-fn publish(
+/// Publishes a plan in place of the one before.
+pub(crate) fn publish(
     conn: &mut Connection,
     plan: PlanId,
     request: &PublicationRequest,

@@ -8,16 +8,18 @@ use uuid::Uuid;
 use super::floor::ItemPath;
 use crate::domain::codes::Codes;
 use crate::domain::events::{EventData, EventKind};
-use crate::domain::readings::{Reading, ReadingId};
+use crate::domain::readings::{Reading, ReadingId, ReadingReport};
 use crate::domain::stock::{self, Booking, Record};
-use crate::domain::work::{FloorItem, FloorItemReadings, Told, WorkRecord, WorkState};
+use crate::domain::work::{
+    Deed, FloorItem, FloorItemReadings, Told, WorkRecord, WorkReport, WorkState,
+};
 use crate::domain::{Refusal, time};
 use crate::storage::plans::Made;
 use crate::storage::stock::{self as books_of, Until};
 use crate::storage::{Connection, codes, events, plans, publications, readings, work};
 
 /// Records what was told about an item, and its readings.
-pub(super) fn record(
+pub(crate) fn record(
     conn: &mut Connection,
     path: &ItemPath,
     told: &Told,
@@ -50,6 +52,32 @@ pub(super) fn record(
     shown(conn, &made, path)
 }
 
+/// Logs readings against an item, whatever its state.
+pub(crate) fn log_only(
+    conn: &mut Connection,
+    path: &ItemPath,
+    readings: Vec<ReadingReport>,
+) -> Result<FloorItemReadings, Refusal> {
+    if readings.is_empty() {
+        let what = "0 found; 1 to 100 are allowed";
+        return Err(Refusal::field("readings", what));
+    }
+    // The deed of a report without one is not looked at.
+    let told = Told::of(
+        Deed::Start,
+        WorkReport {
+            readings,
+            ..WorkReport::default()
+        },
+    );
+    let made = plans::made(conn, path.plan)?;
+    let floor = floor_item(conn, &made, path)?;
+    told.check(&floor.item, &codes_of(conn, &made)?, time::now())?;
+    admit(conn, &made, &floor.record)?;
+    log(conn, &made, path, &told, local_now(&made))?;
+    shown(conn, &made, path)
+}
+
 fn event_of(state: WorkState) -> EventKind {
     match state {
         WorkState::Planned | WorkState::Started => EventKind::WorkStarted,
@@ -59,7 +87,7 @@ fn event_of(state: WorkState) -> EventKind {
     }
 }
 
-pub(super) fn codes_of(conn: &mut Connection, made: &Made) -> Result<Codes, Refusal> {
+fn codes_of(conn: &mut Connection, made: &Made) -> Result<Codes, Refusal> {
     let found = codes::find(conn, &made.site.id)?;
     Ok(found.map(|found| found.document).unwrap_or_default())
 }
@@ -145,11 +173,7 @@ fn book(
 
 /// Work is recorded for the plan the floor works by, and where it was begun by one before. Tells
 /// whether it is the former.
-pub(super) fn admit(
-    conn: &mut Connection,
-    made: &Made,
-    before: &WorkRecord,
-) -> Result<bool, Refusal> {
+fn admit(conn: &mut Connection, made: &Made, before: &WorkRecord) -> Result<bool, Refusal> {
     let plan = made.summary.id;
     let current = publications::current(conn, &made.site.id, made.site.time_zone)?;
     if current.is_some_and(|publication| publication.plan == plan) {
@@ -163,7 +187,7 @@ pub(super) fn admit(
 }
 
 /// Logs the readings of a report that are not logged already.
-pub(super) fn log(
+fn log(
     conn: &mut Connection,
     made: &Made,
     path: &ItemPath,
@@ -203,11 +227,7 @@ pub(super) fn log(
     Ok(())
 }
 
-pub(super) fn floor_item(
-    conn: &mut Connection,
-    made: &Made,
-    path: &ItemPath,
-) -> Result<FloorItem, Refusal> {
+fn floor_item(conn: &mut Connection, made: &Made, path: &ItemPath) -> Result<FloorItem, Refusal> {
     let found = made.plan.work.iter().find(|item| item.id == path.item);
     let item = found.ok_or_else(|| Refusal::UnknownWork {
         plan: path.plan,
@@ -221,7 +241,7 @@ pub(super) fn floor_item(
     })
 }
 
-pub(super) fn shown(
+pub(crate) fn shown(
     conn: &mut Connection,
     made: &Made,
     path: &ItemPath,
@@ -232,7 +252,7 @@ pub(super) fn shown(
     })
 }
 
-pub(super) fn local_now(made: &Made) -> DateTime<FixedOffset> {
+fn local_now(made: &Made) -> DateTime<FixedOffset> {
     time::now()
         .with_timezone(&made.site.time_zone)
         .fixed_offset()

@@ -63,7 +63,8 @@ pub(crate) async fn replan(
     Ok(accepted(&service, path, &plan))
 }
 
-fn queue(
+/// Queues a new plan from what was recorded about the published one.
+pub(crate) fn queue(
     conn: &mut Connection,
     plan: PlanId,
     request: &ReplanRequest,
@@ -130,16 +131,16 @@ pub(crate) struct CompareParams {
 #[derive(Debug, Serialize, ToSchema)]
 pub(crate) struct Comparison {
     /// The plan that was compared.
-    before: PlanId,
+    pub(crate) before: PlanId,
     /// The plan it was compared with.
-    after: PlanId,
+    pub(crate) after: PlanId,
     /// Work that was moved, resized, dropped or added, in order of time; `why` is empty.
-    changes: Vec<Change>,
+    pub(crate) changes: Vec<Change>,
     /// Work items that are the same in both.
     #[schema(minimum = 0, example = 61)]
-    same: usize,
+    pub(crate) same: usize,
     /// Litres served, costs, materials and work: figures of the second plan less those of the first.
-    difference: Difference,
+    pub(crate) difference: Difference,
 }
 
 /// Compare two plans: what moved, what was added or taken away, what is served more or less.
@@ -156,25 +157,37 @@ pub(crate) async fn compare_plans(
 ) -> Result<HttpResponse, Problem> {
     let (before, after) = service
         .store
-        .read(move |conn| {
-            let (before, after) = (plans::made(conn, plan)?, plans::made(conn, with)?);
-            // Another site's plan is none of this site's business.
-            if before.site.id != after.site.id {
-                return Err(Refusal::UnknownPlan(with));
-            }
-            Ok((before, after))
-        })
+        .read(move |conn| pair(conn, plan, with))
         .await?;
+    Ok(HttpResponse::Ok().json(comparison(&before, &after)))
+}
+
+/// Two plans of one site.
+pub(crate) fn pair(
+    conn: &mut Connection,
+    plan: PlanId,
+    with: PlanId,
+) -> Result<(Made, Made), Refusal> {
+    let (before, after) = (plans::made(conn, plan)?, plans::made(conn, with)?);
+    // Another site's plan is none of this site's business.
+    if before.site.id != after.site.id {
+        return Err(Refusal::UnknownPlan(with));
+    }
+    Ok((before, after))
+}
+
+/// What differs between two plans.
+pub(crate) fn comparison(before: &Made, after: &Made) -> Comparison {
     let changes = compare(&before.plan, &after.plan);
     let touched = changes
         .iter()
         .filter(|change| change.from.is_some())
         .count();
-    Ok(HttpResponse::Ok().json(Comparison {
-        before: plan,
-        after: with,
+    Comparison {
+        before: before.summary.id,
+        after: after.summary.id,
         same: before.plan.work.len().saturating_sub(touched),
         difference: difference(&before.plan, &after.plan),
         changes,
-    }))
+    }
 }

@@ -11,7 +11,7 @@ mod standing;
 
 use std::collections::BTreeSet;
 
-use super::{Report, Rule, Violation, replay};
+use super::{Gauge, Report, Rule, Violation, levels, replay};
 use crate::plan::{Plan, WorkItem};
 use crate::scenario::Scenario;
 
@@ -125,4 +125,49 @@ fn a_plan_that_names_what_is_not_there_is_refused() {
     ] {
         check(change, &[Rule::Frame]);
     }
+}
+
+#[test]
+fn levels_agree_with_the_report() {
+    let case = Case::good();
+    let checked = case.scenario.clone().check().unwrap();
+    let report = replay(&checked, &case.plan).unwrap();
+    let seen = levels(&checked, &case.plan);
+    let of = |gauge: &Gauge| seen.iter().find(|s| s.gauge == *gauge).unwrap();
+    let steps = case.plan.end - case.plan.start;
+    let steps = usize::try_from(steps.num_minutes()).unwrap() / 30;
+    for level in &seen {
+        assert_eq!(
+            (level.levels.len(), level.limits.len()),
+            (steps, steps),
+            "{level:?}"
+        );
+    }
+    // The least of the steps is no less than the least of the minutes.
+    let least = of(&Gauge::Ice)
+        .levels
+        .iter()
+        .copied()
+        .fold(f64::MAX, f64::min);
+    assert!(
+        least >= report.least_ice_kg - 1e-9 && least < report.least_ice_kg + 5.0,
+        "{least}"
+    );
+    for store in &report.stores {
+        let places = &of(&Gauge::Places(store.store.clone())).levels;
+        let most = places.iter().copied().fold(0.0, f64::max);
+        assert!(
+            (most - store.places).abs() < 1e-9,
+            "{most} {}",
+            store.places
+        );
+    }
+    let hands = of(&Gauge::Hands);
+    let busy = hands
+        .levels
+        .iter()
+        .zip(&hands.limits)
+        .filter(|(_, limit)| **limit > 0.0);
+    let busiest = busy.map(|(level, limit)| level / limit).fold(0.0, f64::max);
+    assert!((busiest - report.busiest_hands).abs() < 1e-9, "{busiest}");
 }

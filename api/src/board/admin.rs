@@ -1,0 +1,372 @@
+//! Admin: keys, people, feeds, webhooks, and who changed what.
+
+use actix_web::{HttpResponse, web};
+use askama::Template;
+use scheduler::scenario::SiteId;
+use serde_json::json;
+
+use super::fields::Fields;
+use super::go_to;
+use super::page::{Nav, Shell, shown};
+use super::trouble::{Notice, Trouble};
+use super::visitor::Visitor;
+use crate::domain::Refusal;
+use crate::domain::access::{KeyId, KeyRequest, PersonId, PersonRequest, Scope};
+use crate::domain::calendars::{CalendarId, CalendarRequest};
+use crate::domain::roles::Role;
+use crate::http::At;
+use crate::routes::{self, SitePath};
+use crate::service::Service;
+use crate::storage::{Connection, audit, calendars, keys, people, sites, webhooks};
+use crate::text::figures::day_and_time;
+
+/// Somebody or something that may do things.
+struct Holder {
+    id: String,
+    name: String,
+    may: String,
+    note: String,
+    gone: bool,
+}
+
+/// A line of the trail.
+struct Entry {
+    at: String,
+    who: String,
+    what: String,
+    path: String,
+}
+
+#[derive(Template)]
+#[template(path = "board/admin.html")]
+struct Page {
+    shell: Shell,
+    /// A secret that is shown this once, and what it is.
+    secret: Option<(&'static str, String)>,
+    keys: Vec<Holder>,
+    people: Vec<Holder>,
+    feeds: Vec<Holder>,
+    webhooks: Vec<Holder>,
+    trail: Vec<Entry>,
+    scopes: [(&'static str, &'static str); 4],
+    roles: Vec<(&'static str, &'static str)>,
+}
+
+const SCOPES: [(&str, &str); 4] = [
+    ("read", "read: look at everything"),
+    ("floor", "floor: do the work, count stock"),
+    ("plan", "plan: change demand, setup and plans"),
+    ("admin", "admin: everything, keys and people too"),
+];
+
+pub(super) fn configure(app: &mut web::ServiceConfig) {
+    const ADMIN: &str = "/{site}/admin";
+    app.route(ADMIN, web::get().to(read))
+        .route(&format!("{ADMIN}/keys"), web::post().to(make_key))
+        .route(&format!("{ADMIN}/keys/revoke"), web::post().to(revoke_key))
+        .route(&format!("{ADMIN}/people"), web::post().to(add_person))
+        .route(
+            &format!("{ADMIN}/people/remove"),
+            web::post().to(remove_person),
+        )
+        .route(&format!("{ADMIN}/feeds"), web::post().to(make_feed))
+        .route(
+            &format!("{ADMIN}/feeds/revoke"),
+            web::post().to(revoke_feed),
+        );
+}
+
+async fn read(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(SitePath { site }): At<SitePath>,
+) -> Result<HttpResponse, Trouble> {
+    show(&service, visitor, site, (200, None), None).await
+}
+
+async fn show(
+    service: &Service,
+    visitor: Visitor,
+    site: SiteId,
+    (status, notice): (u16, Option<Notice>),
+    secret: Option<(&'static str, String)>,
+) -> Result<HttpResponse, Trouble> {
+    let page = service
+        .store
+        .read(move |conn| page(conn, &visitor, &site, notice))
+        .await?;
+    shown(status, &Page { secret, ..page })
+}
+
+fn page(
+    conn: &mut Connection,
+    visitor: &Visitor,
+    site: &SiteId,
+    notice: Option<Notice>,
+) -> Result<Page, Refusal> {
+    let site = sites::load(conn, site)?;
+    let zone = site.time_zone;
+    let grant = &visitor.actor.grant;
+    let local =
+        |at: chrono::DateTime<chrono::Utc>| day_and_time(at.with_timezone(&zone).fixed_offset());
+    let known = keys::list(conn)?
+        .into_iter()
+        .filter(|key| grant.covers(&key.grant()));
+    let keys = known.map(|key| Holder {
+        id: key.id.to_string(),
+        may: may(&key.scopes, key.sites.as_deref()),
+        note: match (key.revoked_at, key.expires_at) {
+            (Some(at), _) => format!("revoked {}", local(at)),
+            (None, Some(at)) => format!("until {}", local(at)),
+            (None, None) => format!("made {}", local(key.created_at)),
+        },
+        gone: key.revoked_at.is_some(),
+        name: key.name,
+    });
+    let keys: Vec<Holder> = keys.collect();
+    let known = people::list(conn)?
+        .into_iter()
+        .filter(|person| grant.covers(&person.grant()));
+    let people = known.map(|person| Holder {
+        id: person.id.to_string(),
+        may: may(&person.scopes, person.sites.as_deref()),
+        note: format!("added {}", local(person.created_at)),
+        gone: false,
+        name: person.name,
+    });
+    let people: Vec<Holder> = people.collect();
+    let feeds = calendars::list(conn, &site.id, zone)?
+        .into_iter()
+        .map(|feed| Holder {
+            id: serde_json::to_value(feed.id)
+                .ok()
+                .and_then(|id| id.as_str().map(str::to_owned))
+                .unwrap_or_default(),
+            name: feed
+                .note
+                .map_or_else(|| "a feed".to_owned(), |note| note.as_str().to_owned()),
+            may: feed.role.map_or("all work", Role::title).to_owned(),
+            note: format!("made {}", day_and_time(feed.created_at)),
+            gone: false,
+        });
+    let feeds: Vec<Holder> = feeds.collect();
+    Ok(Page {
+        secret: None,
+        keys,
+        people,
+        feeds,
+        webhooks: hooks(conn, visitor, &site.id)?,
+        trail: trail(conn, &site)?,
+        scopes: SCOPES,
+        roles: Role::ALL.map(|role| (role.as_str(), role.title())).into(),
+        shell: Shell::of(visitor, &site, Nav::Admin).saying(notice),
+    })
+}
+
+fn may(scopes: &[Scope], sites: Option<&[SiteId]>) -> String {
+    let scopes: Vec<&str> = scopes.iter().map(|scope| scope.as_str()).collect();
+    match sites {
+        None => format!("{}, all sites", scopes.join(" and ")),
+        Some(sites) => {
+            let sites: Vec<&str> = sites.iter().map(SiteId::as_str).collect();
+            format!("{}, {}", scopes.join(" and "), sites.join(" and "))
+        }
+    }
+}
+
+/// Webhooks that are told of this site.
+fn hooks(conn: &mut Connection, visitor: &Visitor, site: &SiteId) -> Result<Vec<Holder>, Refusal> {
+    let grant = &visitor.actor.grant;
+    let here = |hook: &crate::domain::webhooks::Webhook| match &hook.request.site {
+        Some(of) => of == site,
+        None => grant.sites.is_none(),
+    };
+    let known = webhooks::list(conn)?.into_iter().filter(here);
+    let shown = known.map(|hook| Holder {
+        id: hook.id.to_string(),
+        may: if hook.request.types.is_empty() {
+            "all events".to_owned()
+        } else {
+            format!("{} kinds of events", hook.request.types.len())
+        },
+        note: match (hook.disabled_why, hook.failing_since, hook.request.enabled) {
+            (Some(why), _, _) => format!("▲ stopped: {why}"),
+            (None, Some(_), _) => "▲ deliveries fail".to_owned(),
+            (None, None, true) => "✓ delivers".to_owned(),
+            (None, None, false) => "paused".to_owned(),
+        },
+        gone: !hook.request.enabled,
+        name: hook.request.url,
+    });
+    Ok(shown.collect())
+}
+
+fn trail(conn: &mut Connection, site: &scheduler::scenario::Site) -> Result<Vec<Entry>, Refusal> {
+    let latest = audit::latest(conn, &site.id, 50)?;
+    let entry = |entry: crate::domain::audit::AuditEntry| Entry {
+        at: day_and_time(entry.at.with_timezone(&site.time_zone).fixed_offset()),
+        who: entry.who.name,
+        what: entry.operation.replace('_', " "),
+        path: entry.path,
+    };
+    Ok(latest.into_iter().map(entry).collect())
+}
+
+/// The request of a form, through the same door as JSON.
+fn through<T: serde::de::DeserializeOwned>(said: serde_json::Value) -> Result<T, Refusal> {
+    serde_path_to_error::deserialize(said)
+        .map_err(|error| Refusal::field(error.path().to_string(), error.into_inner().to_string()))
+}
+
+/// The only site a key or person is for, if it is not for all.
+fn only(fields: &Fields, site: &SiteId) -> serde_json::Value {
+    if fields.get("here").is_some() {
+        json!([site])
+    } else {
+        serde_json::Value::Null
+    }
+}
+
+async fn make_key(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(SitePath { site }): At<SitePath>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let said = json!({
+        "name": fields.get("name").unwrap_or_default(),
+        "scopes": [fields.get("scope").unwrap_or_default()],
+        "sites": only(&fields, &site),
+    });
+    let made = match through::<KeyRequest>(said) {
+        Ok(request) => routes::keys::make(&service, &visitor.actor, request).await,
+        Err(refusal) => Err(refusal),
+    };
+    match made {
+        Ok((_, key)) => show(&service, visitor, site, (200, None), Some(("The key", key))).await,
+        Err(refusal) => refused(&service, visitor, site, refusal).await,
+    }
+}
+
+async fn revoke_key(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(SitePath { site }): At<SitePath>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let actor = visitor.actor.clone();
+    let done = service
+        .store
+        .write(move |conn| {
+            let id: KeyId = through(json!(fields.get("id").unwrap_or_default()))?;
+            routes::keys::revoke(conn, &actor, &id)
+        })
+        .await;
+    answer(&service, visitor, site, done).await
+}
+
+async fn add_person(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(SitePath { site }): At<SitePath>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let said = json!({
+        "name": fields.get("name").unwrap_or_default(),
+        "password": fields.get("password").unwrap_or_default(),
+        "scopes": [fields.get("scope").unwrap_or_default()],
+        "sites": only(&fields, &site),
+    });
+    let done = match through::<PersonRequest>(said) {
+        Ok(request) => routes::people::add(&service, &visitor.actor, request)
+            .await
+            .map(drop),
+        Err(refusal) => Err(refusal),
+    };
+    answer(&service, visitor, site, done).await
+}
+
+async fn remove_person(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(SitePath { site }): At<SitePath>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let actor = visitor.actor.clone();
+    let done = service
+        .store
+        .write(move |conn| {
+            let id: PersonId = through(json!(fields.get("id").unwrap_or_default()))?;
+            routes::people::remove(conn, &actor, id)
+        })
+        .await;
+    answer(&service, visitor, site, done).await
+}
+
+async fn make_feed(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(SitePath { site }): At<SitePath>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let asked = site.clone();
+    let made = service
+        .store
+        .write(move |conn| {
+            let request: CalendarRequest = through(json!({
+                "role": fields.text("role"),
+                "note": fields.text("name"),
+            }))?;
+            routes::calendars::make(conn, &asked, &request)
+        })
+        .await;
+    match made {
+        Ok((_, path)) => {
+            let secret = Some(("The feed's address below this service", path));
+            show(&service, visitor, site, (200, None), secret).await
+        }
+        Err(refusal) => refused(&service, visitor, site, refusal).await,
+    }
+}
+
+async fn revoke_feed(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(SitePath { site }): At<SitePath>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let asked = site.clone();
+    let done = service
+        .store
+        .write(move |conn| {
+            let id: CalendarId = through(json!(fields.get("id").unwrap_or_default()))?;
+            match calendars::revoke(conn, &asked, id)? {
+                true => Ok(()),
+                false => Err(Refusal::UnknownCalendar),
+            }
+        })
+        .await;
+    answer(&service, visitor, site, done).await
+}
+
+async fn answer(
+    service: &Service,
+    visitor: Visitor,
+    site: SiteId,
+    done: Result<(), Refusal>,
+) -> Result<HttpResponse, Trouble> {
+    match done {
+        Ok(()) => Ok(go_to(format!("/board/{site}/admin"))),
+        Err(refusal) => refused(service, visitor, site, refusal).await,
+    }
+}
+
+async fn refused(
+    service: &Service,
+    visitor: Visitor,
+    site: SiteId,
+    refusal: Refusal,
+) -> Result<HttpResponse, Trouble> {
+    let (status, notice) = Notice::of(refusal);
+    show(service, visitor, site, (status, Some(notice)), None).await
+}

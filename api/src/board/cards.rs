@@ -1,0 +1,248 @@
+//! One thing to do, as a card: what, when, with which numbers, and what to mind.
+
+use chrono::{DateTime, FixedOffset};
+use scheduler::plan::{CautionKind, Step};
+
+use super::late::Late;
+use crate::domain::work::{FloorItem, WorkState};
+use crate::text::figures::{day, day_and_time, duration, number, time_after};
+use crate::text::names::Names;
+use crate::text::steps;
+use crate::text::units::{Figure, Units};
+
+/// A number in large type, with what it is.
+pub(super) struct Number {
+    pub(super) value: String,
+    pub(super) unit: String,
+    pub(super) label: String,
+}
+
+/// What to mind.
+pub(super) struct Mind {
+    pub(super) title: &'static str,
+    pub(super) text: String,
+}
+
+/// A work item as it is shown.
+pub(super) struct Card {
+    pub(super) id: String,
+    pub(super) href: String,
+    pub(super) kind: &'static str,
+    /// What the kind is called on the floor.
+    pub(super) verb: &'static str,
+    pub(super) headline: String,
+    pub(super) from: String,
+    pub(super) until: String,
+    pub(super) day: String,
+    pub(super) hands: String,
+    pub(super) numbers: Vec<Number>,
+    pub(super) lines: Vec<String>,
+    pub(super) minds: Vec<Mind>,
+    pub(super) late: Option<String>,
+    pub(super) state: &'static str,
+    /// What was recorded, in words.
+    pub(super) told: String,
+    pub(super) can_start: bool,
+    pub(super) can_end: bool,
+    /// Whether what to mind is only named, its words a touch away.
+    pub(super) brief: bool,
+}
+
+impl Card {
+    /// The card of an item of a site whose pages begin with `base`.
+    pub(super) fn of(
+        base: &str,
+        names: &Names<'_>,
+        units: Units,
+        floor: &FloorItem,
+        now: DateTime<FixedOffset>,
+    ) -> Self {
+        let (item, record) = (&floor.item, &floor.record);
+        let until = if item.end > item.start {
+            time_after(item.end, item.start)
+        } else {
+            String::new()
+        };
+        Self {
+            id: item.id.to_string(),
+            href: format!("{base}/plans/{}/work/{}", floor.plan, item.id),
+            kind: item.step.kind(),
+            verb: verb(&item.step),
+            headline: steps::headline(names, &item.step),
+            from: item.start.format("%H:%M").to_string(),
+            until,
+            day: day(item.start),
+            hands: if item.hands_min > 0.0 {
+                format!("{} of hands", duration(item.hands_min))
+            } else {
+                String::new()
+            },
+            numbers: numbers(names, units, floor),
+            lines: steps::instructions(names, item),
+            minds: item.cautions.iter().map(mind).collect(),
+            late: Late::of(floor, now).map(|late| late.words()),
+            state: record.state.as_str(),
+            told: told(floor),
+            can_start: record.state == WorkState::Planned,
+            can_end: matches!(record.state, WorkState::Planned | WorkState::Started),
+            brief: false,
+        }
+    }
+}
+
+fn mind(caution: &scheduler::plan::Caution) -> Mind {
+    let title = match caution.kind {
+        CautionKind::HotWater => "Hot water",
+        CautionKind::Pressure => "Pressure",
+        CautionKind::CarbonDioxide => "CO2 in the air",
+        CautionKind::Food => "Clean hands, clean ice",
+        CautionKind::Backflow => "Backflow",
+    };
+    Mind {
+        title,
+        text: caution.text.clone(),
+    }
+}
+
+fn verb(step: &Step) -> &'static str {
+    match step {
+        Step::Boil { .. } => "Boil",
+        Step::Fill { .. } => "Fill",
+        Step::Gas { .. } => "Gas",
+        Step::Tap { .. } => "To the tap",
+        Step::Stale { .. } => "Pour away",
+        Step::Return { .. } => "Take in empties",
+        Step::Discard { .. } => "Empty",
+        Step::Wash { .. } => "Wash",
+        Step::Ice { .. } => "Take in ice",
+        Step::Cylinder { .. } => "Change CO2",
+    }
+}
+
+/// What was recorded, in words: `begun Mon 1 June 09:05 by Ines`.
+fn told(floor: &FloorItem) -> String {
+    let record = &floor.record;
+    let by = record.by.as_ref();
+    let by = by.map_or_else(String::new, |by| format!(" by {}", by.as_str()));
+    let at = |at: Option<DateTime<FixedOffset>>| at.map_or_else(String::new, day_and_time);
+    let words = match record.state {
+        WorkState::Planned => return String::new(),
+        WorkState::Started => format!("begun {}{by}", at(record.started_at)),
+        WorkState::Finished => format!("finished {}{by}", at(record.ended_at)),
+        WorkState::Failed => format!("failed {}{by}", at(record.ended_at)),
+        WorkState::Skipped => format!("skipped {}{by}", at(record.ended_at)),
+    };
+    match &record.note {
+        Some(note) => format!("{words}: {}", note.as_str()),
+        None => words,
+    }
+}
+
+fn big(figure: Figure, label: impl Into<String>) -> Number {
+    Number {
+        value: figure.value,
+        unit: figure.unit.to_owned(),
+        label: label.into(),
+    }
+}
+
+fn plain(value: impl Into<String>, unit: &str, label: impl Into<String>) -> Number {
+    Number {
+        value: value.into(),
+        unit: unit.to_owned(),
+        label: label.into(),
+    }
+}
+
+fn count(kegs: u32) -> Number {
+    plain(kegs.to_string(), if kegs == 1 { "keg" } else { "kegs" }, "")
+}
+
+/// The numbers to do it by, most needed first.
+fn numbers(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
+    match &floor.item.step {
+        Step::Boil { .. } => boil(names, units, floor),
+        Step::Fill {
+            kegs,
+            litres_each,
+            at_c,
+            ..
+        } => vec![
+            count(*kegs),
+            big(units.litres(*litres_each), "into each"),
+            big(units.degrees(*at_c), "water"),
+        ],
+        Step::Gas {
+            kegs,
+            regulator_bar,
+            hold_bar,
+            uptake_min,
+            target_g_per_l,
+            ..
+        } => vec![
+            count(*kegs),
+            big(units.bar(*regulator_bar), "set the regulator"),
+            time("under it", *uptake_min),
+            big(units.bar(*hold_bar), "then hold"),
+            plain(format!("{target_g_per_l:.1}"), "g/L", "of CO2 in the drink"),
+        ],
+        Step::Tap {
+            kegs, serve_bar, ..
+        } => vec![count(*kegs), big(units.bar(*serve_bar), "serve at")],
+        Step::Stale { litres, .. } => vec![big(units.litres(*litres), "away")],
+        Step::Return { kegs, .. } | Step::Discard { kegs, .. } | Step::Wash { kegs, .. } => {
+            vec![count(*kegs)]
+        }
+        Step::Ice { kg, .. } => vec![big(units.mass(*kg), "of ice")],
+        Step::Cylinder { cylinders, .. } => vec![plain(cylinders.to_string(), "cylinders", "")],
+    }
+}
+
+fn boil(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
+    let Step::Boil {
+        tap_l,
+        agent_g,
+        heat_to_c,
+        heating_min,
+        hold_min,
+        chill_at,
+        ice_in_kg,
+        ice_bath_kg,
+        chill_to_c,
+        makes_l,
+        ..
+    } = &floor.item.step
+    else {
+        return Vec::new();
+    };
+    let mut found = vec![
+        big(units.litres(*tap_l), "tap water in"),
+        plain(format!("{agent_g:.2}"), "g", names.agent()),
+        big(
+            units.degrees(*heat_to_c),
+            format!("after {}", duration(*heating_min)),
+        ),
+        time("keep it there", *hold_min),
+    ];
+    let ice = ice_in_kg.max(*ice_bath_kg);
+    if ice > 0.0 {
+        let way = if *ice_in_kg > 0.0 {
+            "into it"
+        } else {
+            "around it"
+        };
+        let at = time_after(*chill_at, floor.item.start);
+        found.push(big(units.mass(ice), format!("ice {way} at {at}")));
+        found.push(big(units.degrees(*chill_to_c), "chilled to"));
+    }
+    found.push(big(units.litres(*makes_l), "to fill"));
+    found
+}
+
+fn time(label: &str, minutes: f64) -> Number {
+    if minutes >= 120.0 {
+        plain(number(minutes / 60.0), "h", label)
+    } else {
+        plain(format!("{minutes:.0}"), "min", label)
+    }
+}

@@ -1,0 +1,422 @@
+//! Can we take it? Something more is asked for; held, accepted or let go.
+
+use actix_web::{HttpResponse, web};
+use askama::Template;
+use chrono::{DateTime, Duration, FixedOffset};
+use scheduler::answer::{Can, CommitmentAnswer};
+use scheduler::scenario::{DemandId, Site, SiteId};
+use serde::Deserialize;
+use serde_json::json;
+
+use super::fields::{Fields, LOCAL};
+use super::go_to;
+use super::page::{Nav, Shell, shown};
+use super::plans::usual_start;
+use super::ready::{Choice, choices};
+use super::trouble::{Notice, Trouble};
+use super::visitor::Visitor;
+use super::work::who;
+use crate::domain::commitments::{
+    AcceptRequest, Commitment, CommitmentRequest, HoldRequest, ReleaseRequest, Standing,
+};
+use crate::domain::plans::{PlanId, PlanState};
+use crate::domain::{Refusal, time};
+use crate::http::At;
+use crate::routes::{SitePath, commitments as ask};
+use crate::service::Service;
+use crate::storage::{Connection, commitments, setup, sites};
+use crate::text::changes;
+use crate::text::figures::{day_and_time, number};
+use crate::text::units::Units;
+use model::units::{Unit, converted};
+
+/// A path that names a commitment of a site.
+#[derive(Debug, Clone, Deserialize)]
+pub(super) struct CommitmentOfSite {
+    site: SiteId,
+    commitment: PlanId,
+}
+
+/// Something that is held now.
+struct Held {
+    id: PlanId,
+    what: String,
+}
+
+#[derive(Template)]
+#[template(path = "board/commitments.html")]
+struct Asking {
+    shell: Shell,
+    products: Vec<Choice>,
+    due: String,
+    start: String,
+    unit: &'static str,
+    held: Vec<Held>,
+}
+
+/// A service that would be served less.
+struct Touched {
+    line: String,
+    before: String,
+    after: String,
+}
+
+struct Answer {
+    yes: bool,
+    yield_: bool,
+    word: &'static str,
+    most: String,
+    at_most: String,
+    earliest: String,
+    not_before: String,
+    cost: String,
+    touched: Vec<Touched>,
+    changes: Vec<String>,
+}
+
+#[derive(Template)]
+#[template(path = "board/commitment.html")]
+struct One {
+    shell: Shell,
+    href: String,
+    what: String,
+    open: bool,
+    failure: String,
+    answer: Option<Answer>,
+    standing: &'static str,
+    can_hold: bool,
+    is_held: bool,
+    can_release: bool,
+    held_until: String,
+    demand: String,
+}
+
+pub(super) fn configure(app: &mut web::ServiceConfig) {
+    const ONE: &str = "/{site}/commitments/{commitment}";
+    app.route("/{site}/commitments", web::get().to(read))
+        .route("/{site}/commitments", web::post().to(take))
+        .route(ONE, web::get().to(one))
+        .route(&format!("{ONE}/hold"), web::post().to(hold))
+        .route(&format!("{ONE}/accept"), web::post().to(accept))
+        .route(&format!("{ONE}/release"), web::post().to(release));
+}
+
+async fn read(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(SitePath { site }): At<SitePath>,
+) -> Result<HttpResponse, Trouble> {
+    let page = service
+        .store
+        .read(move |conn| asking(conn, &visitor, &site, None))
+        .await?;
+    shown(200, &page)
+}
+
+fn asking(
+    conn: &mut Connection,
+    visitor: &Visitor,
+    site: &SiteId,
+    notice: Option<Notice>,
+) -> Result<Asking, Refusal> {
+    let site = sites::load(conn, site)?;
+    let setup = setup::latest(conn, &site.id)?;
+    let setup = setup
+        .ok_or_else(|| Refusal::NoSetup(site.id.clone()))?
+        .document;
+    let start = usual_start(conn, &site.id, site.time_zone)?;
+    let holds = commitments::holds(conn, &site.id, time::now())?;
+    let held = holds.iter().map(|hold| Held {
+        id: hold.id,
+        what: named(&hold.answer, &setup, visitor.units),
+    });
+    Ok(Asking {
+        products: choices(&setup, None),
+        due: (start + Duration::hours(5 * 24 + 12))
+            .format(LOCAL)
+            .to_string(),
+        start: start.format(LOCAL).to_string(),
+        unit: visitor.units.litres(1.0).unit,
+        held: held.collect(),
+        shell: Shell::of(visitor, &site, Nav::Commitments).saying(notice),
+    })
+}
+
+/// `24 L of Tonic for Sat 6 June 18:00`.
+fn named(
+    answer: &CommitmentAnswer,
+    setup: &crate::domain::setup::SetupDocument,
+    units: Units,
+) -> String {
+    let product = setup.setup.products.iter().find(|p| p.id == answer.product);
+    let product = product.map_or(answer.product.as_str(), |p| p.name.as_str());
+    format!(
+        "{} of {product} for {}",
+        units.litres(answer.wanted_l),
+        day_and_time(answer.due)
+    )
+}
+
+async fn take(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(SitePath { site }): At<SitePath>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let (asked, units) = (site.clone(), visitor.units);
+    let queued = service
+        .store
+        .write(move |conn| {
+            let site = sites::load(conn, &asked)?;
+            let request = request(&fields, &site, units)?;
+            ask::ask(conn, &asked, request)
+        })
+        .await;
+    match queued {
+        Ok(commitment) => {
+            service.jobs.wake();
+            let id = commitment.question.id;
+            Ok(go_to(format!("/board/{site}/commitments/{id}")))
+        }
+        Err(refusal @ Refusal::UnknownSite(_)) => Err(refusal.into()),
+        Err(refusal) => {
+            let (status, notice) = Notice::of(refusal);
+            let page = service
+                .store
+                .read(move |conn| asking(conn, &visitor, &site, Some(notice)))
+                .await?;
+            shown(status, &page)
+        }
+    }
+}
+
+/// What a form asks, through the same door as JSON.
+fn request(fields: &Fields, site: &Site, units: Units) -> Result<CommitmentRequest, Refusal> {
+    let zone = site.time_zone;
+    let needed = |name: &str, at: Option<DateTime<FixedOffset>>| {
+        at.ok_or_else(|| Refusal::field(name, "nothing found; a time is needed"))
+    };
+    let start = needed("start", fields.time("start", zone)?)?;
+    let due = needed("due", fields.time("due", zone)?)?;
+    let amount: Option<f64> = fields.number("amount")?;
+    let amount =
+        amount.ok_or_else(|| Refusal::field("amount", "nothing found; a number is needed"))?;
+    let days = ((due - start).num_days() + 2).clamp(1, 56);
+    let mut said = json!({
+        "start": start,
+        "days": days,
+        "grid_minutes": 30,
+        "product": fields.get("product").unwrap_or_default(),
+        "due": due,
+    });
+    if fields.get("in") == Some("kegs") {
+        said["kegs"] = json!(amount.round() as i64);
+    } else {
+        let unit = units.of(Unit::L, Unit::UsGal);
+        said["litres"] = json!(converted(amount, unit, Unit::L));
+    }
+    serde_path_to_error::deserialize(said)
+        .map_err(|error| Refusal::field(error.path().to_string(), error.into_inner().to_string()))
+}
+
+async fn one(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(path): At<CommitmentOfSite>,
+) -> Result<HttpResponse, Trouble> {
+    show(&service, visitor, path, 200, None).await
+}
+
+async fn show(
+    service: &Service,
+    visitor: Visitor,
+    path: CommitmentOfSite,
+    status: u16,
+    notice: Option<Notice>,
+) -> Result<HttpResponse, Trouble> {
+    let page = service
+        .store
+        .read(move |conn| {
+            let commitment = of_site(conn, &path)?;
+            page(conn, &visitor, &path, &commitment, notice)
+        })
+        .await?;
+    shown(status, &page)
+}
+
+fn of_site(conn: &mut Connection, path: &CommitmentOfSite) -> Result<Commitment, Refusal> {
+    let (commitment, _) = commitments::load(conn, path.commitment, time::now())?;
+    if commitment.question.site == path.site {
+        Ok(commitment)
+    } else {
+        Err(Refusal::UnknownQuestion(path.commitment))
+    }
+}
+
+fn page(
+    conn: &mut Connection,
+    visitor: &Visitor,
+    path: &CommitmentOfSite,
+    commitment: &Commitment,
+    notice: Option<Notice>,
+) -> Result<One, Refusal> {
+    let site = sites::load(conn, &path.site)?;
+    let setup = setup::latest(conn, &site.id)?;
+    let setup = setup
+        .ok_or_else(|| Refusal::NoSetup(site.id.clone()))?
+        .document;
+    let question = &commitment.question;
+    let found = question.commitment.as_ref();
+    let standing = commitment.standing;
+    let open = matches!(question.state, PlanState::Queued | PlanState::Running);
+    let again = matches!(
+        standing,
+        Standing::Asked | Standing::Held | Standing::Expired
+    );
+    Ok(One {
+        href: format!("/board/{}/commitments/{}", path.site, path.commitment),
+        what: found.map_or_else(
+            || "Something more".to_owned(),
+            |answer| named(answer, &setup, visitor.units),
+        ),
+        open,
+        failure: question
+            .failure
+            .as_ref()
+            .map_or_else(String::new, |f| f.detail.clone()),
+        can_hold: again && found.is_some_and(|answer| answer.can != Can::No),
+        is_held: standing == Standing::Held,
+        can_release: matches!(standing, Standing::Asked | Standing::Held) && found.is_some(),
+        standing: standing.as_str(),
+        held_until: commitment.held_until.map_or_else(String::new, |until| {
+            day_and_time(until.with_timezone(&site.time_zone).fixed_offset())
+        }),
+        demand: commitment
+            .demand
+            .as_ref()
+            .map_or_else(String::new, ToString::to_string),
+        answer: found.map(|answer| told(answer, &setup, visitor.units)),
+        shell: Shell::of(visitor, &site, Nav::Commitments).saying(notice),
+    })
+}
+
+fn told(
+    answer: &CommitmentAnswer,
+    setup: &crate::domain::setup::SetupDocument,
+    units: Units,
+) -> Answer {
+    let when = |at: Option<DateTime<FixedOffset>>| at.map_or_else(String::new, day_and_time);
+    let touched = answer.touched.iter().map(|line| {
+        let product = setup.setup.products.iter().find(|p| p.id == line.product);
+        let product = product.map_or(line.product.as_str(), |p| p.name.as_str());
+        Touched {
+            line: format!("{product}, {}", day_and_time(line.due)),
+            before: units.litres(line.before_l).to_string(),
+            after: units.litres(line.after_l).to_string(),
+        }
+    });
+    Answer {
+        yes: answer.can == Can::Yes,
+        yield_: answer.can == Can::IfOthersYield,
+        word: match answer.can {
+            Can::Yes => "Yes",
+            Can::IfOthersYield => "If others yield",
+            Can::No => "No",
+        },
+        most: units.litres(answer.most_l).to_string(),
+        at_most: units.litres(answer.at_most_l).to_string(),
+        earliest: when(answer.earliest),
+        not_before: when(answer.not_before),
+        cost: format!("{} {}", number(answer.costs_more), answer.currency),
+        touched: touched.collect(),
+        changes: answer.changes.iter().map(changes::told).collect(),
+    }
+}
+
+async fn hold(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(path): At<CommitmentOfSite>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let asked = path.clone();
+    let done = service
+        .store
+        .write(move |conn| {
+            of_site(conn, &asked)?;
+            let request = HoldRequest {
+                minutes: fields.number("minutes")?.unwrap_or(30),
+                others_yield: fields.get("others_yield").is_some(),
+            };
+            ask::hold(conn, asked.commitment, &request)
+        })
+        .await;
+    answer(&service, visitor, path, done).await
+}
+
+async fn accept(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(path): At<CommitmentOfSite>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let (asked, by) = (path.clone(), who(&fields, &visitor)?);
+    let done = service
+        .store
+        .write(move |conn| {
+            of_site(conn, &asked)?;
+            let reference = fields.text("demand").map(str::to_owned);
+            // The last part of the id is random.
+            let id = asked.commitment.to_string();
+            let usual = || format!("booking-{}", id.rsplit('-').next().unwrap_or(&id));
+            let demand = DemandId::try_from(reference.unwrap_or_else(usual))
+                .map_err(|error| Refusal::field("demand", error.to_string()))?;
+            let request = AcceptRequest {
+                demand,
+                priority: None,
+                note: fields.text("note").map(str::to_owned),
+                by: Some(by),
+            };
+            ask::accept(conn, asked.commitment, &request)
+        })
+        .await;
+    answer(&service, visitor, path, done).await
+}
+
+async fn release(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(path): At<CommitmentOfSite>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let (asked, by) = (path.clone(), who(&fields, &visitor)?);
+    let done = service
+        .store
+        .write(move |conn| {
+            of_site(conn, &asked)?;
+            ask::release(conn, asked.commitment, ReleaseRequest { by: Some(by) })
+        })
+        .await;
+    answer(&service, visitor, path, done).await
+}
+
+async fn answer(
+    service: &Service,
+    visitor: Visitor,
+    path: CommitmentOfSite,
+    done: Result<Commitment, Refusal>,
+) -> Result<HttpResponse, Trouble> {
+    match done {
+        Ok(_) => Ok(go_to(format!(
+            "/board/{}/commitments/{}",
+            path.site, path.commitment
+        ))),
+        Err(refusal @ (Refusal::UnknownQuestion(_) | Refusal::UnknownSite(_))) => {
+            Err(refusal.into())
+        }
+        Err(refusal) => {
+            let (status, notice) = Notice::of(refusal);
+            show(service, visitor, path, status, Some(notice)).await
+        }
+    }
+}

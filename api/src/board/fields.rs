@@ -1,0 +1,125 @@
+//! The fields of a form that was sent.
+
+use std::future::{Ready, ready};
+
+use actix_web::dev::Payload;
+use actix_web::{FromRequest, HttpMessage, HttpRequest};
+use chrono::{DateTime, FixedOffset, NaiveDateTime, TimeZone};
+use chrono_tz::Tz;
+
+use super::trouble::Trouble;
+use crate::domain::Refusal;
+
+/// Names and values, in the order they were sent.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Fields(Vec<(String, String)>);
+
+/// How a browser writes a date and time.
+pub(super) const LOCAL: &str = "%Y-%m-%dT%H:%M";
+
+impl Fields {
+    pub(super) fn parse(bytes: &[u8]) -> Self {
+        Self(form_urlencoded::parse(bytes).into_owned().collect())
+    }
+
+    /// The first value of a name.
+    pub(super) fn get(&self, name: &str) -> Option<&str> {
+        let mut found = self.0.iter().filter(|(n, _)| n == name);
+        found.next().map(|(_, value)| value.as_str())
+    }
+
+    /// What was written into a field; nothing where it was left blank.
+    pub(super) fn text(&self, name: &str) -> Option<&str> {
+        self.get(name)
+            .map(str::trim)
+            .filter(|text| !text.is_empty())
+    }
+
+    /// A number; nothing where the field was left blank.
+    pub(super) fn number<T: std::str::FromStr>(&self, name: &str) -> Result<Option<T>, Refusal> {
+        let Some(text) = self.text(name) else {
+            return Ok(None);
+        };
+        // A decimal comma is a number to those who write it.
+        let parsed = text.replace(',', ".").parse();
+        let wrong = |_| Refusal::field(name, format!("{text} found; a number is allowed"));
+        parsed.map(Some).map_err(wrong)
+    }
+
+    /// Names that begin with `prefix` and what follows it, with their values.
+    pub(super) fn under<'a>(&'a self, prefix: &'a str) -> impl Iterator<Item = (&'a str, &'a str)> {
+        let all = self.0.iter();
+        all.filter_map(move |(name, value)| Some((name.strip_prefix(prefix)?, value.as_str())))
+    }
+
+    /// A time on a site's clock; nothing where the field was left blank.
+    pub(super) fn time(
+        &self,
+        name: &str,
+        zone: Tz,
+    ) -> Result<Option<DateTime<FixedOffset>>, Refusal> {
+        self.text(name)
+            .map(|text| local_time(name, text, zone))
+            .transpose()
+    }
+}
+
+/// A wall-clock time as a browser sends it, on a site's clock.
+pub(super) fn local_time(
+    field: &str,
+    text: &str,
+    zone: Tz,
+) -> Result<DateTime<FixedOffset>, Refusal> {
+    let naive = NaiveDateTime::parse_from_str(text, LOCAL)
+        .or_else(|_| NaiveDateTime::parse_from_str(text, "%Y-%m-%dT%H:%M:%S"));
+    let naive = naive.map_err(|_| {
+        let what = format!("{text} found; a date and time is allowed, such as 2026-06-05T17:00");
+        Refusal::field(field, what)
+    })?;
+    let found = zone.from_local_datetime(&naive).earliest();
+    let found = found.ok_or_else(|| {
+        let what = format!("{text} found; the clock is set forward over this time");
+        Refusal::field(field, what)
+    })?;
+    Ok(found.fixed_offset())
+}
+
+impl FromRequest for Fields {
+    type Error = Trouble;
+    type Future = Ready<Result<Self, Trouble>>;
+
+    fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
+        ready(Ok(request
+            .extensions()
+            .get::<Self>()
+            .cloned()
+            .unwrap_or_default()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn fields_are_read_as_they_were_written() {
+        let fields = Fields::parse(b"litres=12%2C5&note=+");
+        assert_eq!(fields.number::<f64>("litres").unwrap(), Some(12.5));
+        assert_eq!(fields.text("note"), None);
+        assert_eq!(fields.number::<f64>("note").unwrap(), None);
+        assert!(Fields::parse(b"x=many").number::<u16>("x").is_err());
+    }
+
+    #[test]
+    fn times_are_those_of_the_sites_clock() {
+        let zone = chrono_tz::Europe::Lisbon;
+        let found = |text| local_time("by", text, zone).map(|at| at.to_rfc3339());
+        assert_eq!(
+            found("2026-06-05T17:00").unwrap(),
+            "2026-06-05T17:00:00+01:00"
+        );
+        // Clocks go from 01:00 to 02:00 on that night.
+        assert!(found("2026-03-29T01:30").is_err());
+        assert!(found("friday").is_err());
+    }
+}

@@ -1,0 +1,77 @@
+//! The board: the service's web face, for people on the floor and in the office.
+//!
+//! ```text
+//! browser ─▶ door (who, where, which scope) ─▶ page ─▶ domain, storage ─▶ template ─▶ browser
+//! ```
+//!
+//! Pages are made on the server and need no script to be read or used. A page's file reads what it
+//! shows and fills in its template; what a form changes goes through the same functions as the
+//! API's. Nothing here asks our own API over HTTP, and no rule of it is written here once more.
+
+mod admin;
+mod assets;
+mod calculators;
+mod cards;
+mod commitments;
+mod demand;
+mod door;
+mod fields;
+mod late;
+mod list;
+mod page;
+mod picture;
+mod plans;
+mod ready;
+mod setup;
+mod sheets;
+mod sign_in;
+mod sites;
+mod stock;
+mod today;
+mod trouble;
+mod visitor;
+mod week;
+mod work;
+
+use actix_web::http::header::LOCATION;
+use actix_web::middleware::from_fn;
+use actix_web::{HttpResponse, web};
+
+pub(crate) use list::pages;
+
+/// Whether a path is one of the board's, and so goes through its door.
+pub(crate) fn has(path: &str) -> bool {
+    path == "/board" || path.starts_with("/board/") || path.starts_with("/assets/")
+}
+
+/// Adds the board to the server.
+pub(crate) fn configure(app: &mut web::ServiceConfig) {
+    app.app_data(web::Data::new(door::Pages(pages())))
+        .configure(assets::configure)
+        .service(
+            web::scope("/board")
+                .wrap(from_fn(door::door))
+                .configure(sign_in::configure)
+                .configure(sites::configure)
+                .configure(today::configure)
+                .configure(plans::configure)
+                .configure(week::configure)
+                .configure(work::configure)
+                .configure(ready::configure)
+                .configure(commitments::configure)
+                .configure(demand::configure)
+                .configure(stock::configure)
+                .configure(setup::configure)
+                .configure(calculators::configure)
+                .configure(sheets::configure)
+                .configure(admin::configure)
+                .default_service(web::to(trouble::nothing_here)),
+        );
+}
+
+/// Sends a browser on to a page, after a form as well.
+fn go_to(path: impl AsRef<str>) -> HttpResponse {
+    HttpResponse::SeeOther()
+        .insert_header((LOCATION, path.as_ref()))
+        .finish()
+}

@@ -1,0 +1,185 @@
+//! Plans: those there are, a new one, and what one says.
+
+mod compare;
+mod one;
+
+pub(super) use one::PlanOfSite;
+
+use actix_web::{HttpResponse, web};
+use askama::Template;
+use chrono::{DateTime, FixedOffset, NaiveTime, TimeZone, Utc};
+use chrono_tz::Tz;
+use scheduler::scenario::{Grid, SiteId};
+
+use super::fields::{Fields, LOCAL};
+use super::go_to;
+use super::page::{Nav, Shell, shown};
+use super::trouble::{Notice, Trouble};
+use super::visitor::Visitor;
+use crate::domain::plans::{PlanId, PlanRequest, PlanState};
+use crate::domain::{Refusal, time};
+use crate::http::At;
+use crate::routes::{self, SitePath};
+use crate::service::Service;
+use crate::storage::{Connection, demand, plans, publications, sites};
+use crate::text::figures::day_and_time;
+
+/// A plan in the list.
+struct Row {
+    id: PlanId,
+    made: String,
+    days: String,
+    state: &'static str,
+    published: bool,
+    replans: bool,
+    worth: String,
+}
+
+#[derive(Template)]
+#[template(path = "board/plans.html")]
+struct Page {
+    shell: Shell,
+    rows: Vec<Row>,
+    start: String,
+    days: u8,
+}
+
+pub(super) fn configure(app: &mut web::ServiceConfig) {
+    app.route("/{site}/plans", web::get().to(read))
+        .route("/{site}/plans", web::post().to(request))
+        .configure(one::configure)
+        .configure(compare::configure);
+}
+
+async fn read(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(SitePath { site }): At<SitePath>,
+) -> Result<HttpResponse, Trouble> {
+    let page = service
+        .store
+        .read(move |conn| page(conn, &visitor, &site, None))
+        .await?;
+    shown(200, &page)
+}
+
+fn page(
+    conn: &mut Connection,
+    visitor: &Visitor,
+    site: &SiteId,
+    notice: Option<Notice>,
+) -> Result<Page, Refusal> {
+    let site = sites::load(conn, site)?;
+    let known = plans::list(conn, &site.id, None, 50, site.time_zone)?;
+    let published = publications::current(conn, &site.id, site.time_zone)?;
+    let published = published.map(|publication| publication.plan);
+    let rows = known.into_iter().map(|plan| Row {
+        made: day_and_time(plan.created_at),
+        days: format!(
+            "{} from {}",
+            crate::text::figures::counted(u32::from(plan.request.days), "day"),
+            day_and_time(
+                plan.request
+                    .start
+                    .with_timezone(&site.time_zone)
+                    .fixed_offset()
+            )
+        ),
+        state: plan.state.as_str(),
+        published: published == Some(plan.id),
+        replans: plan.replans.is_some(),
+        worth: match (plan.state, plan.progress.best) {
+            (PlanState::Done, Some(best)) => format!("{best:.0} {}", site.currency),
+            _ => String::new(),
+        },
+        id: plan.id,
+    });
+    Ok(Page {
+        rows: rows.collect(),
+        start: usual_start(conn, &site.id, site.time_zone)?
+            .format(LOCAL)
+            .to_string(),
+        days: 7,
+        shell: Shell::of(visitor, &site, Nav::Plans).saying(notice),
+    })
+}
+
+/// When a new plan would begin: six in the morning of the first day from now on that something is
+/// wanted on; the next full hour, if that is past.
+pub(super) fn usual_start(
+    conn: &mut Connection,
+    site: &SiteId,
+    zone: Tz,
+) -> Result<DateTime<FixedOffset>, Refusal> {
+    let now = time::now();
+    let range = crate::domain::demand::Range {
+        from: Some(now.fixed_offset()),
+        to: None,
+    };
+    let first = demand::list(conn, site, range, zone)?
+        .into_iter()
+        .map(|line| line.due)
+        .min();
+    let hour = full_hour(now, zone);
+    let Some(first) = first else {
+        return Ok(hour);
+    };
+    // A week begins on its Monday, where that is still to come.
+    let date = first.with_timezone(&zone).date_naive();
+    let six = NaiveTime::from_hms_opt(6, 0, 0).unwrap_or_default();
+    let morning = zone.from_local_datetime(&date.and_time(six)).earliest();
+    Ok(morning.map_or(hour, |morning| morning.fixed_offset().max(hour)))
+}
+
+fn full_hour(now: DateTime<Utc>, zone: Tz) -> DateTime<FixedOffset> {
+    let local = now.with_timezone(&zone) + chrono::Duration::minutes(59);
+    let naive = local.naive_local();
+    let hour = NaiveTime::from_hms_opt(chrono::Timelike::hour(&naive), 0, 0).unwrap_or_default();
+    let found = zone.from_local_datetime(&naive.date().and_time(hour));
+    found.latest().unwrap_or(local).fixed_offset()
+}
+
+async fn request(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(SitePath { site }): At<SitePath>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let asked = site.clone();
+    let queued = service
+        .store
+        .write(move |conn| {
+            let zone = sites::load(conn, &asked)?.time_zone;
+            let request = stretch(&fields, zone)?;
+            routes::queue(conn, &asked, &request)
+        })
+        .await;
+    match queued {
+        Ok(plan) => {
+            service.jobs.wake();
+            Ok(go_to(format!("/board/{site}/plans/{}", plan.summary.id)))
+        }
+        Err(refusal @ Refusal::UnknownSite(_)) => Err(refusal.into()),
+        Err(refusal) => {
+            let (status, notice) = Notice::of(refusal);
+            let page = service
+                .store
+                .read(move |conn| page(conn, &visitor, &site, Some(notice)))
+                .await?;
+            shown(status, &page)
+        }
+    }
+}
+
+/// Which days a form asks about.
+pub(super) fn stretch(fields: &Fields, zone: Tz) -> Result<PlanRequest, Refusal> {
+    let start = fields.time("start", zone)?;
+    let start = start.ok_or_else(|| Refusal::field("start", "nothing found; a time is needed"))?;
+    Ok(PlanRequest {
+        start,
+        days: fields.number("days")?.unwrap_or(7),
+        grid_minutes: Grid::Half,
+        time_limit_s: None,
+        gap: None,
+    })
+}

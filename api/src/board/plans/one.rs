@@ -1,0 +1,374 @@
+//! One plan: how far it is, what it serves, what is short and why; published, replanned, cancelled.
+
+use actix_web::{HttpResponse, web};
+use askama::Template;
+use scheduler::plan::{Plan, Served, Status};
+use scheduler::scenario::{DemandKind, SiteId};
+use serde::Deserialize;
+
+use super::super::fields::{Fields, LOCAL};
+use super::super::go_to;
+use super::super::page::{Nav, Shell, shown};
+use super::super::trouble::{Notice, Trouble};
+use super::super::visitor::Visitor;
+use super::super::work::who;
+use crate::domain::plans::{PlanId, PlanResource, PlanState};
+use crate::domain::publications::PublicationRequest;
+use crate::domain::replanning::{ReplanRequest, Replanning};
+use crate::domain::{Refusal, time};
+use crate::http::At;
+use crate::routes;
+use crate::service::Service;
+use crate::storage::plans::jobs;
+use crate::storage::{Connection, plans, publications, sites};
+use crate::text::changes;
+use crate::text::figures::{day_and_time, number};
+use crate::text::names::Names;
+
+/// A path that names a plan of a site.
+#[derive(Debug, Clone, Deserialize)]
+pub(in crate::board) struct PlanOfSite {
+    pub(in crate::board) site: SiteId,
+    pub(in crate::board) plan: PlanId,
+}
+
+impl PlanOfSite {
+    fn href(&self) -> String {
+        format!("/board/{}/plans/{}", self.site, self.plan)
+    }
+}
+
+/// A line of demand as the plan serves it.
+pub(super) struct Line {
+    due: String,
+    product: String,
+    booking: bool,
+    wanted: String,
+    served: String,
+    short: String,
+    why: Vec<String>,
+}
+
+/// What is used up.
+struct Use {
+    material: String,
+    uses: String,
+    on_hand: String,
+    order: String,
+    runs_out: String,
+}
+
+/// What a plan says.
+struct Made {
+    served: String,
+    short: String,
+    is_short: bool,
+    kegs: u32,
+    boils: u32,
+    cost: String,
+    proof: String,
+    lines: Vec<Line>,
+    uses: Vec<Use>,
+}
+
+/// What a replanning changed.
+struct Changed {
+    because: Vec<String>,
+    changes: Vec<(String, Vec<String>)>,
+    kept: u32,
+}
+
+#[derive(Template)]
+#[template(path = "board/plan.html")]
+struct Page {
+    shell: Shell,
+    id: PlanId,
+    days: String,
+    made: String,
+    open: bool,
+    failure: String,
+    best: String,
+    bound: String,
+    seconds: String,
+    published: bool,
+    /// The plan that is published now, if it is another one.
+    other: Option<PlanId>,
+    can_publish: bool,
+    result: Option<Made>,
+    changed: Option<Changed>,
+    as_of: String,
+}
+
+pub(super) fn configure(app: &mut web::ServiceConfig) {
+    const PLAN: &str = "/{site}/plans/{plan}";
+    app.route(PLAN, web::get().to(read))
+        .route(&format!("{PLAN}/publish"), web::post().to(publish))
+        .route(&format!("{PLAN}/replan"), web::post().to(replan))
+        .route(&format!("{PLAN}/cancel"), web::post().to(cancel));
+}
+
+async fn read(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(path): At<PlanOfSite>,
+) -> Result<HttpResponse, Trouble> {
+    show(&service, visitor, path, 200, None).await
+}
+
+async fn show(
+    service: &Service,
+    visitor: Visitor,
+    path: PlanOfSite,
+    status: u16,
+    notice: Option<Notice>,
+) -> Result<HttpResponse, Trouble> {
+    let progress = service.jobs.progress(path.plan);
+    let page = service
+        .store
+        .read(move |conn| {
+            let mut plan = of_site(conn, &path)?;
+            plan.summary.progress = progress.unwrap_or(plan.summary.progress);
+            page(conn, &visitor, plan, notice)
+        })
+        .await?;
+    shown(status, &page)
+}
+
+fn of_site(conn: &mut Connection, path: &PlanOfSite) -> Result<PlanResource, Refusal> {
+    let plan = plans::load(conn, path.plan)?;
+    if plan.summary.site == path.site {
+        Ok(plan)
+    } else {
+        Err(Refusal::UnknownPlan(path.plan))
+    }
+}
+
+fn page(
+    conn: &mut Connection,
+    visitor: &Visitor,
+    plan: PlanResource,
+    notice: Option<Notice>,
+) -> Result<Page, Refusal> {
+    let summary = &plan.summary;
+    let site = sites::load(conn, &summary.site)?;
+    let current = publications::current(conn, &site.id, site.time_zone)?;
+    let current = current.map(|publication| publication.plan);
+    let scenario = plans::scenario(conn, summary.id)?;
+    let names = Names::of(&scenario).reading(visitor.units);
+    let worth = |worth: Option<f64>| {
+        worth.map_or_else(
+            || "none yet".to_owned(),
+            |w| format!("{w:.0} {}", site.currency),
+        )
+    };
+    let now = time::now().with_timezone(&site.time_zone).fixed_offset();
+    let start = summary
+        .request
+        .start
+        .with_timezone(&site.time_zone)
+        .fixed_offset();
+    let as_of = plan
+        .result
+        .as_ref()
+        .map_or(now, |made| now.clamp(made.start, made.end));
+    let published = current == Some(summary.id);
+    Ok(Page {
+        id: summary.id,
+        days: format!("{} days from {}", summary.request.days, day_and_time(start)),
+        made: day_and_time(summary.created_at),
+        open: matches!(summary.state, PlanState::Queued | PlanState::Running),
+        failure: summary
+            .failure
+            .as_ref()
+            .map_or_else(String::new, |f| f.detail.clone()),
+        best: worth(summary.progress.best),
+        bound: worth(summary.progress.bound),
+        seconds: format!("{:.0}", summary.progress.seconds.unwrap_or(0.0)),
+        published,
+        other: current.filter(|_| !published),
+        // A replanning takes the place of the plan it was made from, and of no other.
+        can_publish: !published
+            && plan.result.is_some()
+            && summary.replans.is_none_or(|before| current == Some(before)),
+        result: plan.result.as_ref().map(|made| result(&names, made)),
+        changed: plan.replanning.as_ref().map(changed),
+        as_of: as_of.format(LOCAL).to_string(),
+        shell: Shell::of(visitor, &site, Nav::Plans).saying(notice),
+    })
+}
+
+fn result(names: &Names<'_>, plan: &Plan) -> Made {
+    let verdict = &plan.verdict;
+    let mut lines: Vec<&Served> = plan.services.iter().collect();
+    lines.sort_by_key(|line| (line.due, line.product.clone()));
+    let uses = plan.needs.iter().map(|need| Use {
+        material: names.material(&need.material).to_owned(),
+        uses: format!("{} {}", number(need.uses), need.unit),
+        on_hand: format!("{} {}", number(need.on_hand + need.arrives), need.unit),
+        order: if need.order > 0.0 {
+            format!("{} {}", number(need.order), need.unit)
+        } else {
+            String::new()
+        },
+        runs_out: need.runs_out.map_or_else(String::new, day_and_time),
+    });
+    Made {
+        served: names.litres(verdict.served_l),
+        short: names.litres(verdict.short_l),
+        is_short: verdict.short_l > 0.05,
+        kegs: verdict.kegs_gassed,
+        boils: verdict.boils,
+        cost: format!("{:.0} {}", verdict.cost, verdict.currency),
+        proof: proof(verdict.status, verdict.gap),
+        lines: lines
+            .into_iter()
+            .map(|line| shown_line(names, line))
+            .collect(),
+        uses: uses.collect(),
+    }
+}
+
+fn proof(status: Status, gap: f64) -> String {
+    let gap = format!("{:.2} %", gap * 100.0);
+    match status {
+        Status::Optimal => "Proven: no plan is better.".to_owned(),
+        Status::WithinGap | Status::GapOpen => {
+            format!("Proven: no plan is better by more than {gap}.")
+        }
+        Status::StoppedByTime => {
+            format!("Time was over: no plan is better by more than {gap}.")
+        }
+        Status::StoppedByRequest => {
+            format!("Somebody stopped the search: no plan is better by more than {gap}.")
+        }
+    }
+}
+
+fn shown_line(names: &Names<'_>, line: &Served) -> Line {
+    let brings = |why: &scheduler::plan::Reason| {
+        format!(
+            "{}: {} would bring {} {}",
+            why.resource,
+            why.one_more,
+            number(why.brings),
+            why.unit
+        )
+    };
+    let short = line.short_l > 0.05;
+    Line {
+        due: day_and_time(line.due),
+        product: names.product(&line.product).to_owned(),
+        booking: line.kind == DemandKind::Booking,
+        wanted: names.litres(line.wanted_l),
+        served: names.litres(line.served_l),
+        short: if short {
+            names.litres(line.short_l)
+        } else {
+            String::new()
+        },
+        why: line.why.iter().filter(|_| short).map(brings).collect(),
+    }
+}
+
+fn changed(replanning: &Replanning) -> Changed {
+    let changes = replanning.changes.iter();
+    Changed {
+        because: replanning.because.clone(),
+        changes: changes
+            .map(|change| (changes::told(change), change.why.clone()))
+            .collect(),
+        kept: replanning.kept,
+    }
+}
+
+async fn publish(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(path): At<PlanOfSite>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let (asked, by) = (path.clone(), who(&fields, &visitor)?);
+    let done = service
+        .store
+        .write(move |conn| {
+            of_site(conn, &asked)?;
+            let request = PublicationRequest {
+                by: Some(by),
+                replaces: None,
+            };
+            routes::publish(conn, asked.plan, &request)
+        })
+        .await;
+    match done {
+        Ok(_) => Ok(go_to(format!("/board/{}/today", path.site))),
+        Err(refusal) => refused(&service, visitor, path, refusal).await,
+    }
+}
+
+async fn replan(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(path): At<PlanOfSite>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let asked = path.clone();
+    let queued = service
+        .store
+        .write(move |conn| {
+            of_site(conn, &asked)?;
+            let zone = sites::load(conn, &asked.site)?.time_zone;
+            let request = ReplanRequest {
+                now: fields.time("now", zone)?,
+                frozen_min: fields.number("frozen_min")?.unwrap_or(0),
+                ..ReplanRequest::default()
+            };
+            routes::replan(conn, asked.plan, &request)
+        })
+        .await;
+    match queued {
+        Ok(plan) => {
+            service.jobs.wake();
+            Ok(go_to(format!(
+                "/board/{}/plans/{}",
+                path.site, plan.summary.id
+            )))
+        }
+        Err(refusal) => refused(&service, visitor, path, refusal).await,
+    }
+}
+
+async fn cancel(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(path): At<PlanOfSite>,
+) -> Result<HttpResponse, Trouble> {
+    let asked = path.clone();
+    let done = service
+        .store
+        .write(move |conn| {
+            of_site(conn, &asked)?;
+            jobs::cancel(conn, asked.plan)
+        })
+        .await;
+    match done {
+        Ok(_) => {
+            service.jobs.cancel(path.plan);
+            Ok(go_to(path.href()))
+        }
+        Err(refusal) => refused(&service, visitor, path, refusal).await,
+    }
+}
+
+/// The plan's page, with why it was not done.
+async fn refused(
+    service: &Service,
+    visitor: Visitor,
+    path: PlanOfSite,
+    refusal: Refusal,
+) -> Result<HttpResponse, Trouble> {
+    if matches!(refusal, Refusal::UnknownPlan(_) | Refusal::UnknownSite(_)) {
+        return Err(refusal.into());
+    }
+    let (status, notice) = Notice::of(refusal);
+    show(service, visitor, path, status, Some(notice)).await
+}

@@ -1,0 +1,384 @@
+//! Setup: the main numbers of a site, with what the physics makes of them beside them.
+
+mod physics;
+
+use actix_web::{HttpResponse, web};
+use askama::Template;
+use scheduler::scenario::{Site, SiteId};
+use serde_json::{Value, json};
+
+use super::fields::Fields;
+use super::go_to;
+use super::page::{Nav, Shell, shown};
+use super::trouble::{Notice, Trouble};
+use super::visitor::Visitor;
+use crate::domain::setup::{SetupDocument, check};
+use crate::domain::{Refusal, Revised};
+use crate::http::At;
+use crate::routes::SitePath;
+use crate::service::Service;
+use crate::storage::{Connection, setup, sites};
+use crate::text::units::Units;
+use model::units::{Unit, converted};
+use physics::{Physics, physics};
+
+/// A number that can be changed.
+struct Field {
+    /// Where it is in the document, as a JSON pointer.
+    pointer: String,
+    label: &'static str,
+    unit: String,
+    value: String,
+}
+
+/// A thing with its numbers.
+struct Group {
+    name: String,
+    fields: Vec<Field>,
+}
+
+/// A part of the setup.
+struct Part {
+    title: &'static str,
+    groups: Vec<Group>,
+}
+
+#[derive(Template)]
+#[template(path = "board/setup.html")]
+struct Page {
+    shell: Shell,
+    revision: String,
+    parts: Vec<Part>,
+    physics: Option<Physics>,
+    no_physics: String,
+    only_looked: bool,
+}
+
+/// Numbers of a list: where it is, and for each number its name, its label and its unit.
+type Numbers = &'static [(&'static str, &'static str, Option<Unit>)];
+
+const POTS: Numbers = &[
+    ("volume_l", "holds", Some(Unit::L)),
+    ("smallest_fill_l", "at least", Some(Unit::L)),
+    ("power_w", "heater, W", None),
+    ("efficiency", "part that reaches the water", None),
+];
+const STORES: Numbers = &[
+    ("places", "places", None),
+    ("air_c", "air", Some(Unit::C)),
+    ("cooling_w", "cooling left, W", None),
+];
+const STATIONS: Numbers = &[("connections", "connections", None)];
+const KEGS: Numbers = &[
+    ("fill_l", "filled with", Some(Unit::L)),
+    ("rating_bar", "stamped", Some(Unit::Bar)),
+];
+const PRODUCTS: Numbers = &[
+    ("carbonation_g_per_l", "CO2, g/L", None),
+    ("sugar_brix", "sugar, °Bx", None),
+    ("shelf_days", "keeps, days", None),
+    ("on_tap_h", "on tap, h", None),
+];
+const SHIFTS: Numbers = &[("hands", "hands", None)];
+
+/// The lists that are shown, with their numbers.
+const LISTS: [(&str, &str, Numbers); 6] = [
+    ("Pots", "/setup/pots", POTS),
+    ("Cold stores", "/setup/cold_stores", STORES),
+    ("Gas stations", "/setup/gas_stations", STATIONS),
+    ("Kegs", "/setup/keg_types", KEGS),
+    ("Products", "/setup/products", PRODUCTS),
+    ("Shifts", "/setup/crew/shifts", SHIFTS),
+];
+
+/// Single numbers, each with its own pointer.
+const ICE: Numbers = &[
+    ("rate_kg_per_h", "made in an hour", Some(Unit::Kg)),
+    ("bin_kg", "bin holds", Some(Unit::Kg)),
+    ("temperature_c", "in the bin", Some(Unit::C)),
+];
+const WASH: Numbers = &[
+    ("stations", "kegs at once", None),
+    ("minutes", "minutes", None),
+    ("hands_min", "minutes of hands each", None),
+];
+const POLICY: Numbers = &[
+    ("gas_at_c", "gassed at most at", Some(Unit::C)),
+    ("purges", "purges", None),
+    ("purge_bar", "each to", Some(Unit::Bar)),
+    ("agent_margin", "agent over the dose", None),
+    ("serving_loss", "lost to foam and lines", None),
+];
+
+pub(super) fn configure(app: &mut web::ServiceConfig) {
+    app.route("/{site}/setup", web::get().to(read))
+        .route("/{site}/setup", web::post().to(store));
+}
+
+async fn read(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(SitePath { site }): At<SitePath>,
+) -> Result<HttpResponse, Trouble> {
+    let (site, found) = service.store.read(move |conn| known(conn, &site)).await?;
+    show(&visitor, site, &found, None, (200, None)).await
+}
+
+fn known(conn: &mut Connection, site: &SiteId) -> Result<(Site, Revised<SetupDocument>), Refusal> {
+    let site = sites::load(conn, site)?;
+    let found = setup::latest(conn, &site.id)?;
+    let found = found.ok_or_else(|| Refusal::NoSetup(site.id.clone()))?;
+    Ok((site, found))
+}
+
+/// The page with the numbers that are stored, or that somebody tries out.
+async fn show(
+    visitor: &Visitor,
+    site: Site,
+    found: &Revised<SetupDocument>,
+    tried: Option<SetupDocument>,
+    (status, notice): (u16, Option<Notice>),
+) -> Result<HttpResponse, Trouble> {
+    let only_looked = tried.is_some();
+    let document = tried.unwrap_or_else(|| found.document.clone());
+    let value = serde_json::to_value(&document).map_err(Refusal::internal)?;
+    let (at, units) = (site.clone(), visitor.units);
+    let told = crate::http::slow(move || Ok(physics(&at, &document, units))).await?;
+    let (physics, no_physics) = match told {
+        Ok(physics) => (Some(physics), String::new()),
+        Err(why) => (None, why),
+    };
+    let page = Page {
+        shell: Shell::of(visitor, &site, Nav::Setup).saying(notice),
+        revision: found.revision.to_string(),
+        parts: parts(&value, visitor.units),
+        physics,
+        no_physics,
+        only_looked,
+    };
+    shown(status, &page)
+}
+
+fn parts(document: &Value, units: Units) -> Vec<Part> {
+    let group = |name: &str, pointer: &str, numbers: Numbers| Group {
+        name: name.to_owned(),
+        fields: fields(document, pointer, numbers, units),
+    };
+    let mut found: Vec<Part> = LISTS
+        .iter()
+        .map(|(title, pointer, numbers)| {
+            let list = document.pointer(pointer).and_then(Value::as_array);
+            let groups = list
+                .into_iter()
+                .flatten()
+                .enumerate()
+                .map(|(n, thing)| group(&name(thing), &format!("{pointer}/{n}"), numbers));
+            Part {
+                title,
+                groups: groups.collect(),
+            }
+        })
+        .collect();
+    found.push(Part {
+        title: "Ice, wash, how soda is made",
+        groups: vec![
+            group("Ice machine", "/setup/ice", ICE),
+            group("Wash", "/setup/wash", WASH),
+            group("Policy", "/policy", POLICY),
+        ],
+    });
+    found
+}
+
+/// What people call a thing; a shift by its days and hours.
+fn name(thing: &Value) -> String {
+    if let Some(name) = thing["name"].as_str() {
+        return name.to_owned();
+    }
+    let days: Vec<&str> = thing["days"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter_map(Value::as_str)
+        .collect();
+    let hour = |at: &Value| {
+        at.as_str()
+            .unwrap_or_default()
+            .chars()
+            .take(5)
+            .collect::<String>()
+    };
+    format!(
+        "{} {} to {}",
+        days.join(" "),
+        hour(&thing["from"]),
+        hour(&thing["to"])
+    )
+}
+
+/// The unit somebody reads in place of a metric one.
+fn read_in(unit: Unit, units: Units) -> Unit {
+    match unit {
+        Unit::L => units.of(Unit::L, Unit::UsGal),
+        Unit::C => units.of(Unit::C, Unit::F),
+        Unit::Bar => units.of(Unit::Bar, Unit::Psi),
+        Unit::Kg => units.of(Unit::Kg, Unit::Lb),
+        other => other,
+    }
+}
+
+fn fields(document: &Value, pointer: &str, numbers: Numbers, units: Units) -> Vec<Field> {
+    let one = |(name, label, unit): &(&str, &'static str, Option<Unit>)| {
+        let pointer = format!("{pointer}/{name}");
+        let number = document.pointer(&pointer)?.as_f64()?;
+        let shown = unit.map_or(number, |unit| converted(number, unit, read_in(unit, units)));
+        Some(Field {
+            label,
+            unit: unit.map_or_else(String::new, |unit| read_in(unit, units).symbol().to_owned()),
+            value: plain(shown),
+            pointer,
+        })
+    };
+    numbers.iter().filter_map(one).collect()
+}
+
+/// A number as it is written into a field: as short as it can be.
+fn plain(number: f64) -> String {
+    let text = format!("{number:.4}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// The metric unit of a number of the document, if it has one that is converted.
+fn unit_of(pointer: &str) -> Option<Unit> {
+    let (_, name) = pointer.rsplit_once('/')?;
+    let singles = [ICE, WASH, POLICY];
+    let all = LISTS.iter().map(|(_, _, numbers)| *numbers).chain(singles);
+    let mut found = all.flatten().filter(|(known, _, _)| *known == name);
+    found.next().and_then(|(_, _, unit)| *unit)
+}
+
+/// The document with what a form says in its place.
+fn changed(
+    document: &SetupDocument,
+    fields: &Fields,
+    units: Units,
+) -> Result<SetupDocument, Refusal> {
+    let mut value = serde_json::to_value(document).map_err(Refusal::internal)?;
+    let before = parts(&value, units);
+    for field in before
+        .iter()
+        .flat_map(|part| &part.groups)
+        .flat_map(|group| &group.fields)
+    {
+        let Some(text) = fields
+            .text(&field.pointer)
+            .filter(|text| *text != field.value)
+        else {
+            continue;
+        };
+        let number: Option<f64> = fields.number(&field.pointer)?;
+        let number =
+            number.ok_or_else(|| Refusal::field(&field.pointer, format!("{text} found")))?;
+        let unit = unit_of(&field.pointer);
+        let number = unit.map_or(number, |unit| converted(number, read_in(unit, units), unit));
+        if let Some(place) = value.pointer_mut(&field.pointer) {
+            *place = if place.is_u64() && number.fract().abs() < 1e-9 && number >= 0.0 {
+                json!(number as u64)
+            } else {
+                json!(number)
+            };
+        }
+    }
+    serde_path_to_error::deserialize(value)
+        .map_err(|error| Refusal::field(error.path().to_string(), error.into_inner().to_string()))
+}
+
+async fn store(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(SitePath { site }): At<SitePath>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let asked = site.clone();
+    let (at, found) = service.store.read(move |conn| known(conn, &asked)).await?;
+    let document = match changed(&found.document, &fields, visitor.units) {
+        Ok(document) => document,
+        Err(refusal) => {
+            let (status, notice) = Notice::of(refusal);
+            return show(&visitor, at, &found, None, (status, Some(notice))).await;
+        }
+    };
+    if fields.get("only_look").is_some() {
+        return show(&visitor, at, &found, Some(document), (200, None)).await;
+    }
+    let (seen, stored, asked) = (
+        fields.get("revision").map(str::to_owned),
+        document.clone(),
+        site.clone(),
+    );
+    let done = service
+        .store
+        .write(move |conn| {
+            let (site, latest) = known(conn, &asked)?;
+            if seen.as_deref() != Some(latest.revision.to_string().as_str()) {
+                return Err(Refusal::ChangedSince {
+                    current: Some(latest.revision),
+                });
+            }
+            check(&site, &stored)?;
+            if latest.document != stored {
+                setup::insert(conn, &site.id, latest.revision.next(), &stored)?;
+            }
+            Ok(())
+        })
+        .await;
+    match done {
+        Ok(()) => Ok(go_to(format!("/board/{site}/setup"))),
+        Err(refusal) => {
+            let (status, notice) = Notice::of(refusal);
+            show(&visitor, at, &found, Some(document), (status, Some(notice))).await
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn document() -> SetupDocument {
+        let scenario = scheduler::sample::fixed();
+        SetupDocument {
+            setup: scenario.setup,
+            policy: scenario.policy,
+        }
+    }
+
+    #[test]
+    fn what_is_not_touched_stays_to_the_last_digit() {
+        let document = document();
+        for units in [Units::Metric, Units::Us] {
+            let value = serde_json::to_value(&document).unwrap();
+            let mut form = form_urlencoded::Serializer::new(String::new());
+            let parts = parts(&value, units);
+            for field in parts.iter().flat_map(|p| &p.groups).flat_map(|g| &g.fields) {
+                form.append_pair(&field.pointer, &field.value);
+            }
+            let fields = Fields::parse(form.finish().as_bytes());
+            assert_eq!(changed(&document, &fields, units).unwrap(), document);
+        }
+    }
+
+    #[test]
+    fn a_number_is_stored_in_its_own_unit() {
+        let fields = Fields::parse(
+            b"%2Fsetup%2Fpots%2F0%2Fvolume_l=10&%2Fsetup%2Fcold_stores%2F0%2Fplaces=30",
+        );
+        let found = changed(&document(), &fields, Units::Us).unwrap();
+        // 10 US gal are 37.854 L (NIST SP 811, table B.8).
+        assert!((found.setup.pots[0].volume_l.litres() - 37.854_12).abs() < 1e-3);
+        assert_eq!(found.setup.cold_stores[0].places, 30);
+        let wrong = Fields::parse(b"%2Fsetup%2Fpots%2F0%2Fpower_w=-5");
+        let refused = changed(&document(), &wrong, Units::Metric).unwrap_err();
+        assert!(refused.to_string().contains("power_w"), "{refused}");
+    }
+}

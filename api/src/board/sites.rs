@@ -1,0 +1,74 @@
+//! The way in: straight to the site, or a choice of sites; and the choice of units.
+
+use actix_web::cookie::time::Duration;
+use actix_web::cookie::{Cookie, SameSite};
+use actix_web::{HttpResponse, web};
+use askama::Template;
+use scheduler::scenario::Site;
+
+use super::fields::Fields;
+use super::page::shown;
+use super::sign_in::inside;
+use super::trouble::Trouble;
+use super::visitor::{UNITS_COOKIE, Visitor};
+use super::{assets, go_to};
+use crate::domain::Refusal;
+use crate::http::At;
+use crate::routes::SitePath;
+use crate::service::Service;
+use crate::storage;
+use crate::text::units::Units;
+
+#[derive(Template)]
+#[template(path = "board/sites.html")]
+struct Page {
+    css: &'static str,
+    csrf: String,
+    sites: Vec<Site>,
+}
+
+pub(super) fn configure(app: &mut web::ServiceConfig) {
+    app.route("", web::get().to(sites))
+        .route("/units", web::post().to(units))
+        .route("/{site}", web::get().to(site));
+}
+
+/// Straight to the site where there is one only.
+async fn sites(service: web::Data<Service>, visitor: Visitor) -> Result<HttpResponse, Trouble> {
+    let mut sites = service
+        .store
+        .read(|conn| Ok::<_, Refusal>(storage::sites::list(conn)?))
+        .await?;
+    sites.retain(|site| visitor.actor.grant.reaches(&site.id));
+    if let [only] = sites.as_slice() {
+        return Ok(go_to(format!("/board/{}/today", only.id)));
+    }
+    let page = Page {
+        css: assets::css(),
+        csrf: visitor.csrf,
+        sites,
+    };
+    shown(200, &page)
+}
+
+async fn site(At(SitePath { site }): At<SitePath>) -> HttpResponse {
+    go_to(format!("/board/{site}/today"))
+}
+
+/// Keeps which units somebody reads, for a year.
+async fn units(fields: Fields) -> HttpResponse {
+    let units = fields
+        .get("units")
+        .and_then(Units::parse)
+        .unwrap_or_default();
+    let cookie = Cookie::build(UNITS_COOKIE, units.as_str())
+        .path("/board")
+        .http_only(true)
+        .same_site(SameSite::Lax)
+        .max_age(Duration::days(365))
+        .finish();
+    let mut response = go_to(inside(fields.get("back")));
+    // Only a cookie that cannot be written would be refused.
+    let _ = response.add_cookie(&cookie);
+    response
+}

@@ -1,0 +1,69 @@
+//! Who looks at a page, and how they like it.
+
+use std::future::{Ready, ready};
+
+use actix_web::dev::Payload;
+use actix_web::http::Method;
+use actix_web::{FromRequest, HttpMessage, HttpRequest};
+
+use super::trouble::Trouble;
+use crate::domain::access::{Actor, Scope};
+use crate::http::{CSRF, session_of};
+use crate::text::units::Units;
+
+/// The cookie that keeps which units somebody reads.
+pub(super) const UNITS_COOKIE: &str = "fizzwright_units";
+
+/// Who looks at a page. The door lets nobody through without.
+#[derive(Debug, Clone)]
+pub(super) struct Visitor {
+    pub(super) actor: Actor,
+    /// What their forms carry; nothing for a key, which needs none.
+    pub(super) csrf: String,
+    pub(super) units: Units,
+    /// The page they look at, to come back to.
+    pub(super) here: String,
+}
+
+impl Visitor {
+    pub(super) fn of(request: &HttpRequest, actor: Actor) -> Self {
+        Self {
+            actor,
+            csrf: session_of(request).map_or_else(String::new, |token| token.derived(CSRF)),
+            units: units_of(request),
+            here: page_of(request),
+        }
+    }
+
+    pub(super) fn may(&self, scope: Scope) -> bool {
+        self.actor.grant.allows(scope)
+    }
+}
+
+/// The page of a request; for a form, the page of the site it belongs to.
+fn page_of(request: &HttpRequest) -> String {
+    if request.method() == Method::GET {
+        return request.uri().to_string();
+    }
+    let parts: Vec<&str> = request.path().split('/').take(4).collect();
+    parts.join("/")
+}
+
+/// The units a browser asked for: in this request, or before.
+fn units_of(request: &HttpRequest) -> Units {
+    let asked = form_urlencoded::parse(request.query_string().as_bytes())
+        .find(|(name, _)| name == "units")
+        .and_then(|(_, value)| Units::parse(&value));
+    let kept = || Units::parse(request.cookie(UNITS_COOKIE)?.value());
+    asked.or_else(kept).unwrap_or_default()
+}
+
+impl FromRequest for Visitor {
+    type Error = Trouble;
+    type Future = Ready<Result<Self, Trouble>>;
+
+    fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
+        let found = request.extensions().get::<Self>().cloned();
+        ready(found.ok_or_else(Trouble::nowhere))
+    }
+}
