@@ -1,8 +1,7 @@
 //! How fast the service is, as ratios from one run: reads against a bare handler that serves the
 //! same bytes, writers side by side, and a site with a year of data against one with a week's.
 //!
-//! `make bench-service` prints the tables that `api/reference/service.md` keeps. It takes wrk
-//! (Debian: `wrk`) and about ten minutes.
+//! `make bench-service` prints the tables. It takes wrk (Debian: `wrk`) and about ten minutes.
 
 #![allow(
     clippy::unwrap_used,
