@@ -13,10 +13,10 @@ LISTEN ?= 127.0.0.1:8480
 # the same each time, and the solver (four minutes of C++) is built once.
 WHOLE := --workspace --all-targets --locked
 
-.PHONY: run test setup lint docs contract bench help
+.PHONY: run test setup lint docs contract bench bench-service help
 
 help: ## list the commands
-	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*## /\t/'
+	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*## /\t/'
 
 setup: ## install what a build needs, saying what and why
 	@.ci/setup
@@ -42,5 +42,9 @@ contract: setup ## write openapi/openapi.json anew from the code
 	cargo build $(WHOLE)
 	$(TARGET)/debug/fizzwright openapi > openapi/openapi.json
 
-bench: setup ## our search against general-purpose solvers (half an hour)
+bench: setup bench-service ## our search against general-purpose solvers (half an hour)
 	cargo bench --workspace --locked --bench solvers
+
+bench-service: setup ## the service: reads, writers, a year of data (ten minutes; takes wrk)
+	cargo build --release --workspace --bins --locked
+	cargo bench --workspace --locked --bench service

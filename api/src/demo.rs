@@ -72,11 +72,12 @@ fn store(conn: &mut Connection, scenario: &Scenario) -> Result<(), Refusal> {
         reference: Reference::try_from("demo".to_owned()).map_err(Refusal::internal)?,
         at: time::now().with_timezone(&site.time_zone).fixed_offset(),
         stock: scenario.stock.clone(),
+        kegs: Vec::new(),
     };
     sites::insert(conn, site)?;
     setup::insert(conn, &site.id, Revision::FIRST, &document)?;
     demand::replace(conn, &site.id, always, &scenario.demand)?;
-    stock::append(
+    stock::book(
         conn,
         &site.id,
         &Record::Count(Box::new(count)),

@@ -9,7 +9,7 @@
 //! file per noun; `domain` what they decide; `storage`, alone, knows SQL. `http` is what every
 //! handler needs from the protocol, `problem` turns refusals into problem documents, `jobs` runs
 //! plans on threads of their own, `settings` finds out how the service is to run, `limits` and
-//! `metrics` count. No physics and no scheduling rules live here.
+//! `metrics` count, `telemetry` logs and traces. No physics and no scheduling rules live here.
 
 mod board;
 mod cli;
@@ -18,6 +18,7 @@ mod demo;
 mod domain;
 mod http;
 mod jobs;
+mod kept;
 mod limits;
 mod metrics;
 mod problem;
@@ -25,6 +26,7 @@ mod routes;
 mod service;
 mod settings;
 mod storage;
+mod telemetry;
 mod text;
 
 use std::process::ExitCode;

@@ -13,6 +13,7 @@ use crate::domain::access::{NewKey, Token};
 use crate::domain::{Refusal, time};
 use crate::http::{self, LARGEST_BODY, Operations};
 use crate::jobs::Jobs;
+use crate::kept::Kept;
 use crate::limits::Limits;
 use crate::routes;
 use crate::settings::Settings;
@@ -26,6 +27,7 @@ pub(crate) struct Service {
     pub(crate) store: Store,
     pub(crate) jobs: Jobs,
     pub(crate) limits: Limits,
+    pub(crate) kept: Kept,
     /// Whether browsers are to send the session over TLS only.
     pub(crate) secure_cookies: bool,
     /// Whether webhooks may lead into private networks.
@@ -46,6 +48,7 @@ impl Service {
             store,
             jobs,
             limits: Limits::new(settings.requests_per_minute),
+            kept: Kept::default(),
             secure_cookies: settings.secure_cookies,
             private_webhooks: settings.private_webhooks,
         }))

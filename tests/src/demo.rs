@@ -42,6 +42,15 @@ pub fn count_of(scenario: &Value) -> Value {
 #[must_use]
 pub fn fixed_week() -> Server {
     let server = Server::empty();
+    store(&server);
+    server
+}
+
+/// Stores the demo site's fixed week over HTTP.
+///
+/// # Panics
+/// If something is refused.
+pub fn store(server: &Server) {
     let scenario = scenario();
     let _ = server.post("/v1/sites", &scenario["site"]).expect(201);
     let _ = server
@@ -53,5 +62,4 @@ pub fn fixed_week() -> Server {
     let range = "from=2026-06-01T00:00:00Z&to=2026-06-09T00:00:00Z";
     let demand = json!({ "demand": scenario["demand"] });
     let _ = server.put(&format!("{SITE}/demand?{range}"), &demand).ok();
-    server
 }

@@ -56,7 +56,29 @@ impl Server {
             || dir.path().join("test.sqlite").display().to_string(),
             cluster::Cluster::fresh,
         );
-        let (child, root) = launch(dir.path(), &database, arguments);
+        let program = Command::new(program::path());
+        let (child, root) = launch(program, dir.path(), &database, arguments);
+        Self::of(dir, database, child, root)
+    }
+
+    /// Starts a server with an empty database whose files cannot grow beyond so many kilobytes, as
+    /// on a disk that is almost full.
+    ///
+    /// # Panics
+    /// If it does not start.
+    #[must_use]
+    pub fn cramped(kilobytes: u32) -> Self {
+        let dir = tempfile::tempdir().expect("a temporary directory");
+        let database = dir.path().join("test.sqlite").display().to_string();
+        let mut program = Command::new("bash");
+        // The signal would end the program; without it, writing fails as on a full disk.
+        let limits = format!("trap '' XFSZ; ulimit -S -f {kilobytes}; exec \"$@\"");
+        program.args(["-c", &limits, "bash"]).arg(program::path());
+        let (child, root) = launch(program, dir.path(), &database, &[]);
+        Self::of(dir, database, child, root)
+    }
+
+    fn of(dir: TempDir, database: String, child: Child, root: String) -> Self {
         let key = std::fs::read_to_string(dir.path().join("key")).expect("the first key");
         // The client is built with TLS, though it is never used here; it may be set up already.
         let _ = rustls::crypto::ring::default_provider().install_default();
@@ -80,7 +102,8 @@ impl Server {
     pub fn crash_and_restart(&mut self) {
         self.child.kill().expect("it can be killed");
         self.child.wait().expect("it ends");
-        (self.child, self.root) = launch(self.dir.path(), &self.database, &[]);
+        let program = Command::new(program::path());
+        (self.child, self.root) = launch(program, self.dir.path(), &self.database, &[]);
     }
 
     /// Stops the server politely, as a service manager would, and starts it again.
@@ -88,7 +111,14 @@ impl Server {
         interrupt(self.child.id());
         let ended = self.child.wait().expect("it ends");
         assert!(ended.success(), "{ended}");
-        (self.child, self.root) = launch(self.dir.path(), &self.database, &[]);
+        let program = Command::new(program::path());
+        (self.child, self.root) = launch(program, self.dir.path(), &self.database, &[]);
+    }
+
+    /// The id of its process.
+    #[must_use]
+    pub fn process(&self) -> u32 {
+        self.child.id()
     }
 
     /// Where its database is.
@@ -278,8 +308,8 @@ pub fn interrupt(process: u32) {
     assert!(sent.expect("kill runs").success());
 }
 
-fn launch(dir: &Path, database: &str, arguments: &[&str]) -> (Child, String) {
-    let mut child = Command::new(program::path())
+fn launch(mut program: Command, dir: &Path, database: &str, arguments: &[&str]) -> (Child, String) {
+    let mut child = program
         .args(["serve", "--listen", "127.0.0.1:0", "--database", database])
         .arg("--key-file")
         .arg(dir.join("key"))

@@ -228,6 +228,7 @@ pub(crate) fn pages() -> Operations {
         let operation = Operation {
             id: (*id).to_owned(),
             scope: *scope,
+            retiring: None,
         };
         (*method, *path, operation)
     }))

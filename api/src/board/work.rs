@@ -270,14 +270,14 @@ fn told(fields: &Fields, deed: Deed, visitor: &Visitor, zone: Tz) -> Result<Told
             out_until: fields.time("out_until", zone)?,
             by,
             note,
-            readings: Vec::new(),
+            ..FailureReport::default()
         }));
     }
     let report = WorkReport {
         at,
         by,
         note,
-        readings: Vec::new(),
+        ..WorkReport::default()
     };
     Ok(Told::of(deed, report))
 }

@@ -1,19 +1,19 @@
 //! `fizzwright serve`: the service.
 
-use std::io::{IsTerminal, Write};
+use std::io::Write;
 use std::os::unix::fs::OpenOptionsExt;
 use std::path::Path;
 
 use actix_web::rt;
 use clap::Args;
-use tracing_subscriber::EnvFilter;
 
 use super::{Failure, output};
 use crate::demo;
 use crate::domain::access::Token;
 use crate::problem::Chain;
 use crate::service::{self, Service};
-use crate::settings::{self, Flags, LogFormat, Settings};
+use crate::settings::{self, Flags, Settings};
+use crate::telemetry;
 
 /// Run the service until it is interrupted.
 #[derive(Debug, Args)]
@@ -30,7 +30,8 @@ impl Serve {
         let settings = settings::find(&self.flags)
             .map_err(Failure::Input)?
             .settings;
-        log(settings.log);
+        let telemetry = telemetry::start(settings.log, settings.otlp_endpoint.as_ref())
+            .map_err(|error| Failure::other(format!("otlp_endpoint: {error}")))?;
         let service = Service::start(&settings).map_err(|error| Failure::other(Chain(&error)))?;
         let first = service
             .first_key()
@@ -60,6 +61,7 @@ impl Serve {
             server.await.map_err(Failure::other)
         });
         service.jobs.stop();
+        telemetry.stop();
         served
     }
 }
@@ -106,17 +108,4 @@ fn write_key(file: &Path, key: &Token) -> Result<(), Failure> {
     open.write(true).create(true).truncate(true).mode(0o600);
     let mut written = open.open(file).map_err(failed)?;
     writeln!(written, "{}", key.reveal()).map_err(failed)
-}
-
-/// Sends the log to standard error; `RUST_LOG` says how much of it.
-fn log(format: LogFormat) {
-    let usual = || EnvFilter::new("info,actix_server=warn");
-    let filter = EnvFilter::try_from_default_env().unwrap_or_else(|_| usual());
-    let log = tracing_subscriber::fmt()
-        .with_env_filter(filter)
-        .with_writer(std::io::stderr);
-    match format {
-        LogFormat::Text => log.with_ansi(std::io::stderr().is_terminal()).init(),
-        LogFormat::Json => log.json().flatten_event(true).init(),
-    }
 }

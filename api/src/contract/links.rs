@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 /// An operation, the status of its answer, and what of it another operation takes.
-const LINKS: [(&str, &str, &str, &str, &str); 13] = [
+const LINKS: [(&str, &str, &str, &str, &str); 15] = [
     ("create_site", "201", "read_site", "site", "/id"),
     ("create_site", "201", "read_setup", "site", "/id"),
     ("create_site", "201", "list_demand", "site", "/id"),
@@ -13,7 +13,9 @@ const LINKS: [(&str, &str, &str, &str, &str); 13] = [
     ("request_plan", "202", "cancel_plan", "plan", "/id"),
     ("request_plan", "202", "list_plan_work", "plan", "/id"),
     ("request_plan", "202", "read_plan_scenario", "plan", "/id"),
+    ("create_key", "201", "read_key", "key", "/id"),
     ("create_key", "201", "revoke_key", "key", "/id"),
+    ("add_person", "201", "read_person", "person", "/id"),
     ("add_person", "201", "change_person", "person", "/id"),
     ("add_person", "201", "remove_person", "person", "/id"),
     ("list_sites", "200", "read_site", "site", "/sites/0/id"),

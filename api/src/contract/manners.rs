@@ -71,7 +71,12 @@ fn secure(operation: &mut Value, method: &str, path: &str) -> Option<Scope> {
 
 /// Says what can be answered to anybody.
 fn behave(operation: &mut Value, method: &str, scope: Scope) {
-    let mut kinds = vec![Kind::Unauthenticated, Kind::Forbidden, Kind::TooMany];
+    let mut kinds = vec![
+        Kind::Unauthenticated,
+        Kind::Forbidden,
+        Kind::TooMany,
+        Kind::StorageUnavailable,
+    ];
     if method != "get" {
         kinds.push(Kind::CsrfRequired);
     }

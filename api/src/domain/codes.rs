@@ -103,6 +103,12 @@ impl TryFrom<String> for Grai {
     }
 }
 
+impl Grai {
+    pub(crate) fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
 impl From<Grai> for String {
     fn from(code: Grai) -> Self {
         code.0

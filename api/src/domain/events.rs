@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::Revision;
+use super::codes::Grai;
 use super::plans::PlanId;
 use super::readings::Reading;
 use super::stock::Reference;
@@ -42,6 +43,8 @@ kinds! {
     DemandChanged: "demand.changed";
     /// A count or a movement was recorded.
     StockRecorded: "stock.recorded";
+    /// What finished or failed work did to the stock was booked.
+    StockBooked: "stock.booked";
     /// A plan was requested.
     PlanRequested: "plan.requested";
     /// A plan is done.
@@ -112,6 +115,9 @@ pub(crate) struct EventData {
     /// The reading.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) reading: Option<Reading>,
+    /// Kegs the work was done with that were named.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(crate) named_kegs: Vec<Grai>,
     /// The revision that was made.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) revision: Option<Revision>,

@@ -8,6 +8,7 @@ use scheduler::scenario::{DemandId, Fault, Faults, SiteId};
 
 use super::Revision;
 use super::access::{KeyId, PersonId};
+use super::codes::Grai;
 use super::commitments::Standing;
 use super::plans::{PlanId, PlanState};
 use super::stock::Reference;
@@ -80,6 +81,8 @@ pub(crate) enum Refusal {
     UnknownDemand(DemandId),
     #[error("there is no count {0} in this site's ledger")]
     UnknownCount(i64),
+    #[error("no entry of this site's ledger names the keg {}", .0.as_str())]
+    UnknownKeg(Grai),
     #[error("there is no key {0}; GET /v1/keys lists those there are")]
     UnknownKey(KeyId),
     #[error("there is no person {0}; GET /v1/people lists those there are")]
@@ -155,6 +158,11 @@ pub(crate) enum Refusal {
     Busy,
     #[error("the search was stopped before it had an answer; ask again, or allow more time")]
     Stopped,
+    #[error(
+        "the database cannot take this now, because it is locked or there is no room for it; nothing \
+         was changed, so send it again in a few seconds"
+    )]
+    Unavailable(#[source] Box<dyn Error + Send + Sync>),
     #[error("something went wrong inside the service; its log has the details")]
     Internal(#[source] Box<dyn Error + Send + Sync>),
 }

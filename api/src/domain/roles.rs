@@ -10,8 +10,9 @@ use utoipa::ToSchema;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub(crate) enum Role {
-    /// Boils water and fills kegs.
-    Kettle,
+    /// Boils water and fills kegs. In JSON it is called `kettle`, as it always was.
+    #[serde(rename = "kettle", alias = "pot")]
+    Pot,
     /// Gasses kegs, changes cylinders, empties what is past its time.
     Cellar,
     /// Takes kegs to the tap and back.
@@ -24,7 +25,7 @@ pub(crate) enum Role {
 
 impl Role {
     pub(crate) const ALL: [Self; 5] = [
-        Self::Kettle,
+        Self::Pot,
         Self::Cellar,
         Self::Bar,
         Self::Wash,
@@ -34,7 +35,7 @@ impl Role {
     /// Whose work a step is.
     pub(crate) fn of(step: &Step) -> Self {
         match step {
-            Step::Boil { .. } | Step::Fill { .. } => Self::Kettle,
+            Step::Boil { .. } | Step::Fill { .. } => Self::Pot,
             Step::Gas { .. } | Step::Cylinder { .. } | Step::Discard { .. } => Self::Cellar,
             Step::Tap { .. } | Step::Stale { .. } | Step::Return { .. } => Self::Bar,
             Step::Wash { .. } => Self::Wash,
@@ -44,7 +45,7 @@ impl Role {
 
     pub(crate) fn as_str(self) -> &'static str {
         match self {
-            Self::Kettle => "kettle",
+            Self::Pot => "kettle",
             Self::Cellar => "cellar",
             Self::Bar => "bar",
             Self::Wash => "wash",
@@ -59,7 +60,7 @@ impl Role {
     /// What people call it.
     pub(crate) fn title(self) -> &'static str {
         match self {
-            Self::Kettle => "Kettle: boil and fill",
+            Self::Pot => "Pot: boil and fill",
             Self::Cellar => "Cellar: gas and cylinders",
             Self::Bar => "Bar: tap and take back",
             Self::Wash => "Wash",

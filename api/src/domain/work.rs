@@ -8,10 +8,11 @@ use scheduler::scenario::Fault;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::Refusal;
+use super::codes::{Codes, Grai};
 use super::plans::PlanId;
 use super::readings::{self, Reading, ReadingReport};
 use super::words::{Note, Who};
+use super::{Refusal, stock};
 
 /// How much later than now a report may say that something happened: clocks differ.
 const AHEAD: Duration = Duration::minutes(10);
@@ -100,6 +101,10 @@ pub(crate) struct WorkReport {
     /// What was measured.
     #[schema(max_items = 100)]
     pub(crate) readings: Vec<ReadingReport>,
+    /// Kegs it was done with that are known one by one, by GRAI, if somebody looked; at most as many
+    /// as the item has.
+    #[schema(max_items = 1000)]
+    pub(crate) named_kegs: Vec<Grai>,
 }
 
 /// What somebody reports about a work item that failed.
@@ -119,6 +124,10 @@ pub(crate) struct FailureReport {
     /// What was measured.
     #[schema(max_items = 100)]
     pub(crate) readings: Vec<ReadingReport>,
+    /// Kegs it was done with that are known one by one, by GRAI, if somebody looked; at most as many
+    /// as the item has.
+    #[schema(max_items = 1000)]
+    pub(crate) named_kegs: Vec<Grai>,
 }
 
 /// What was recorded about a work item.
@@ -145,6 +154,9 @@ pub(crate) struct WorkRecord {
     /// What else was said last.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) note: Option<Note>,
+    /// Kegs it was done with that were named.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(crate) named_kegs: Vec<Grai>,
 }
 
 impl WorkRecord {
@@ -156,6 +168,7 @@ impl WorkRecord {
         out_until: None,
         by: None,
         note: None,
+        named_kegs: Vec::new(),
     };
 
     /// When the present state was brought about.
@@ -199,6 +212,7 @@ pub(crate) struct Told {
     pub(crate) by: Option<Who>,
     pub(crate) note: Option<Note>,
     pub(crate) readings: Vec<ReadingReport>,
+    pub(crate) named_kegs: Vec<Grai>,
 }
 
 impl Told {
@@ -210,6 +224,7 @@ impl Told {
             by: report.by,
             note: report.note,
             readings: report.readings,
+            named_kegs: report.named_kegs,
         }
     }
 
@@ -221,12 +236,19 @@ impl Told {
             by: report.by,
             note: report.note,
             readings: report.readings,
+            named_kegs: report.named_kegs,
         }
     }
 
-    /// Checks what the report says by itself.
-    pub(crate) fn check(&self, item: &WorkItem, now: DateTime<Utc>) -> Result<(), Refusal> {
+    /// Checks what the report says by itself, and of kegs against the site's codes.
+    pub(crate) fn check(
+        &self,
+        item: &WorkItem,
+        codes: &Codes,
+        now: DateTime<Utc>,
+    ) -> Result<(), Refusal> {
         let mut faults = readings::faults(&self.readings);
+        faults.extend(self.kegs_at_fault(item, codes));
         let latest = now + AHEAD;
         let mut early = |field: String, at: DateTime<FixedOffset>| {
             if at > latest {
@@ -261,6 +283,24 @@ impl Told {
             Ok(())
         } else {
             Err(Refusal::Invalid(faults))
+        }
+    }
+
+    fn kegs_at_fault(&self, item: &WorkItem, codes: &Codes) -> Vec<Fault> {
+        if self.named_kegs.is_empty() {
+            return Vec::new();
+        }
+        match stock::moved(item, false) {
+            Some(moved) => stock::named(
+                "named_kegs",
+                &self.named_kegs,
+                (&moved.keg_type, moved.kegs),
+                codes,
+            ),
+            None => vec![Fault {
+                field: "named_kegs".to_owned(),
+                what: format!("kegs are named, but {} is not about kegs", item.id),
+            }],
         }
     }
 
@@ -301,6 +341,11 @@ impl Told {
             out_until: self.out_until,
             by: self.by.clone().or_else(|| before.by.clone()),
             note: self.note.clone().or_else(|| before.note.clone()),
+            named_kegs: if self.named_kegs.is_empty() {
+                before.named_kegs.clone()
+            } else {
+                self.named_kegs.clone()
+            },
         })
     }
 
@@ -308,7 +353,8 @@ impl Told {
     fn repeats(&self, known: &WorkRecord) -> bool {
         let same_time = self.at.is_none() || self.at == known.since();
         let same_end = self.out_until.is_none() || self.out_until == known.out_until;
-        self.deed.brings() == known.state && same_time && same_end
+        let same_kegs = self.named_kegs.is_empty() || self.named_kegs == known.named_kegs;
+        self.deed.brings() == known.state && same_time && same_end && same_kegs
     }
 }
 

@@ -64,6 +64,20 @@ pub(crate) async fn guard<B: MessageBody + 'static>(
     };
     let id = OperationId(found.operation.id.clone());
     request.extensions_mut().insert(id);
+    let mut response = recognised(&service, &found, request, next).await?;
+    if let Some(retiring) = &found.operation.retiring {
+        retiring.tell(response.headers_mut());
+    }
+    Ok(response)
+}
+
+/// Lets a request for something there is through, if it comes from somebody.
+async fn recognised<B: MessageBody + 'static>(
+    service: &Service,
+    found: &Found<'_>,
+    request: ServiceRequest,
+    next: Next<B>,
+) -> Result<ServiceResponse<BoxBody>, Error> {
     let changes = changes(&request);
     let Some(scope) = found.operation.scope else {
         if changes {
@@ -79,7 +93,7 @@ pub(crate) async fn guard<B: MessageBody + 'static>(
         Ok(left) => left,
         Err(refusal) => return Ok(refused(request, &refusal.into())),
     };
-    let mut response = entered(&service.store, &found, actor, scope, request, next).await?;
+    let mut response = entered(&service.store, found, actor, scope, request, next).await?;
     if let Some(left) = left {
         tell(&left, response.headers_mut());
     }

@@ -12,6 +12,7 @@ mod precondition;
 mod query;
 mod repeats;
 mod request;
+mod retiring;
 pub(crate) mod sse;
 mod unmatched;
 

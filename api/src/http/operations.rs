@@ -3,6 +3,7 @@
 use actix_web::dev::{Path, ResourceDef};
 use serde_json::Value;
 
+use super::retiring::Retiring;
 use crate::domain::access::Scope;
 
 /// One operation of the contract.
@@ -11,6 +12,8 @@ pub(crate) struct Operation {
     pub(crate) id: String,
     /// What it asks for; nothing where it is open to all.
     pub(crate) scope: Option<Scope>,
+    /// When it goes, if it is to go.
+    pub(crate) retiring: Option<Retiring>,
 }
 
 /// A path and what it takes.
@@ -53,7 +56,12 @@ impl Operations {
             operations: ["GET", "HEAD"]
                 .map(|method| {
                     let id = "page".to_owned();
-                    (method, Operation { id, scope: None })
+                    let open = Operation {
+                        id,
+                        scope: None,
+                        retiring: None,
+                    };
+                    (method, open)
                 })
                 .to_vec(),
         });
@@ -123,6 +131,8 @@ fn operation(described: &Value) -> Operation {
     Operation {
         id: id.to_owned(),
         scope: asked_for(described),
+        // A test sees to it that what is deprecated has its dates.
+        retiring: Retiring::of(described).ok().flatten(),
     }
 }
 

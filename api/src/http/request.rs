@@ -11,7 +11,7 @@ use actix_web::{Error, HttpMessage};
 use tracing::Instrument;
 use uuid::Uuid;
 
-use crate::metrics;
+use crate::{metrics, telemetry};
 
 /// The header that carries the id.
 const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
@@ -44,6 +44,8 @@ pub(crate) async fn follow<B: MessageBody>(
     let id = id_of(&request);
     let (method, path) = (request.method().clone(), request.path().to_owned());
     let span = tracing::info_span!("request", %id, %method, path);
+    telemetry::follow_caller(&span, request.headers());
+    telemetry::asked(&span, method.as_str(), &path);
     if method == Method::HEAD {
         request.head_mut().method = Method::GET;
     }
@@ -60,7 +62,9 @@ pub(crate) async fn follow<B: MessageBody>(
         .extensions()
         .get::<OperationId>()
         .cloned();
-    metrics::answered(operation.as_ref().map_or("none", |id| &id.0), status, took);
+    let operation = operation.as_ref().map_or("none", |id| &id.0);
+    metrics::answered(operation, status, took);
+    telemetry::answered(&span, operation, status);
     let ms = took.as_millis();
     span.in_scope(|| tracing::info!(status, ms, "answered"));
     Ok(response)

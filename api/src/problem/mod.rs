@@ -73,6 +73,13 @@ impl From<Refusal> for Problem {
                 tracing::error!(cause = %Chain(cause.as_ref()), "a request failed");
                 Self::new(kind, detail)
             }
+            Refusal::Unavailable(cause) => {
+                tracing::error!(cause = %Chain(cause.as_ref()), "the database cannot be used");
+                Self {
+                    retry_after: Some(5),
+                    ..Self::new(kind, detail)
+                }
+            }
             Refusal::Invalid(faults) | Refusal::NotReady(faults) | Refusal::NoAnswer(faults) => {
                 Self::new(kind, detail).with(faults)
             }

@@ -76,6 +76,8 @@ kinds! {
         "GET /v1/sites/{site}/demand lists a site's lines.";
     UnknownCount: "unknown_count", 404, "There is no such count",
         "GET /v1/sites/{site}/stock/entries lists counts and movements with their seq.";
+    UnknownKeg: "unknown_keg", 404, "No keg is known by this GRAI",
+        "GET /v1/sites/{site}/stock/kegs lists the kegs that are known one by one.";
     UnknownKey: "unknown_key", 404, "There is no such key",
         "GET /v1/keys lists the keys there are.";
     UnknownPerson: "unknown_person", 404, "There is no such person",
@@ -144,6 +146,8 @@ kinds! {
         "Ask again; if it stays, give the X-Request-Id to whoever runs the service.";
     Busy: "busy", 503, "Too many questions are waiting",
         "Ask again after the seconds Retry-After states.";
+    StorageUnavailable: "storage_unavailable", 503, "The database cannot take it now",
+        "Nothing was changed; send it again after the seconds Retry-After states.";
     Stopped: "stopped", 503, "The search was stopped before it had an answer",
         "Ask again, with a larger time limit if there was one.";
     Unavailable: "unavailable", 503, "The service cannot work at the moment",
@@ -172,6 +176,7 @@ impl Kind {
             Refusal::Outdated { .. } => Self::Outdated,
             Refusal::WrongWorkState { .. } => Self::WrongWorkState,
             Refusal::UnknownCount(_) => Self::UnknownCount,
+            Refusal::UnknownKeg(_) => Self::UnknownKeg,
             Refusal::UnknownKey(_) => Self::UnknownKey,
             Refusal::UnknownPerson(_) => Self::UnknownPerson,
             Refusal::PersonExists(_) => Self::PersonExists,
@@ -196,6 +201,7 @@ impl Kind {
             Refusal::PlanUnfinished { .. } => Self::PlanUnfinished,
             Refusal::PlanFinished { .. } => Self::PlanFinished,
             Refusal::Busy => Self::Busy,
+            Refusal::Unavailable(_) => Self::StorageUnavailable,
             Refusal::Stopped => Self::Stopped,
             Refusal::Internal(_) => Self::Internal,
         }

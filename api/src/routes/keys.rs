@@ -8,7 +8,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::domain::access::{Actor, ApiKey, KeyId, KeyRequest};
 use crate::domain::{Refusal, time};
-use crate::http::{At, Body};
+use crate::http::{At, Body, IfMatch, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, keys};
@@ -17,6 +17,7 @@ problems! {
     ListProblems: Internal;
     CreateProblems: BadJson, BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
     ReadProblems: BadPath, UnknownKey, Internal;
+    RevokeProblems: BadPath, BadHeader, UnknownKey, ChangedSince, Internal;
 }
 
 /// The keys there are.
@@ -49,6 +50,7 @@ pub(crate) struct KeyPath {
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
     app.service(create_key)
         .service(list_keys)
+        .service(read_key)
         .service(revoke_key);
 }
 
@@ -116,33 +118,72 @@ pub(crate) async fn list_keys(
     Ok(HttpResponse::Ok().json(KeyList { keys }))
 }
 
+/// Read about an API key; its text is not shown.
+#[utoipa::path(
+    tag = "access",
+    security(("key" = ["admin"])),
+    params(KeyPath),
+    responses(
+        (status = 200, description = "The key.", body = ApiKey,
+            headers(("ETag" = String, description = "What is known of it, for If-Match."))),
+        ReadProblems
+    )
+)]
+#[get("/v1/keys/{key}")]
+pub(crate) async fn read_key(
+    service: web::Data<Service>,
+    actor: Actor,
+    At(KeyPath { key: id }): At<KeyPath>,
+) -> Result<HttpResponse, Problem> {
+    let key = service
+        .store
+        .read(move |conn| known(conn, &actor, &id))
+        .await?;
+    Ok(HttpResponse::Ok().insert_header(tag_of(&key)?).json(key))
+}
+
 /// Revoke an API key.
 ///
 /// It stops working at once and stays in the list.
 #[utoipa::path(
     tag = "access",
     security(("key" = ["admin"])),
-    params(KeyPath),
-    responses((status = 204, description = "It opens nothing any more."), ReadProblems)
+    params(
+        KeyPath,
+        ("If-Match" = Option<String>, Header, example = "\"9f86d081884c7d65\"",
+            description = "The ETag that was read, or *: it is revoked only if it is still so.")
+    ),
+    responses((status = 204, description = "It opens nothing any more."), RevokeProblems)
 )]
 #[delete("/v1/keys/{key}")]
 pub(crate) async fn revoke_key(
     service: web::Data<Service>,
     actor: Actor,
     At(KeyPath { key: id }): At<KeyPath>,
+    expected: IfMatch,
 ) -> Result<HttpResponse, Problem> {
     service
         .store
-        .write(move |conn| revoke(conn, &actor, &id))
+        .write(move |conn| {
+            expected.admit(Some(&known(conn, &actor, &id)?))?;
+            revoke(conn, &actor, &id)
+        })
         .await?;
     Ok(HttpResponse::NoContent().finish())
 }
 
 /// Revokes a key that may do no more than whoever revokes it.
 pub(crate) fn revoke(conn: &mut Connection, actor: &Actor, id: &KeyId) -> Result<(), Refusal> {
-    let key = keys::load(conn, id)?;
-    if !actor.grant.covers(&key.grant()) {
-        return Err(Refusal::UnknownKey(id.clone()));
-    }
+    known(conn, actor, id)?;
     Ok(keys::revoke(conn, id)?)
+}
+
+/// A key that somebody may know of.
+fn known(conn: &mut Connection, actor: &Actor, id: &KeyId) -> Result<ApiKey, Refusal> {
+    let key = keys::load(conn, id)?;
+    if actor.grant.covers(&key.grant()) {
+        Ok(key)
+    } else {
+        Err(Refusal::UnknownKey(id.clone()))
+    }
 }

@@ -1,14 +1,14 @@
 //! People: who signs in with a name and a password.
 
 use actix_web::http::header::LOCATION;
-use actix_web::{HttpResponse, delete, get, patch, post, web};
+use actix_web::{HttpResponse, HttpResponseBuilder, delete, get, patch, post, web};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::domain::access::{Actor, Grant, PersonChange, PersonId, PersonRequest, PersonView};
 use crate::domain::{Refusal, time};
-use crate::http::{At, Body, slow};
+use crate::http::{At, Body, IfMatch, slow, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, people};
@@ -16,9 +16,10 @@ use crate::storage::{Connection, people};
 problems! {
     ListProblems: Internal;
     AddProblems: BadJson, BodyTooLarge, UnsupportedMediaType, PersonExists, Invalid, Internal;
-    ChangeProblems: BadJson, BadPath, UnknownPerson, BodyTooLarge, UnsupportedMediaType, Invalid,
-        Internal;
-    RemoveProblems: BadPath, UnknownPerson, Internal;
+    ReadProblems: BadPath, UnknownPerson, Internal;
+    ChangeProblems: BadJson, BadPath, BadHeader, UnknownPerson, ChangedSince, BodyTooLarge,
+        UnsupportedMediaType, Invalid, Internal;
+    RemoveProblems: BadPath, BadHeader, UnknownPerson, ChangedSince, Internal;
 }
 
 /// The people there are.
@@ -40,6 +41,7 @@ pub(crate) struct PersonPath {
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
     app.service(add_person)
         .service(list_people)
+        .service(read_person)
         .service(change_person)
         .service(remove_person);
 }
@@ -52,6 +54,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
     responses(
         (status = 201, description = "The person.", body = PersonView, headers(
             ("Location" = String, description = "Path of the person."),
+            ("ETag" = String, description = "What is known of them, for If-Match."),
         )),
         AddProblems
     )
@@ -62,31 +65,31 @@ pub(crate) async fn add_person(
     actor: Actor,
     Body(request): Body<PersonRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let person = add(&service, &actor, request).await?;
-    Ok(HttpResponse::Created()
-        .insert_header((LOCATION, format!("/v1/people/{}", person.id)))
-        .json(person))
+    let (person, password) = add(&service, &actor, request).await?;
+    let mut response = HttpResponse::Created();
+    response.insert_header((LOCATION, format!("/v1/people/{}", person.id)));
+    Ok(tagged(response, &person, &password)?)
 }
 
-/// Adds a person who may do no more than whoever adds them.
+/// Adds a person who may do no more than whoever adds them; also gives what is kept of the password.
 pub(crate) async fn add(
     service: &Service,
     actor: &Actor,
     request: PersonRequest,
-) -> Result<PersonView, Refusal> {
+) -> Result<(PersonView, String), Refusal> {
     let (person, password) = slow(move || request.make(time::now())).await?;
     if !actor.grant.covers(&person.grant()) {
         return Err(Refusal::forbidden("this person may do more than you"));
     }
-    let added = person.clone();
+    let (added, kept) = (person.clone(), password.clone());
     service
         .store
-        .write(move |conn| match people::insert(conn, &added, &password)? {
+        .write(move |conn| match people::insert(conn, &added, &kept)? {
             true => Ok(()),
             false => Err(Refusal::PersonExists(added.name)),
         })
         .await?;
-    Ok(person)
+    Ok((person, password))
 }
 
 /// List the people there are.
@@ -108,16 +111,48 @@ pub(crate) async fn list_people(
     Ok(HttpResponse::Ok().json(PersonList { people }))
 }
 
+/// Read what is known of a person.
+#[utoipa::path(
+    tag = "access",
+    security(("key" = ["admin"])),
+    params(PersonPath),
+    responses(
+        (status = 200, description = "The person.", body = PersonView,
+            headers(("ETag" = String, description = "What is known of them, for If-Match."))),
+        ReadProblems
+    )
+)]
+#[get("/v1/people/{person}")]
+pub(crate) async fn read_person(
+    service: web::Data<Service>,
+    actor: Actor,
+    At(PersonPath { person: id }): At<PersonPath>,
+) -> Result<HttpResponse, Problem> {
+    let (person, password) = service
+        .store
+        .read(move |conn| {
+            let person = known(conn, &actor, id)?;
+            Ok::<_, Refusal>((person, people::password(conn, id)?))
+        })
+        .await?;
+    Ok(tagged(HttpResponse::Ok(), &person, &password)?)
+}
+
 /// Give a person a new password or other scopes.
 ///
 /// What is left out stays. A new password ends all their sessions.
 #[utoipa::path(
     tag = "access",
     security(("key" = ["admin"])),
-    params(PersonPath),
+    params(
+        PersonPath,
+        ("If-Match" = Option<String>, Header, example = "\"9f86d081884c7d65\"",
+            description = "The ETag that was read, or *: they are changed only if still so.")
+    ),
     request_body(content = PersonChange, description = "What is to be different."),
     responses(
-        (status = 200, description = "The person as they are now.", body = PersonView),
+        (status = 200, description = "The person as they are now.", body = PersonView,
+            headers(("ETag" = String, description = "What is known of them now."))),
         ChangeProblems
     )
 )]
@@ -126,6 +161,7 @@ pub(crate) async fn change_person(
     service: web::Data<Service>,
     actor: Actor,
     At(PersonPath { person: id }): At<PersonPath>,
+    expected: IfMatch,
     Body(change): Body<PersonChange>,
 ) -> Result<HttpResponse, Problem> {
     let PersonChange { password, scopes } = change;
@@ -133,10 +169,11 @@ pub(crate) async fn change_person(
         Some(password) => Some(slow(move || password.hash()).await?),
         None => None,
     };
-    let person = service
+    let (person, password) = service
         .store
         .write(move |conn| {
             let person = known(conn, &actor, id)?;
+            admit(conn, &expected, &person)?;
             if let Some(scopes) = scopes {
                 let grant = Grant::new(scopes, person.sites)?;
                 if !actor.grant.covers(&grant) {
@@ -149,17 +186,21 @@ pub(crate) async fn change_person(
             if let Some(password) = password {
                 people::set_password(conn, id, &password)?;
             }
-            people::load(conn, id)
+            Ok((people::load(conn, id)?, people::password(conn, id)?))
         })
         .await?;
-    Ok(HttpResponse::Ok().json(person))
+    Ok(tagged(HttpResponse::Ok(), &person, &password)?)
 }
 
 /// Take a person away. Their sessions end.
 #[utoipa::path(
     tag = "access",
     security(("key" = ["admin"])),
-    params(PersonPath),
+    params(
+        PersonPath,
+        ("If-Match" = Option<String>, Header, example = "\"9f86d081884c7d65\"",
+            description = "The ETag that was read, or *: they go only if they are still so.")
+    ),
     responses((status = 204, description = "They are gone."), RemoveProblems)
 )]
 #[delete("/v1/people/{person}")]
@@ -167,10 +208,15 @@ pub(crate) async fn remove_person(
     service: web::Data<Service>,
     actor: Actor,
     At(PersonPath { person: id }): At<PersonPath>,
+    expected: IfMatch,
 ) -> Result<HttpResponse, Problem> {
     service
         .store
-        .write(move |conn| remove(conn, &actor, id))
+        .write(move |conn| {
+            let person = known(conn, &actor, id)?;
+            admit(conn, &expected, &person)?;
+            remove(conn, &actor, id)
+        })
         .await?;
     Ok(HttpResponse::NoContent().finish())
 }
@@ -189,4 +235,25 @@ fn known(conn: &mut Connection, actor: &Actor, id: PersonId) -> Result<PersonVie
     } else {
         Err(Refusal::UnknownPerson(id))
     }
+}
+
+/// What an ETag is of: a new password is a change too, though nobody sees it.
+#[derive(Serialize)]
+struct Kept<'a> {
+    person: &'a PersonView,
+    password: &'a str,
+}
+
+fn admit(conn: &mut Connection, expected: &IfMatch, person: &PersonView) -> Result<(), Refusal> {
+    let password = &people::password(conn, person.id)?;
+    expected.admit(Some(&Kept { person, password }))
+}
+
+fn tagged(
+    mut response: HttpResponseBuilder,
+    person: &PersonView,
+    password: &str,
+) -> Result<HttpResponse, Refusal> {
+    let tag = tag_of(&Kept { person, password })?;
+    Ok(response.insert_header(tag).json(person))
 }

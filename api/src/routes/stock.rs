@@ -9,22 +9,24 @@ use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::SitePath;
+use crate::domain::codes::{Codes, Grai};
 use crate::domain::page::PageSize;
 use crate::domain::setup::SetupDocument;
 use crate::domain::stock::{
-    Balance, Correction, Count, Movement, Record, Reference, StockEntry, check, check_movement,
-    corrections,
+    Balance, Correction, Count, KegAt, KegState, Movement, Record, Reference, StockEntry, check,
+    check_movement, corrections,
 };
 use crate::domain::{Refusal, time};
 use crate::http::{At, Body, Params};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::{Connection, setup, sites, stock};
+use crate::storage::{Connection, codes, setup, sites, stock};
 
 problems! {
     ReadProblems: BadPath, BadQuery, UnknownSite, NoStock, Internal;
     CorrectionProblems: BadPath, UnknownSite, UnknownCount, Internal;
     ListProblems: BadPath, BadQuery, UnknownSite, Internal;
+    KegProblems: BadPath, UnknownSite, UnknownKeg, Invalid, Internal;
     RecordProblems: BadJson, BadPath, UnknownSite, NoSetup, ReferenceReused, BelowZero,
         BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
 }
@@ -71,6 +73,48 @@ pub(crate) struct InstantParams {
     at: Option<DateTime<FixedOffset>>,
 }
 
+/// Kegs that are known one by one.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct KegList {
+    /// The kegs, by GRAI.
+    kegs: Vec<KegAt>,
+}
+
+/// Where a keg is, and how it got there.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct KegHistory {
+    /// Where it is now, and in what state.
+    keg: KegAt,
+    /// The entries of the ledger that name it, in order of time; 2000 at the most.
+    entries: Vec<StockEntry>,
+}
+
+/// A path that names a keg.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Path)]
+pub(crate) struct KegPath {
+    /// The site's id.
+    #[param(value_type = String, pattern = "^[a-z0-9_-]{1,64}$", example = "harbour-bar")]
+    site: SiteId,
+    /// The keg's GRAI.
+    #[param(value_type = String, pattern = "^0[0-9]{13}[A-Za-z0-9]{1,16}$",
+        example = "06291041500213A117")]
+    grai: String,
+}
+
+/// Which kegs, and at which instant.
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(crate) struct KegParams {
+    /// Where they were then (RFC 3339; a plus sign is written %2B); now where nothing is said.
+    #[param(value_type = Option<String>, format = DateTime, example = "2026-06-02T08:00:00Z")]
+    at: Option<DateTime<FixedOffset>>,
+    /// Only kegs in this state.
+    #[param(inline, example = "ready")]
+    state: Option<KegState>,
+}
+
 /// Where to go on in the ledger.
 #[derive(Debug, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
@@ -86,13 +130,25 @@ pub(crate) struct PageParams {
 
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
     app.service(read_stock)
+        .service(list_kegs)
+        .service(read_keg)
         .service(list_stock_corrections)
         .service(list_stock_entries)
         .service(record_stock_count)
         .service(record_stock_movement);
 }
 
-/// Read what is on hand, or was: the latest count and what moved since.
+fn until(at: Option<DateTime<FixedOffset>>) -> stock::Until {
+    at.map_or(stock::Until::ALL, stock::Until::instant)
+}
+
+/// Read what is on hand, or was: the latest count, what moved since, and what finished work did.
+///
+/// Work of a published plan that is finished or failed is booked with the plan's amounts: kegs go
+/// from clean to filled, to ready, to the tap, back dirty and clean again; syrups, ascorbate and CO2
+/// are used up. Kegs on tap empty as the plan's services pass. Not booked are ice (made, drawn and
+/// melting all the time) and what is under way: water in pots, kegs under gas or in the wash are
+/// still what they were. A count puts everything right.
 #[utoipa::path(
     tag = "stock",
     params(SitePath, InstantParams),
@@ -109,14 +165,66 @@ pub(crate) async fn read_stock(
         .read(move |conn| {
             let site = sites::load(conn, &id)?;
             let zone = site.time_zone;
-            let found = match at {
-                None => stock::current(conn, &id, zone)?,
-                Some(at) => stock::until(conn, &id, zone, stock::Until::instant(at))?,
-            };
-            found.ok_or(Refusal::NoStock(id))
+            let now = || time::now().with_timezone(&zone).fixed_offset();
+            let found = stock::books(conn, &id, zone, until(at))?;
+            let books = found.ok_or(Refusal::NoStock(id))?;
+            Ok::<_, Refusal>(books.balance(at.unwrap_or_else(now)))
         })
         .await?;
     Ok(HttpResponse::Ok().json(balance))
+}
+
+/// List the kegs that are known one by one: where each is, or was, and in what state.
+///
+/// A keg is known from the first count, movement or report of work that names its GRAI.
+#[utoipa::path(
+    tag = "stock",
+    params(SitePath, KegParams),
+    responses((status = 200, description = "The kegs, by GRAI.", body = KegList), ListProblems)
+)]
+#[get("/v1/sites/{site}/stock/kegs")]
+pub(crate) async fn list_kegs(
+    service: web::Data<Service>,
+    At(SitePath { site: id }): At<SitePath>,
+    Params(KegParams { at, state }): Params<KegParams>,
+) -> Result<HttpResponse, Problem> {
+    let kegs = service
+        .store
+        .read(move |conn| {
+            let zone = sites::load(conn, &id)?.time_zone;
+            let books = stock::books(conn, &id, zone, until(at))?;
+            let kegs = books.iter().flat_map(|books| books.kegs().cloned());
+            let wanted = |keg: &KegAt| state.is_none_or(|state| keg.place.state == state);
+            Ok::<_, Refusal>(kegs.filter(wanted).collect::<Vec<KegAt>>())
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(KegList { kegs }))
+}
+
+/// Read where a keg is, and every entry of the ledger that names it.
+#[utoipa::path(
+    tag = "stock",
+    params(KegPath),
+    responses((status = 200, description = "The keg.", body = KegHistory), KegProblems)
+)]
+#[get("/v1/sites/{site}/stock/kegs/{grai}")]
+pub(crate) async fn read_keg(
+    service: web::Data<Service>,
+    At(KegPath { site: id, grai }): At<KegPath>,
+) -> Result<HttpResponse, Problem> {
+    let grai = Grai::try_from(grai).map_err(|error| Refusal::field("grai", error.to_string()))?;
+    let history = service
+        .store
+        .read(move |conn| {
+            let zone = sites::load(conn, &id)?.time_zone;
+            let books = stock::books(conn, &id, zone, stock::Until::ALL)?;
+            let keg = books.as_ref().and_then(|books| books.keg(&grai)).cloned();
+            let keg = keg.ok_or_else(|| Refusal::UnknownKeg(grai.clone()))?;
+            let entries = stock::naming(conn, &id, &grai, zone)?;
+            Ok::<_, Refusal>(KegHistory { keg, entries })
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(history))
 }
 
 /// Read what a count put right: the books just before it, and what was found.
@@ -240,8 +348,8 @@ pub(crate) fn record_count(
     site: &SiteId,
     count: Count,
 ) -> Result<(StatusCode, StockEntry), Refusal> {
-    let (site, setup) = known(conn, site)?;
-    check(&site, &setup, &count)?;
+    let (site, setup, codes) = known(conn, site)?;
+    check(&site, &setup, &codes, &count)?;
     record(conn, &site, &Record::Count(Box::new(count)))
 }
 
@@ -251,24 +359,28 @@ pub(crate) fn record_movement(
     site: &SiteId,
     movement: Movement,
 ) -> Result<(StatusCode, StockEntry), Refusal> {
-    let (site, setup) = known(conn, site)?;
-    check_movement(&setup, &movement)?;
+    let (site, setup, codes) = known(conn, site)?;
+    check_movement(&setup, &codes, &movement)?;
     record(conn, &site, &Record::Movement(movement))
 }
 
-fn known(conn: &mut Connection, id: &SiteId) -> Result<(Site, SetupDocument), Refusal> {
+type Known = (Site, SetupDocument, Codes);
+
+fn known(conn: &mut Connection, id: &SiteId) -> Result<Known, Refusal> {
     let site = sites::load(conn, id)?;
     let setup = setup::latest(conn, id)?.ok_or_else(|| Refusal::NoSetup(id.clone()))?;
-    Ok((site, setup.document))
+    let codes = codes::find(conn, id)?.map(|found| found.document);
+    Ok((site, setup.document, codes.unwrap_or_default()))
 }
 
-/// Adds an entry, unless it is there already. A balance below zero undoes it.
+/// Adds an entry, unless it is there already or cannot be.
 fn record(
     conn: &mut Connection,
     site: &Site,
     record: &Record,
 ) -> Result<(StatusCode, StockEntry), Refusal> {
     record.check_time(time::now())?;
+    record.check_reference()?;
     let zone = site.time_zone;
     if let Some(found) = stock::find(conn, &site.id, record.reference(), zone)? {
         if found.record == *record {
@@ -276,8 +388,7 @@ fn record(
         }
         return Err(Refusal::ReferenceReused(record.reference().clone()));
     }
-    let entry = stock::append(conn, &site.id, record, zone)?;
-    stock::current(conn, &site.id, zone)?;
+    let entry = stock::admit(conn, &site.id, record, zone)?;
     Ok((StatusCode::CREATED, entry))
 }
 

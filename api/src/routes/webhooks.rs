@@ -12,7 +12,7 @@ use crate::domain::secret;
 use crate::domain::webhooks::{
     Delivery, DeliveryId, Webhook, WebhookId, WebhookRequest, WebhookSecret, check,
 };
-use crate::http::{At, Body, Params};
+use crate::http::{At, Body, IfMatch, Params, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, sites, webhooks};
@@ -21,8 +21,9 @@ problems! {
     CreateProblems: BadJson, UnknownSite, BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
     ListProblems: Internal;
     ReadProblems: BadPath, UnknownWebhook, Internal;
-    ReplaceProblems: BadJson, BadPath, UnknownWebhook, UnknownSite, BodyTooLarge,
-        UnsupportedMediaType, Invalid, Internal;
+    ReplaceProblems: BadJson, BadPath, BadHeader, UnknownWebhook, UnknownSite, ChangedSince,
+        BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
+    DeleteProblems: BadPath, BadHeader, UnknownWebhook, ChangedSince, Internal;
     LogProblems: BadPath, BadQuery, UnknownWebhook, Internal;
     ResendProblems: BadPath, UnknownWebhook, UnknownDelivery, Internal;
 }
@@ -150,7 +151,11 @@ pub(crate) async fn create_webhook(
 #[utoipa::path(
     tag = "webhooks",
     params(WebhookPath),
-    responses((status = 200, description = "The webhook.", body = Webhook), ReadProblems),
+    responses(
+        (status = 200, description = "The webhook.", body = Webhook,
+            headers(("ETag" = String, description = "What it is told, for If-Match."))),
+        ReadProblems
+    ),
     security(("key" = ["admin"]))
 )]
 #[get("/v1/webhooks/{webhook}")]
@@ -159,7 +164,7 @@ pub(crate) async fn read_webhook(
     At(WebhookPath { webhook: id }): At<WebhookPath>,
 ) -> Result<HttpResponse, Problem> {
     let found = service.store.read(move |conn| known(conn, id)).await?;
-    Ok(HttpResponse::Ok().json(found))
+    Ok(tagged(&found)?)
 }
 
 /// Replace what a webhook is told, disable it, or enable it again.
@@ -167,15 +172,24 @@ pub(crate) async fn read_webhook(
 /// One that is enabled again is told what happens from then on; `GET /v1/events` tells the rest.
 #[utoipa::path(
     tag = "webhooks",
-    params(WebhookPath),
+    params(
+        WebhookPath,
+        ("If-Match" = Option<String>, Header, example = "\"9f86d081884c7d65\"",
+            description = "The ETag that was read, or *: it is replaced only if it is still so.")
+    ),
     request_body(content = WebhookRequest, description = "The whole webhook, as it is to be."),
-    responses((status = 200, description = "The webhook.", body = Webhook), ReplaceProblems),
+    responses(
+        (status = 200, description = "The webhook.", body = Webhook,
+            headers(("ETag" = String, description = "What it is told now."))),
+        ReplaceProblems
+    ),
     security(("key" = ["admin"]))
 )]
 #[put("/v1/webhooks/{webhook}")]
 pub(crate) async fn replace_webhook(
     service: web::Data<Service>,
     At(WebhookPath { webhook: id }): At<WebhookPath>,
+    expected: IfMatch,
     Body(request): Body<WebhookRequest>,
 ) -> Result<HttpResponse, Problem> {
     check(&request, service.private_webhooks)?;
@@ -183,30 +197,36 @@ pub(crate) async fn replace_webhook(
         .store
         .write(move |conn| {
             let before = known(conn, id)?;
+            expected.admit(Some(&told(&before)))?;
             site_exists(conn, &request)?;
             webhooks::replace(conn, &before, &request)?;
             known(conn, id)
         })
         .await?;
-    Ok(HttpResponse::Ok().json(webhook))
+    Ok(tagged(&webhook)?)
 }
 
 /// Take a webhook away, with its log of deliveries.
 #[utoipa::path(
     tag = "webhooks",
-    params(WebhookPath),
-    responses((status = 204, description = "The webhook is gone."), ReadProblems),
+    params(
+        WebhookPath,
+        ("If-Match" = Option<String>, Header, example = "\"9f86d081884c7d65\"",
+            description = "The ETag that was read, or *: it goes only if it is still so.")
+    ),
+    responses((status = 204, description = "The webhook is gone."), DeleteProblems),
     security(("key" = ["admin"]))
 )]
 #[delete("/v1/webhooks/{webhook}")]
 pub(crate) async fn delete_webhook(
     service: web::Data<Service>,
     At(WebhookPath { webhook: id }): At<WebhookPath>,
+    expected: IfMatch,
 ) -> Result<HttpResponse, Problem> {
     service
         .store
         .write(move |conn| {
-            known(conn, id)?;
+            expected.admit(Some(&told(&known(conn, id)?)))?;
             Ok::<_, Refusal>(webhooks::delete(conn, id)?)
         })
         .await?;
@@ -308,4 +328,14 @@ fn site_exists(conn: &mut Connection, request: &WebhookRequest) -> Result<(), Re
         sites::load(conn, site)?;
     }
     Ok(())
+}
+
+/// What an ETag is of: what people have said about it, not how deliveries go.
+fn told(webhook: &Webhook) -> impl Serialize + use<'_> {
+    (webhook.id, &webhook.request, &webhook.disabled_why)
+}
+
+fn tagged(webhook: &Webhook) -> Result<HttpResponse, Refusal> {
+    let tag = tag_of(&told(webhook))?;
+    Ok(HttpResponse::Ok().insert_header(tag).json(webhook))
 }

@@ -49,6 +49,10 @@ pub(crate) struct Flags {
     #[arg(long)]
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub(crate) private_webhooks: bool,
+    /// Send traces to this receiver of OTLP over HTTP, such as http://127.0.0.1:4318.
+    #[arg(long, value_name = "URL")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) otlp_endpoint: Option<String>,
     /// Write the first key to this file instead of printing it.
     #[arg(long, value_name = "FILE")]
     #[serde(skip_serializing_if = "Option::is_none")]

@@ -9,6 +9,7 @@ use std::path::PathBuf;
 use figment::Figment;
 use figment::providers::{Env, Format, Serialized, Toml};
 use serde::{Deserialize, Serialize};
+use url::Url;
 
 use crate::storage::Place;
 
@@ -34,6 +35,10 @@ pub(crate) struct Settings {
     pub(crate) secure_cookies: bool,
     /// Whether webhooks may lead into private networks, and to plain http.
     pub(crate) private_webhooks: bool,
+    /// Where traces are sent: a receiver of OTLP over HTTP, such as `http://127.0.0.1:4318`; nowhere
+    /// where nothing is said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) otlp_endpoint: Option<Url>,
     /// Where the first key is written to instead of being printed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) key_file: Option<PathBuf>,
@@ -60,6 +65,7 @@ impl Default for Settings {
             allowed_origins: Vec::new(),
             secure_cookies: false,
             private_webhooks: false,
+            otlp_endpoint: None,
             key_file: None,
         }
     }
@@ -132,6 +138,14 @@ impl Settings {
                 self.solvers
             ));
         }
+        if let Some(receiver) = &self.otlp_endpoint
+            && !["http", "https"].contains(&receiver.scheme())
+        {
+            wrong.push(format!(
+                "otlp_endpoint: \"{receiver}\" found; an address with http or https is allowed, such \
+                 as http://127.0.0.1:4318"
+            ));
+        }
         for origin in &self.allowed_origins {
             let rest = origin
                 .strip_prefix("https://")
@@ -202,6 +216,10 @@ mod tests {
             &["allowed_origins", "https://"],
         );
         check("listen = \"here\"", &["listen"]);
+        check(
+            "otlp_endpoint = \"grpc://h:4317\"",
+            &["otlp_endpoint", "http"],
+        );
     }
 
     #[test]

@@ -27,8 +27,36 @@ pub(crate) enum StorageError {
     Thread,
 }
 
+/// What databases say when they cannot take something just now: another program holds a lock for
+/// too long, or there is no room.
+const PASSING: [&str; 5] = [
+    "database is locked",
+    "database or disk is full",
+    "disk I/O error",
+    "No space left on device",
+    "due to lock timeout",
+];
+
+impl StorageError {
+    /// Whether it may well go when it is tried again.
+    fn passes(&self) -> bool {
+        match self {
+            Self::Pool(_) => true,
+            Self::Database(error) => {
+                let text = error.to_string();
+                PASSING.iter().any(|known| text.contains(known))
+            }
+            _ => false,
+        }
+    }
+}
+
 impl From<StorageError> for Refusal {
     fn from(error: StorageError) -> Self {
-        Self::internal(error)
+        if error.passes() {
+            Self::Unavailable(Box::new(error))
+        } else {
+            Self::internal(error)
+        }
     }
 }

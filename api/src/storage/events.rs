@@ -67,6 +67,24 @@ pub(crate) fn last(conn: &mut Connection) -> Result<i64, StorageError> {
     Ok(seq)
 }
 
+/// The last event there is: as long as it is the last, nothing has happened.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Mark {
+    seq: i64,
+    /// A database that was restored counts on from an earlier number.
+    at: NaiveDateTime,
+}
+
+/// The last event there is; none in a fresh database.
+pub(crate) fn mark(conn: &mut Connection) -> Result<Option<Mark>, StorageError> {
+    let found: Option<(i64, NaiveDateTime)> = events::table
+        .order(events::seq.desc())
+        .select((events::seq, events::at))
+        .first(conn)
+        .optional()?;
+    Ok(found.map(|(seq, at)| Mark { seq, at }))
+}
+
 /// Events in the order in which they happened.
 pub(crate) fn list(
     conn: &mut Connection,

@@ -63,6 +63,13 @@ pub(crate) fn load(conn: &mut Connection, id: PersonId) -> Result<PersonView, Re
     Ok(row.checked()?)
 }
 
+/// What is kept of a person's password.
+pub(crate) fn password(conn: &mut Connection, id: PersonId) -> Result<String, StorageError> {
+    let key = id.to_string();
+    let found = people::table.find(&key).select(people::password);
+    Ok(found.first(conn)?)
+}
+
 /// A person and what is kept of their password.
 pub(crate) fn by_name(
     conn: &mut Connection,

@@ -23,7 +23,8 @@ pub(crate) fn known(
     };
     Ok(Known {
         setup: setup::latest(conn, id)?,
-        stock: stock::current(conn, id, zone)?.map(|balance| balance.stock),
+        stock: stock::books(conn, id, zone, stock::Until::ALL)?
+            .map(|books| books.stock_at(horizon.start)),
         demand: demand::list(conn, id, range, zone)?,
         site,
     })

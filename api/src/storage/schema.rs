@@ -45,6 +45,15 @@ diesel::table! {
 }
 
 diesel::table! {
+    stock_books (site, at, seq) {
+        site -> Text,
+        at -> Timestamp,
+        seq -> BigInt,
+        document -> Text,
+    }
+}
+
+diesel::table! {
     plans (id) {
         id -> Text,
         site -> Text,
@@ -91,6 +100,7 @@ diesel::table! {
         told_by -> Nullable<Text>,
         note -> Nullable<Text>,
         recorded_at -> Timestamp,
+        kegs -> Nullable<Text>,
     }
 }
 

@@ -6,11 +6,18 @@ use diesel::prelude::*;
 use scheduler::scenario::SiteId;
 
 use super::row::{self, Row};
-use super::schema::stock_entries as entries;
+use super::schema::{stock_books as copies, stock_entries as entries};
 use super::{Connection, StorageError, events};
+use crate::domain::codes::Grai;
 use crate::domain::events::{EventData, EventKind};
-use crate::domain::stock::{Balance, Count, Movement, Record, Reference, StockEntry, balance};
+use crate::domain::stock::{Balance, Books, Count, Record, Reference, StockEntry};
 use crate::domain::{Refusal, time};
+
+/// A copy of the books is kept after this many entries.
+const COPY_EVERY: usize = 25;
+
+/// The most entries about one keg that are shown.
+const MOST_OF_A_KEG: i64 = 2000;
 
 #[derive(Queryable, Selectable)]
 #[diesel(table_name = entries)]
@@ -56,7 +63,7 @@ pub(crate) fn find(
 }
 
 /// Adds an entry and gives its place in the ledger.
-pub(crate) fn append(
+fn append(
     conn: &mut Connection,
     site: &SiteId,
     record: &Record,
@@ -79,13 +86,23 @@ pub(crate) fn append(
         ))
         .get_result(conn)?;
     let entry = row.checked(zone)?;
+    // Copies of the books that lie behind it no longer hold.
+    let behind = copies::table
+        .filter(copies::site.eq(site.as_str()))
+        .filter(copies::at.gt(row.at));
+    diesel::delete(behind).execute(conn)?;
     let data = EventData {
         entry: Some(entry.seq),
         reference: Some(record.reference().clone()),
         at: Some(record.at()),
         ..EventData::default()
     };
-    events::append(conn, site, EventKind::StockRecorded, &data)?;
+    // Work that goes as planned does not put in doubt what was promised; what was found does.
+    let kind = match record {
+        Record::Work(_) => EventKind::StockBooked,
+        Record::Count(_) | Record::Movement(_) => EventKind::StockRecorded,
+    };
+    events::append(conn, site, kind, &data)?;
     Ok(entry)
 }
 
@@ -98,7 +115,7 @@ pub(crate) struct Until {
 
 impl Until {
     /// Everything there is.
-    const ALL: Self = Self {
+    pub(crate) const ALL: Self = Self {
         at: NaiveDateTime::MAX,
         seq: i64::MAX,
     };
@@ -116,36 +133,158 @@ impl Until {
     }
 }
 
-/// What is on hand: the latest count and what moved since. None before the first count.
+/// Records an entry, unless it says what cannot be after those before it.
+///
+/// # Errors
+/// What is wrong with it: less than nothing would be left, or a keg named is somewhere else.
+pub(crate) fn admit(
+    conn: &mut Connection,
+    site: &SiteId,
+    record: &Record,
+    zone: Tz,
+) -> Result<StockEntry, Refusal> {
+    let before = folded(conn, site, zone, Until::ALL)?;
+    let known = before.as_ref().map(|folded| folded.books.wrong.clone());
+    let entry = append(conn, site, record, zone)?;
+    let after = followed(conn, site, zone, before, &entry)?;
+    // An entry of work may have left less than later movements take; that is not this one's fault.
+    let known = known.unwrap_or_default();
+    let wrong = after.map(|books| books.wrong).unwrap_or_default();
+    if wrong.len() <= known.len() {
+        return Ok(entry);
+    }
+    let mut new = wrong.into_iter().enumerate();
+    match new.find(|(n, wrong)| known.get(*n) != Some(wrong)) {
+        Some((_, wrong)) => Err(wrong.into()),
+        None => Ok(entry),
+    }
+}
+
+/// Books an entry that is a fact and is never refused.
+pub(crate) fn book(
+    conn: &mut Connection,
+    site: &SiteId,
+    record: &Record,
+    zone: Tz,
+) -> Result<StockEntry, Refusal> {
+    let before = folded(conn, site, zone, Until::ALL)?;
+    let entry = append(conn, site, record, zone)?;
+    followed(conn, site, zone, before, &entry)?;
+    Ok(entry)
+}
+
+/// What is on hand now. None before the first count.
 pub(crate) fn current(
     conn: &mut Connection,
     site: &SiteId,
     zone: Tz,
 ) -> Result<Option<Balance>, Refusal> {
-    until(conn, site, zone, Until::ALL)
+    let books = books(conn, site, zone, Until::ALL)?;
+    let now = time::now().with_timezone(&zone).fixed_offset();
+    Ok(books.map(|books| books.balance(now)))
 }
 
-/// What was on hand at a place of the ledger.
-pub(crate) fn until(
+/// The books at a place of the ledger. None before the first count.
+pub(crate) fn books(
     conn: &mut Connection,
     site: &SiteId,
     zone: Tz,
     end: Until,
-) -> Result<Option<Balance>, Refusal> {
-    let Some((start, seq, count)) = latest_count(conn, site, zone, end)? else {
+) -> Result<Option<Books>, Refusal> {
+    Ok(folded(conn, site, zone, end)?.map(|folded| folded.books))
+}
+
+/// The books after an entry that was just added; a copy is kept where many entries lie behind it.
+fn followed(
+    conn: &mut Connection,
+    site: &SiteId,
+    zone: Tz,
+    before: Option<Folded>,
+    entry: &StockEntry,
+) -> Result<Option<Books>, Refusal> {
+    let place = (row::stored(time::kept(entry.record.at())), entry.seq);
+    let follows = before.as_ref().is_some_and(|folded| folded.last <= place);
+    let after = if follows {
+        let entries = before.as_ref().map_or(0, |folded| folded.entries);
+        let books = before.map(|folded| folded.books);
+        let books = Books::after(books, entry.seq, &entry.record);
+        books.map(|books| Folded {
+            books,
+            entries: entries + 1,
+            last: place,
+        })
+    } else {
+        folded(conn, site, zone, Until::ALL)?
+    };
+    let Some(after) = after else {
         return Ok(None);
     };
+    if after.entries >= COPY_EVERY {
+        let (at, seq) = after.last;
+        diesel::insert_into(copies::table)
+            .values((
+                copies::site.eq(site.as_str()),
+                copies::at.eq(at),
+                copies::seq.eq(seq),
+                copies::document.eq(row::text("books", &after.books)?),
+            ))
+            .execute(conn)
+            .map_err(StorageError::from)?;
+    }
+    Ok(Some(after.books))
+}
+
+/// Books, and how they came about.
+struct Folded {
+    books: Books,
+    /// Entries since the copy it started from.
+    entries: usize,
+    /// The place of the last of them.
+    last: (NaiveDateTime, i64),
+}
+
+fn folded(
+    conn: &mut Connection,
+    site: &SiteId,
+    zone: Tz,
+    end: Until,
+) -> Result<Option<Folded>, StorageError> {
+    let copy = copy_before(conn, site, end)?;
+    let start = copy.as_ref().map(|(at, seq, _)| (*at, *seq));
+    let mut books = copy.map(|(_, _, books)| books);
+    let rows = between(conn, site, start, end)?;
+    let last = rows.last().map(|row| (row.at, row.seq)).or(start);
+    let entries = rows.len();
+    for row in rows {
+        let entry = row.checked(zone)?;
+        books = Books::after(books, entry.seq, &entry.record);
+    }
+    let found = books.zip(last);
+    Ok(found.map(|(books, last)| Folded {
+        books,
+        entries,
+        last,
+    }))
+}
+
+/// Entries of a stretch of the ledger, in order of time.
+fn between(
+    conn: &mut Connection,
+    site: &SiteId,
+    start: Option<(NaiveDateTime, i64)>,
+    end: Until,
+) -> Result<Vec<Entry>, StorageError> {
     let mut query = entries::table
         .filter(entries::site.eq(site.as_str()))
-        .filter(entries::kind.eq("movement"))
-        .filter(
-            entries::at
-                .gt(start)
-                .or(entries::at.eq(start).and(entries::seq.gt(seq))),
-        )
         .order((entries::at, entries::seq))
         .select(Entry::as_select())
         .into_boxed();
+    if let Some((at, seq)) = start {
+        let same = entries::at.eq(at).and(entries::seq.gt(seq));
+        query = query
+            .filter(entries::at.ge(at))
+            .filter(entries::at.gt(at).or(same));
+    }
     if !end.is_all() {
         query = query.filter(
             entries::at
@@ -153,14 +292,36 @@ pub(crate) fn until(
                 .or(entries::at.eq(end.at).and(entries::seq.lt(end.seq))),
         );
     }
-    let rows: Vec<Entry> = query.load(conn).map_err(StorageError::from)?;
-    let mut since: Vec<Movement> = Vec::with_capacity(rows.len());
-    for row in rows {
-        if let Record::Movement(movement) = row.checked(zone)?.record {
-            since.push(movement);
-        }
+    Ok(query.load(conn)?)
+}
+
+/// The last copy of the books before a place of the ledger.
+fn copy_before(
+    conn: &mut Connection,
+    site: &SiteId,
+    end: Until,
+) -> Result<Option<(NaiveDateTime, i64, Books)>, StorageError> {
+    let mut query = copies::table
+        .filter(copies::site.eq(site.as_str()))
+        .order((copies::at.desc(), copies::seq.desc()))
+        .select((copies::at, copies::seq, copies::document))
+        .into_boxed();
+    if !end.is_all() {
+        query = query.filter(
+            copies::at
+                .lt(end.at)
+                .or(copies::at.eq(end.at).and(copies::seq.lt(end.seq))),
+        );
     }
-    balance(&count, &since).map(Some)
+    let found: Option<(NaiveDateTime, i64, String)> = query.first(conn).optional()?;
+    let Some((at, seq, text)) = found else {
+        return Ok(None);
+    };
+    let row = Row {
+        table: "stock_books",
+        key: &seq,
+    };
+    Ok(Some((at, seq, row.document(&text)?)))
 }
 
 /// A count, and the books just before it.
@@ -180,39 +341,36 @@ pub(crate) fn count_at(
         .map_err(StorageError::from)?;
     let row = found.ok_or(Refusal::UnknownCount(seq))?;
     let Record::Count(count) = row.checked(zone)?.record else {
-        return Err(row.named().bad("a movement is marked as a count").into());
+        return Err(row.named().bad("another entry is marked as a count").into());
     };
-    let before = until(conn, site, zone, Until { at: row.at, seq })?;
-    Ok((*count, before))
+    let before = books(conn, site, zone, Until { at: row.at, seq })?;
+    let balance = before.map(|books| books.balance(count.at));
+    Ok((*count, balance))
 }
 
-fn latest_count(
+/// Entries that name a keg, in order of time.
+pub(crate) fn naming(
     conn: &mut Connection,
     site: &SiteId,
+    grai: &Grai,
     zone: Tz,
-    end: Until,
-) -> Result<Option<(NaiveDateTime, i64, Count)>, StorageError> {
-    let mut query = entries::table
+) -> Result<Vec<StockEntry>, StorageError> {
+    // Letters and digits only, so nothing in it stands for anything else.
+    let pattern = format!("%\"{}\"%", grai.as_str());
+    let rows: Vec<Entry> = entries::table
         .filter(entries::site.eq(site.as_str()))
-        .filter(entries::kind.eq("count"))
-        .order((entries::at.desc(), entries::seq.desc()))
+        .filter(entries::document.like(pattern))
+        .order((entries::at, entries::seq))
+        .limit(MOST_OF_A_KEG)
         .select(Entry::as_select())
-        .into_boxed();
-    if !end.is_all() {
-        query = query.filter(
-            entries::at
-                .lt(end.at)
-                .or(entries::at.eq(end.at).and(entries::seq.lt(end.seq))),
-        );
+        .load(conn)?;
+    let mut found: Vec<StockEntry> = Vec::with_capacity(rows.len());
+    for row in rows {
+        found.push(row.checked(zone)?);
     }
-    let found: Option<Entry> = query.first(conn).optional()?;
-    let Some(row) = found else {
-        return Ok(None);
-    };
-    match row.checked(zone)?.record {
-        Record::Count(count) => Ok(Some((row.at, row.seq, *count))),
-        Record::Movement(_) => Err(row.named().bad("a movement is marked as a count")),
-    }
+    // Case is not looked at in the database.
+    found.retain(|entry| entry.record.names(grai));
+    Ok(found)
 }
 
 impl Entry {

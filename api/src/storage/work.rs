@@ -24,6 +24,7 @@ struct Line {
     told_by: Option<String>,
     note: Option<String>,
     recorded_at: NaiveDateTime,
+    kegs: Option<String>,
 }
 
 /// What was recorded about the items of a plan; those that are planned still are left out.
@@ -77,6 +78,10 @@ pub(crate) fn put(
         told_by: record.by.as_ref().map(|by| by.as_str().to_owned()),
         note: record.note.as_ref().map(|note| note.as_str().to_owned()),
         recorded_at: row::stored(time::now()),
+        kegs: match record.named_kegs.as_slice() {
+            [] => None,
+            kegs => Some(row::text("named kegs", &kegs)?),
+        },
     };
     let replaced = diesel::update(states::table.find((&line.plan, &line.item)))
         .set(&line)
@@ -104,6 +109,11 @@ impl Line {
             out_until: local(self.out_until),
             by: self.told_by.map(|by| row.value(by)).transpose()?,
             note: self.note.map(|note| row.value(note)).transpose()?,
+            named_kegs: self
+                .kegs
+                .map(|kegs| row.document(&kegs))
+                .transpose()?
+                .unwrap_or_default(),
         };
         Ok((row.item(&self.item)?, record))
     }

@@ -160,10 +160,12 @@ fn what_is_tested_on_one_database_is_tested_on_the_other() {
         "command_input",
         "command_line",
         "contract",
+        "faults",
         "house",
         "operation",
         "questions",
         "service",
+        "traces",
     ];
     let on_postgres = modules("postgres");
     for module in modules("blackbox") {

@@ -8,6 +8,7 @@
 )]
 
 mod access;
+mod bad_input;
 mod board;
 mod calculations;
 mod calibration;
@@ -16,10 +17,13 @@ mod codes;
 mod command_input;
 mod command_line;
 mod commitments;
+mod conditions;
 mod contract;
 mod demand;
 mod events;
+mod faults;
 mod house;
+mod kegs;
 mod manners;
 mod materials;
 mod operation;
@@ -28,7 +32,9 @@ mod problems;
 mod questions;
 mod service;
 mod setup;
+mod site_limits;
 mod sites;
 mod stock;
+mod traces;
 mod webhooks;
 mod work;

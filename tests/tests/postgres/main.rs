@@ -12,6 +12,8 @@
 
 #[path = "../blackbox/access.rs"]
 mod access;
+#[path = "../blackbox/bad_input.rs"]
+mod bad_input;
 #[path = "../blackbox/board.rs"]
 mod board;
 #[path = "../blackbox/calibration.rs"]
@@ -22,10 +24,14 @@ mod capacity;
 mod codes;
 #[path = "../blackbox/commitments.rs"]
 mod commitments;
+#[path = "../blackbox/conditions.rs"]
+mod conditions;
 #[path = "../blackbox/demand.rs"]
 mod demand;
 #[path = "../blackbox/events.rs"]
 mod events;
+#[path = "../blackbox/kegs.rs"]
+mod kegs;
 #[path = "../blackbox/manners.rs"]
 mod manners;
 #[path = "../blackbox/materials.rs"]
@@ -37,6 +43,8 @@ mod problems;
 mod records;
 #[path = "../blackbox/setup.rs"]
 mod setup;
+#[path = "../blackbox/site_limits.rs"]
+mod site_limits;
 #[path = "../blackbox/sites.rs"]
 mod sites;
 #[path = "../blackbox/stock.rs"]

@@ -1,21 +1,30 @@
 //! Stock: a ledger of counts and movements that is only ever added to; balances follow from it.
 
 mod balance;
+mod booking;
+mod books;
 mod correction;
+mod kegs;
 mod movement;
+mod work;
 
 use chrono::{DateTime, Duration, FixedOffset, Utc};
-use scheduler::scenario::{Fault, KegTypeId, Scenario, Site, Stock};
+use scheduler::scenario::{Fault, KegTypeId, Scenario, Site, Stock, UnderWay};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-pub(crate) use balance::{Balance, balance};
+pub(crate) use balance::Balance;
+pub(crate) use booking::{Booking, moved};
+pub(crate) use books::Books;
 pub(crate) use correction::{Correction, corrections};
+pub(crate) use kegs::{KegAt, KegState, NamedKeg, named};
 pub(crate) use movement::Change;
 #[cfg(test)]
 pub(crate) use movement::{AmountChange, KegChange, MassChange};
+pub(crate) use work::WorkDone;
 
 use super::Refusal;
+use super::codes::{Codes, Grai};
 use super::setup::SetupDocument;
 
 /// The caller's own name for an entry: a delivery note, a count sheet. A repeat changes nothing.
@@ -71,6 +80,11 @@ pub(crate) struct Count {
     pub(crate) at: DateTime<FixedOffset>,
     /// What was found.
     pub(crate) stock: Stock,
+    /// Kegs among them that are known one by one; kegs that are not named stay where they were known
+    /// to be, as far as the numbers allow.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 1000)]
+    pub(crate) kegs: Vec<NamedKeg>,
 }
 
 /// Something that came in or went out.
@@ -84,6 +98,10 @@ pub(crate) struct Movement {
     pub(crate) at: DateTime<FixedOffset>,
     /// What came in (above zero) or went out (below zero).
     pub(crate) change: Change,
+    /// Kegs among them that are known one by one, by GRAI; only where kegs moved.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 1000)]
+    pub(crate) kegs: Vec<Grai>,
 }
 
 /// What an entry of the ledger says.
@@ -94,6 +112,8 @@ pub(crate) enum Record {
     Count(Box<Count>),
     /// Something that came in or went out.
     Movement(Movement),
+    /// Work of a published plan that was finished or failed.
+    Work(Box<WorkDone>),
 }
 
 impl Record {
@@ -101,6 +121,7 @@ impl Record {
         match self {
             Self::Count(count) => &count.reference,
             Self::Movement(movement) => &movement.reference,
+            Self::Work(work) => &work.reference,
         }
     }
 
@@ -108,7 +129,27 @@ impl Record {
         match self {
             Self::Count(count) => count.at,
             Self::Movement(movement) => movement.at,
+            Self::Work(work) => work.at,
         }
+    }
+
+    /// Whether it names a keg.
+    pub(crate) fn names(&self, grai: &Grai) -> bool {
+        match self {
+            Self::Count(count) => count.kegs.iter().any(|keg| keg.grai == *grai),
+            Self::Movement(movement) => movement.kegs.contains(grai),
+            Self::Work(work) => work.kegs.contains(grai),
+        }
+    }
+
+    /// Refuses names the service keeps for what it books itself.
+    pub(crate) fn check_reference(&self) -> Result<(), Refusal> {
+        if !self.reference().as_str().starts_with("work:") {
+            return Ok(());
+        }
+        let what =
+            "it begins with work:, which is kept for entries of finished work; choose another";
+        Err(Refusal::field("reference", what))
     }
 
     /// Refuses an entry from the future: it would stand above every count until then.
@@ -131,6 +172,7 @@ impl Record {
         match self {
             Self::Count(_) => "count",
             Self::Movement(_) => "movement",
+            Self::Work(_) => "work",
         }
     }
 }
@@ -148,35 +190,52 @@ pub(crate) struct StockEntry {
     pub(crate) record: Record,
 }
 
-/// Checks a movement against the site's setup.
-pub(crate) fn check_movement(setup: &SetupDocument, movement: &Movement) -> Result<(), Refusal> {
-    let (Change::CleanKegs { keg_type, .. } | Change::DirtyKegs { keg_type, .. }) =
+/// Checks a movement against the site's setup and codes.
+pub(crate) fn check_movement(
+    setup: &SetupDocument,
+    codes: &Codes,
+    movement: &Movement,
+) -> Result<(), Refusal> {
+    let (Change::CleanKegs { keg_type, kegs } | Change::DirtyKegs { keg_type, kegs }) =
         &movement.change
     else {
-        return Ok(());
+        if movement.kegs.is_empty() {
+            return Ok(());
+        }
+        let what = "kegs are named; only where kegs moved is that allowed";
+        return Err(Refusal::field("kegs", what));
     };
     let known: Vec<&KegTypeId> = setup.setup.keg_types.iter().map(|k| &k.id).collect();
-    if known.contains(&keg_type) {
-        return Ok(());
+    if !known.contains(&keg_type) {
+        let known: Vec<&str> = known.into_iter().map(KegTypeId::as_str).collect();
+        return Err(Refusal::field(
+            "change.keg_type",
+            format!(
+                "there is no keg type \"{keg_type}\"; the setup has: {}",
+                known.join(", ")
+            ),
+        ));
     }
-    let known: Vec<&str> = known.into_iter().map(KegTypeId::as_str).collect();
-    Err(Refusal::field(
-        "change.keg_type",
-        format!(
-            "there is no keg type \"{keg_type}\"; the setup has: {}",
-            known.join(", ")
-        ),
-    ))
+    let number = kegs.kegs().unsigned_abs();
+    all_right(named("kegs", &movement.kegs, (keg_type, number), codes))
 }
 
-/// Checks a count against the site's setup.
-pub(crate) fn check(site: &Site, setup: &SetupDocument, count: &Count) -> Result<(), Refusal> {
+/// Checks a count against the site's setup and codes.
+pub(crate) fn check(
+    site: &Site,
+    setup: &SetupDocument,
+    codes: &Codes,
+    count: &Count,
+) -> Result<(), Refusal> {
     // A count is of what stands there; what goes on is taken over by a replanning.
-    if !count.stock.under_way.is_empty() {
-        return Err(Refusal::field(
-            "stock.under_way",
-            "work under way found; only what is on hand can be counted".to_owned(),
-        ));
+    let beside = UnderWay {
+        at_bar: Vec::new(),
+        ..count.stock.under_way.clone()
+    };
+    if !beside.is_empty() {
+        let what = "work under way found; only what is on hand, and emptied kegs at the bar \
+                    (`at_bar`), can be counted";
+        return Err(Refusal::field("stock.under_way", what));
     }
     let mut horizon = scheduler::sample::fixed().horizon;
     // What was gassed or tapped may not be later than the count.
@@ -189,11 +248,15 @@ pub(crate) fn check(site: &Site, setup: &SetupDocument, count: &Count) -> Result
         demand: Vec::new(),
         horizon,
     };
-    let Err(faults) = scenario.check() else {
-        return Ok(());
-    };
-    let about_stock = |fault: &Fault| fault.field.starts_with("stock");
-    let faults: Vec<Fault> = faults.0.into_iter().filter(about_stock).collect();
+    let mut faults = kegs::faults(count, codes);
+    if let Err(found) = scenario.check() {
+        let about_stock = |fault: &Fault| fault.field.starts_with("stock");
+        faults.extend(found.0.into_iter().filter(about_stock));
+    }
+    all_right(faults)
+}
+
+fn all_right(faults: Vec<Fault>) -> Result<(), Refusal> {
     if faults.is_empty() {
         Ok(())
     } else {

@@ -122,7 +122,9 @@ pub(crate) async fn start_work(
 /// Say that a work item is over.
 ///
 /// Work that nobody said was started can be finished too. Work of a plan that was published before
-/// can be finished if it was started.
+/// can be finished if it was started. What it did to the stock is booked in the ledger with the
+/// plan's amounts, once, under the reference `work:PLAN/ITEM`; `GET /v1/sites/{site}/stock` says
+/// what is booked and what is not.
 #[utoipa::path(
     tag = "work",
     params(ItemPath),
@@ -145,7 +147,7 @@ pub(crate) async fn finish_work(
 /// Say that a work item failed.
 ///
 /// What it was to make is lost: a boil's water, what was in the kegs; kegs being washed stay dirty.
-/// A replanning takes that into account.
+/// A replanning takes that into account, and the stock ledger books it.
 #[utoipa::path(
     tag = "work",
     params(ItemPath),

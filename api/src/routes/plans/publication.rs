@@ -2,7 +2,7 @@
 
 use std::num::NonZeroU32;
 
-use actix_web::{HttpResponse, get, post, web};
+use actix_web::{HttpRequest, HttpResponse, get, post, web};
 use scheduler::scenario::Site;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -18,6 +18,7 @@ use crate::domain::publications::{Publication, PublicationRequest};
 use crate::domain::replanning::taken_over;
 use crate::domain::work::{FloorItem, WorkRecord, WorkState};
 use crate::http::{At, Body, Params};
+use crate::kept;
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::plans::Made;
@@ -212,18 +213,16 @@ pub(crate) fn published(conn: &mut Connection, site: &Site) -> Result<Publicatio
 #[get("/v1/sites/{site}/work")]
 pub(crate) async fn list_site_work(
     service: web::Data<Service>,
+    request: HttpRequest,
     At(SitePath { site: id }): At<SitePath>,
 ) -> Result<HttpResponse, Problem> {
-    let found = service
-        .store
-        .read(move |conn| {
-            let site = sites::load(conn, &id)?;
-            let published = published(conn, &site)?;
-            let work = floor_of_site(conn, &site, &published)?;
-            Ok::<_, Refusal>(FloorList { published, work })
-        })
-        .await?;
-    Ok(HttpResponse::Ok().json(found))
+    kept::answer(&service, &request, move |conn| {
+        let site = sites::load(conn, &id)?;
+        let published = published(conn, &site)?;
+        let work = floor_of_site(conn, &site, &published)?;
+        Ok(FloorList { published, work })
+    })
+    .await
 }
 
 /// The published plan's work, after what was begun before it and is not over.

@@ -1,17 +1,22 @@
 //! What is told about work, recorded: the item's state, its readings, and events of both.
 
 use chrono::{DateTime, FixedOffset};
+use scheduler::plan::{WorkId, WorkItem};
+use scheduler::scenario::Fault;
 use uuid::Uuid;
 
 use super::floor::ItemPath;
+use crate::domain::codes::Codes;
 use crate::domain::events::{EventData, EventKind};
 use crate::domain::readings::{Reading, ReadingId, ReadingReport};
+use crate::domain::stock::{self, Booking, Record};
 use crate::domain::work::{
     Deed, FloorItem, FloorItemReadings, Told, WorkRecord, WorkReport, WorkState,
 };
 use crate::domain::{Refusal, time};
 use crate::storage::plans::Made;
-use crate::storage::{Connection, events, plans, publications, readings, work};
+use crate::storage::stock::{self as books_of, Until};
+use crate::storage::{Connection, codes, events, plans, publications, readings, work};
 
 /// Records what was told about an item, and its readings.
 pub(crate) fn record(
@@ -21,12 +26,16 @@ pub(crate) fn record(
 ) -> Result<FloorItemReadings, Refusal> {
     let made = plans::made(conn, path.plan)?;
     let floor = floor_item(conn, &made, path)?;
-    told.check(&floor.item, time::now())?;
+    told.check(&floor.item, &codes_of(conn, &made)?, time::now())?;
     let now = local_now(&made);
     let after = told.apply(&floor.item, &floor.record, now)?;
     if after != floor.record {
-        admit(conn, &made, &floor.record)?;
+        let current = admit(conn, &made, &floor.record)?;
+        where_they_are(conn, &made, &floor.item, &after)?;
         work::put(conn, path.plan, &path.item, &after)?;
+        if current || !taken_over(conn, &made, &path.item, &floor.record)? {
+            book(conn, &made, &floor.item, &after)?;
+        }
         let data = EventData {
             plan: Some(path.plan),
             item: Some(path.item.clone()),
@@ -34,6 +43,7 @@ pub(crate) fn record(
             by: told.by.clone(),
             note: told.note.clone(),
             until: after.out_until,
+            named_kegs: after.named_kegs.clone(),
             ..EventData::default()
         };
         events::append(conn, &made.site.id, event_of(after.state), &data)?;
@@ -62,7 +72,7 @@ pub(crate) fn log_only(
     );
     let made = plans::made(conn, path.plan)?;
     let floor = floor_item(conn, &made, path)?;
-    told.check(&floor.item, time::now())?;
+    told.check(&floor.item, &codes_of(conn, &made)?, time::now())?;
     admit(conn, &made, &floor.record)?;
     log(conn, &made, path, &told, local_now(&made))?;
     shown(conn, &made, path)
@@ -77,16 +87,101 @@ fn event_of(state: WorkState) -> EventKind {
     }
 }
 
-/// Work is recorded for the plan the floor works by, and where it was begun by one before.
-fn admit(conn: &mut Connection, made: &Made, before: &WorkRecord) -> Result<(), Refusal> {
+fn codes_of(conn: &mut Connection, made: &Made) -> Result<Codes, Refusal> {
+    let found = codes::find(conn, &made.site.id)?;
+    Ok(found.map(|found| found.document).unwrap_or_default())
+}
+
+/// Refuses kegs that are named and, by the books, cannot be among those an item is about.
+fn where_they_are(
+    conn: &mut Connection,
+    made: &Made,
+    item: &WorkItem,
+    record: &WorkRecord,
+) -> Result<(), Refusal> {
+    let Some(moved) = stock::moved(item, false).filter(|_| !record.named_kegs.is_empty()) else {
+        return Ok(());
+    };
+    let zone = made.site.time_zone;
+    let Some(books) = books_of::books(conn, &made.site.id, zone, Until::ALL)? else {
+        return Ok(());
+    };
+    let mut faults = Vec::new();
+    for (n, grai) in record.named_kegs.iter().enumerate() {
+        let Some(keg) = books.keg(grai) else {
+            continue;
+        };
+        let other_type = keg.keg_type != moved.keg_type;
+        if other_type || (keg.certain && keg.place != moved.from) {
+            faults.push(Fault {
+                field: format!("named_kegs[{n}]"),
+                what: format!(
+                    "by the books {} is of type {} and {} since entry {}; {} takes kegs of type {} \
+                     that are {}",
+                    grai.as_str(),
+                    keg.keg_type,
+                    keg.place,
+                    keg.entry,
+                    item.id,
+                    moved.keg_type,
+                    moved.from
+                ),
+            });
+        }
+    }
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(Refusal::Invalid(faults))
+    }
+}
+
+/// Whether the plan the floor works by now has taken over an item with what was recorded of it:
+/// then it is booked where it ends there.
+fn taken_over(
+    conn: &mut Connection,
+    made: &Made,
+    item: &WorkId,
+    before: &WorkRecord,
+) -> Result<bool, Refusal> {
+    let zone = made.site.time_zone;
+    let Some(current) = publications::current(conn, &made.site.id, zone)? else {
+        return Ok(false);
+    };
+    let known = work::find(conn, current.plan, item, zone)?;
+    Ok(known.is_some_and(|known| known.started_at == before.started_at))
+}
+
+/// Books what an item that is over did to the stock, once.
+fn book(
+    conn: &mut Connection,
+    made: &Made,
+    item: &WorkItem,
+    record: &WorkRecord,
+) -> Result<(), Refusal> {
+    let booking = Booking {
+        id: made.summary.id,
+        plan: &made.plan,
+        scenario: &made.scenario,
+    };
+    if let Some(done) = booking.of(item, record)? {
+        let entry = Record::Work(Box::new(done));
+        books_of::book(conn, &made.site.id, &entry, made.site.time_zone)?;
+    }
+    Ok(())
+}
+
+/// Work is recorded for the plan the floor works by, and where it was begun by one before. Tells
+/// whether it is the former.
+fn admit(conn: &mut Connection, made: &Made, before: &WorkRecord) -> Result<bool, Refusal> {
     let plan = made.summary.id;
     let current = publications::current(conn, &made.site.id, made.site.time_zone)?;
     if current.is_some_and(|publication| publication.plan == plan) {
-        return Ok(());
+        return Ok(true);
     }
     let begun = before.state != WorkState::Planned;
     if begun && publications::was_published(conn, plan)? {
-        return Ok(());
+        return Ok(false);
     }
     Err(Refusal::NotPublished(plan))
 }

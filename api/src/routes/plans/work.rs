@@ -1,6 +1,6 @@
 //! The work of a plan.
 
-use actix_web::{HttpResponse, get, web};
+use actix_web::{HttpRequest, HttpResponse, get, web};
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -10,6 +10,7 @@ use super::publication::floor;
 use crate::domain::demand::Range;
 use crate::domain::work::{FloorItem, WorkState};
 use crate::http::{At, Params};
+use crate::kept;
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 
@@ -98,6 +99,7 @@ impl WorkKind {
 #[get("/v1/plans/{plan}/work")]
 pub(crate) async fn list_plan_work(
     service: web::Data<Service>,
+    request: HttpRequest,
     At(PlanPath { plan: id }): At<PlanPath>,
     Params(WorkParams {
         from,
@@ -107,13 +109,15 @@ pub(crate) async fn list_plan_work(
     }): Params<WorkParams>,
 ) -> Result<HttpResponse, Problem> {
     let range = Range { from, to }.check()?;
-    let items = service.store.read(move |conn| floor(conn, id)).await?;
-    let wanted = |floor: &FloorItem| {
-        let item = &floor.item;
-        range.holds(item.start)
-            && kind.is_none_or(|kind| kind.as_str() == item.step.kind())
-            && state.is_none_or(|state| state == floor.record.state)
-    };
-    let work = items.into_iter().filter(wanted).collect();
-    Ok(HttpResponse::Ok().json(WorkList { work }))
+    kept::answer(&service, &request, move |conn| {
+        let wanted = |floor: &FloorItem| {
+            let item = &floor.item;
+            range.holds(item.start)
+                && kind.is_none_or(|kind| kind.as_str() == item.step.kind())
+                && state.is_none_or(|state| state == floor.record.state)
+        };
+        let work = floor(conn, id)?.into_iter().filter(wanted).collect();
+        Ok(WorkList { work })
+    })
+    .await
 }

@@ -1,0 +1,114 @@
+//! Answers that are read again and again, kept as they were sent until anything happens.
+//!
+//! Everything they show is changed together with an event, so the last event says whether an answer
+//! still holds; nothing has to be told to other processes.
+
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use actix_web::http::header::{ETag, EntityTag};
+use actix_web::{HttpRequest, HttpResponse, web};
+use serde::Serialize;
+
+use crate::domain::Refusal;
+use crate::domain::access::hash;
+use crate::problem::Problem;
+use crate::service::Service;
+use crate::storage::Connection;
+use crate::storage::events::{self, Mark};
+
+/// The most answers that are kept, and the most bytes of them.
+const MOST: usize = 64;
+const MOST_BYTES: usize = 16 << 20;
+
+/// Answers by path and query, the latest last.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Kept(Arc<Mutex<VecDeque<Answer>>>);
+
+#[derive(Debug, Clone)]
+struct Answer {
+    asked: String,
+    mark: Option<Mark>,
+    tag: EntityTag,
+    bytes: web::Bytes,
+}
+
+/// Answers from what is kept, or works it out.
+pub(crate) async fn answer<T: Serialize>(
+    service: &Service,
+    request: &HttpRequest,
+    work: impl FnOnce(&mut Connection) -> Result<T, Refusal> + Send + 'static,
+) -> Result<HttpResponse, Problem> {
+    let (kept, asked) = (service.kept.clone(), request.uri().to_string());
+    let found = service
+        .store
+        .read(move |conn| {
+            let mark = events::mark(conn)?;
+            if let Some(found) = kept.find(&asked, mark.as_ref()) {
+                return Ok(found);
+            }
+            let bytes = serde_json::to_vec(&work(conn)?).map_err(Refusal::internal)?;
+            let answer = Answer {
+                asked,
+                mark,
+                tag: EntityTag::new_weak(hash(&[&bytes])[..32].to_owned()),
+                bytes: bytes.into(),
+            };
+            kept.keep(answer.clone());
+            Ok::<_, Refusal>(answer)
+        })
+        .await?;
+    Ok(HttpResponse::Ok()
+        .content_type("application/json")
+        .insert_header(ETag(found.tag))
+        .body(found.bytes))
+}
+
+impl Kept {
+    fn find(&self, asked: &str, mark: Option<&Mark>) -> Option<Answer> {
+        let answers = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let holds = |answer: &&Answer| answer.asked == asked && answer.mark.as_ref() == mark;
+        answers.iter().rev().find(holds).cloned()
+    }
+
+    fn keep(&self, answer: Answer) {
+        let mut answers = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        answers.retain(|known| known.asked != answer.asked);
+        answers.push_back(answer);
+        let bytes = |answers: &VecDeque<Answer>| -> usize {
+            answers.iter().map(|answer| answer.bytes.len()).sum()
+        };
+        while answers.len() > MOST || bytes(&answers) > MOST_BYTES {
+            answers.pop_front();
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn answer(asked: &str, size: usize) -> Answer {
+        Answer {
+            asked: asked.to_owned(),
+            mark: None,
+            tag: EntityTag::new_weak("x".to_owned()),
+            bytes: vec![0; size].into(),
+        }
+    }
+
+    #[test]
+    fn the_oldest_go_where_there_are_too_many_or_too_large() {
+        let kept = Kept::default();
+        for n in 0..=MOST {
+            kept.keep(answer(&n.to_string(), 1));
+        }
+        assert!(kept.find("0", None).is_none());
+        assert!(kept.find("1", None).is_some());
+        kept.keep(answer("large", MOST_BYTES));
+        assert!(kept.find("64", None).is_none());
+        assert!(kept.find("large", None).is_some());
+        kept.keep(answer("too large", MOST_BYTES + 1));
+        assert!(kept.find("too large", None).is_none());
+    }
+}

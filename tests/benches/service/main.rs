@@ -1,0 +1,80 @@
+//! How fast the service is, as ratios from one run: reads against a bare handler that serves the
+//! same bytes, writers side by side, and a site with a year of data against one with a week's.
+//!
+//! `make bench-service` prints the tables. It takes wrk (Debian: `wrk`) and about ten minutes.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a bench may fail loudly"
+)]
+
+mod bare;
+mod reads;
+mod writers;
+mod year;
+
+use serde_json::Value;
+use tests::{Server, demo};
+
+fn main() {
+    println!("{}\n", machine());
+    let server = demo::fixed_week();
+    let plan = published(&server);
+    reads::compared(&server, &plan);
+    writers::timed();
+    year::compared(&server, &plan);
+}
+
+fn machine() -> String {
+    let info = std::fs::read_to_string("/proc/cpuinfo").unwrap_or_default();
+    let model = info.lines().find_map(|l| l.strip_prefix("model name"));
+    let model = model.map_or("unknown processor", |m| {
+        m.trim_start_matches(['\t', ' ', ':'])
+    });
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    let load = std::fs::read_to_string("/proc/loadavg").unwrap_or_default();
+    let load = load.split(' ').next().unwrap_or("?").to_owned();
+    let profile = if cfg!(debug_assertions) {
+        "dev"
+    } else {
+        "release"
+    };
+    format!("{model}, {cores} cores, load {load} at the start, {profile} profile, SQLite.")
+}
+
+fn ended(plan: &Value) -> bool {
+    ["done", "failed", "cancelled"].contains(&plan["state"].as_str().unwrap())
+}
+
+/// The plan of the demo's week, published; its path.
+fn published(server: &Server) -> String {
+    let reply = server.post(&format!("{}/plans", demo::SITE), &demo::week());
+    let _ = reply.expect(202);
+    let path = reply.header("location").to_owned();
+    assert_eq!(server.poll(&path, ended)["state"], "done");
+    let _ = server
+        .post(&format!("{path}/publish"), &serde_json::json!({}))
+        .ok();
+    path
+}
+
+/// Memory of a process now and at its peak, in MB.
+fn memory(server: &Server) -> (f64, f64) {
+    let status = std::fs::read_to_string(format!("/proc/{}/status", server.process()));
+    let status = status.expect("the server runs");
+    let of = |name: &str| -> f64 {
+        let line = status.lines().find_map(|line| line.strip_prefix(name));
+        let kb = line.and_then(|rest| rest.split_whitespace().next());
+        kb.and_then(|kb| kb.parse::<f64>().ok()).unwrap_or(0.0) / 1024.0
+    };
+    (of("VmRSS:"), of("VmHWM:"))
+}
+
+/// The value below which a part of the values lies; they are sorted first.
+fn percentile(values: &mut [f64], part: f64) -> f64 {
+    values.sort_by(f64::total_cmp);
+    let n = ((values.len() as f64 * part).ceil() as usize).clamp(1, values.len());
+    values[n - 1]
+}
