@@ -22,8 +22,8 @@ const FLAGS: [&str; 8] = [
     "--disable-sync",
 ];
 
-/// How long a page may take to show what is waited for.
-const PATIENCE: Duration = Duration::from_secs(120);
+/// How long a page may take to show what is waited for: a search on a busy machine.
+const PATIENCE: Duration = Duration::from_secs(400);
 
 /// How W3C WebDriver names an element in JSON.
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";

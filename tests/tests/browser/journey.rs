@@ -75,7 +75,7 @@ fn work(server: &Server, browser: &Browser) {
             .wait_for(&format!("#{}.is-started", id(item)))
             .contains("begun")
     );
-    browser.click(&format!("[aria-label$='reading: {}']", id(item)));
+    browser.click(&format!("[aria-label^='More… about {}:']", id(item)));
     browser.fill("[name=value]", "3,4");
     browser.click("form[action$='/readings'] button");
     assert!(browser.wait_for("td.figure").contains("3.4 °C"));
