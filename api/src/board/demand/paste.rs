@@ -77,6 +77,7 @@ fn grid(
 ) -> Result<Vec<Demand>, Refusal> {
     let mut rows = csv::ReaderBuilder::new()
         .delimiter(if tabs { b'\t' } else { b',' })
+        .terminator(csv::Terminator::Any(b'\n'))
         .trim(csv::Trim::All)
         .has_headers(false)
         .flexible(true)
@@ -224,6 +225,12 @@ mod tests {
             "when,tonic\n2026-06-05 17:00,20\nfriday,20\n",
             "line 3, service",
             "friday",
+        );
+        // A browser sends the ends of lines as Windows writes them.
+        check(
+            "when,tonic\r\n2026-06-05 17:00,20\r\n2026-06-06 17:00,lots\r\n",
+            "line 3, House tonic",
+            "lots",
         );
         check(
             "when,tonic\n2026-06-05 17:00,lots\n",

@@ -23,7 +23,9 @@ const MOST_FAULTS: usize = 100;
 /// # Errors
 /// Every row that cannot be used, by the number of its line in the file.
 pub(crate) fn read(source: impl Read) -> Result<Vec<Demand>, Refusal> {
+    // A line that ends as Windows ends it counts once; what is left of its end is trimmed.
     let mut table = csv::ReaderBuilder::new()
+        .terminator(csv::Terminator::Any(b'\n'))
         .trim(csv::Trim::All)
         .from_reader(source);
     let header = table.headers().map_err(|error| broken(&error))?.clone();
@@ -167,6 +169,10 @@ mod tests {
         lines[0].note = Some("Wedding, \"big\"\none".to_owned());
         let table = write(&lines).unwrap();
         assert_eq!(read(table.as_slice()).unwrap(), lines);
+        lines[0].note = Some("Wedding, \"big\"".to_owned());
+        let table = String::from_utf8(write(&lines).unwrap()).unwrap();
+        let table = table.replace('\n', "\r\n");
+        assert_eq!(read(table.as_bytes()).unwrap(), lines);
     }
 
     #[test]
@@ -182,6 +188,12 @@ mod tests {
         let good = "a,tonic,2026-06-05T17:00:00+01:00,20,3,booking\n";
         check(
             &format!("{good}b,tonic,2026-06-05T17:00:00+01:00,many,3,booking"),
+            "line 3, litres",
+            "many",
+        );
+        check(
+            &format!("{good}b,tonic,2026-06-05T17:00:00+01:00,many,3,booking\n")
+                .replace('\n', "\r\n"),
             "line 3, litres",
             "many",
         );
