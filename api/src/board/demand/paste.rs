@@ -104,12 +104,8 @@ fn grid(
                 continue;
             }
         };
-        for (n, text) in row
-            .iter()
-            .enumerate()
-            .skip(1)
-            .filter(|(_, text)| !text.is_empty())
-        {
+        let cells = row.iter().enumerate().skip(1);
+        for (n, text) in cells.filter(|(_, text)| !text.is_empty()) {
             let Some(product) = columns.get(n - 1) else {
                 refuse(
                     &format!("column {}", n + 1),
