@@ -39,7 +39,6 @@ fn nothing_is_open_but_health_and_what_is_published_anyway() {
         "/readyz",
         "/openapi.json",
         "/docs/",
-        "/",
         "/v1/problems",
     ] {
         assert_eq!(
@@ -48,6 +47,13 @@ fn nothing_is_open_but_health_and_what_is_published_anyway() {
             "{path}"
         );
     }
+    // The board leads whoever it does not know to where people sign in.
+    let reply = server.send(server.stranger(Method::GET, "/"));
+    assert_eq!((reply.status, reply.header("location")), (303, "/board"));
+    let reply = server.send(server.stranger(Method::GET, "/board"));
+    assert_eq!(reply.status, 303);
+    let to = reply.header("location");
+    assert!(to.starts_with("/board/sign-in"), "{to}");
     let reply = server.send(server.stranger(Method::GET, "/v1/sites"));
     let _ = reply.problem(401, "unauthenticated");
     assert!(reply.header("www-authenticate").starts_with("Bearer"));
