@@ -5,7 +5,7 @@ use askama::Template;
 use scheduler::scenario::SiteId;
 use serde_json::json;
 
-use super::fields::Fields;
+use super::fields::{Fields, through};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
 use super::trouble::{Notice, Trouble};
@@ -210,12 +210,6 @@ fn trail(conn: &mut Connection, site: &scheduler::scenario::Site) -> Result<Vec<
         path: entry.path,
     };
     Ok(latest.into_iter().map(entry).collect())
-}
-
-/// The request of a form, through the same door as JSON.
-fn through<T: serde::de::DeserializeOwned>(said: serde_json::Value) -> Result<T, Refusal> {
-    serde_path_to_error::deserialize(said)
-        .map_err(|error| Refusal::field(error.path().to_string(), error.into_inner().to_string()))
 }
 
 /// The only site a key or person is for, if it is not for all.

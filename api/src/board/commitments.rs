@@ -8,7 +8,7 @@ use scheduler::scenario::{DemandId, Site, SiteId};
 use serde::Deserialize;
 use serde_json::json;
 
-use super::fields::{Fields, LOCAL};
+use super::fields::{Fields, LOCAL, through};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
 use super::plans::usual_start;
@@ -120,10 +120,7 @@ fn asking(
     notice: Option<Notice>,
 ) -> Result<Asking, Refusal> {
     let site = sites::load(conn, site)?;
-    let setup = setup::latest(conn, &site.id)?;
-    let setup = setup
-        .ok_or_else(|| Refusal::NoSetup(site.id.clone()))?
-        .document;
+    let setup = setup::load(conn, &site.id)?.document;
     let start = usual_start(conn, &site.id, site.time_zone)?;
     let holds = commitments::holds(conn, &site.id, time::now())?;
     let held = holds.iter().map(|hold| Held {
@@ -215,8 +212,7 @@ fn request(fields: &Fields, site: &Site, units: Units) -> Result<CommitmentReque
         let unit = units.of(Unit::L, Unit::UsGal);
         said["litres"] = json!(converted(amount, unit, Unit::L));
     }
-    serde_path_to_error::deserialize(said)
-        .map_err(|error| Refusal::field(error.path().to_string(), error.into_inner().to_string()))
+    through(said)
 }
 
 async fn one(
@@ -261,10 +257,7 @@ fn page(
     notice: Option<Notice>,
 ) -> Result<One, Refusal> {
     let site = sites::load(conn, &path.site)?;
-    let setup = setup::latest(conn, &site.id)?;
-    let setup = setup
-        .ok_or_else(|| Refusal::NoSetup(site.id.clone()))?
-        .document;
+    let setup = setup::load(conn, &site.id)?.document;
     let question = &commitment.question;
     let found = question.commitment.as_ref();
     let standing = commitment.standing;

@@ -1,11 +1,14 @@
 //! The fields of a form that was sent.
 
+use std::fmt::Display;
 use std::future::{Ready, ready};
 
 use actix_web::dev::Payload;
 use actix_web::{FromRequest, HttpMessage, HttpRequest};
 use chrono::{DateTime, FixedOffset, NaiveDateTime, TimeZone};
 use chrono_tz::Tz;
+use serde::de::DeserializeOwned;
+use serde_json::Value;
 
 use super::trouble::Trouble;
 use crate::domain::Refusal;
@@ -76,12 +79,24 @@ pub(super) fn local_time(
         let what = format!("{text} found; a date and time is allowed, such as 2026-06-05T17:00");
         Refusal::field(field, what)
     })?;
+    on_clock(naive, zone).ok_or_else(|| Refusal::field(field, skipped(text)))
+}
+
+/// A wall-clock time on a site's clock; none where the clock is set forward over it.
+pub(super) fn on_clock(naive: NaiveDateTime, zone: Tz) -> Option<DateTime<FixedOffset>> {
     let found = zone.from_local_datetime(&naive).earliest();
-    let found = found.ok_or_else(|| {
-        let what = format!("{text} found; the clock is set forward over this time");
-        Refusal::field(field, what)
-    })?;
-    Ok(found.fixed_offset())
+    found.map(|at| at.fixed_offset())
+}
+
+/// What is wrong with a time that the clock is set forward over.
+pub(super) fn skipped(text: impl Display) -> String {
+    format!("{text} found; the clock is set forward over this time")
+}
+
+/// What a form says, through the same door as JSON.
+pub(super) fn through<T: DeserializeOwned>(said: Value) -> Result<T, Refusal> {
+    serde_path_to_error::deserialize(said)
+        .map_err(|error| Refusal::field(error.path().to_string(), error.into_inner().to_string()))
 }
 
 impl FromRequest for Fields {

@@ -9,7 +9,7 @@ use scheduler::scenario::{EmptyKegs, SiteId, Stock, UnderWay};
 use serde_json::{Value, json};
 use uuid::Uuid;
 
-use super::fields::{Fields, LOCAL};
+use super::fields::{Fields, LOCAL, through};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
 use super::trouble::{Notice, Trouble};
@@ -103,10 +103,7 @@ fn page(
 ) -> Result<Page, Refusal> {
     let site = sites::load(conn, site)?;
     let (zone, units) = (site.time_zone, visitor.units);
-    let setup = setup::latest(conn, &site.id)?;
-    let setup = setup
-        .ok_or_else(|| Refusal::NoSetup(site.id.clone()))?
-        .document;
+    let setup = setup::load(conn, &site.id)?.document;
     let balance = stock::current(conn, &site.id, zone)?;
     let there = balance
         .as_ref()
@@ -288,10 +285,7 @@ fn found(
 ) -> Result<Count, Refusal> {
     let books = stock::current(conn, site, zone)?;
     let mut there = books.map_or_else(nothing, |balance| balance.stock);
-    let setup = setup::latest(conn, site)?;
-    let setup = setup
-        .ok_or_else(|| Refusal::NoSetup(site.clone()))?
-        .document;
+    let setup = setup::load(conn, site)?.document;
     let empty = setup.setup.keg_types.iter().map(|keg| {
         Ok(EmptyKegs {
             keg_type: keg.id.clone(),
@@ -321,7 +315,7 @@ fn found(
         held.push(json!({ "material": material, "amount": amount.unwrap_or(0.0) }));
     }
     said["materials"] = Value::Array(held);
-    read_json(json!({
+    through(json!({
         "reference": format!("count-{}", Uuid::now_v7()),
         "at": counted_at(fields, zone)?,
         "stock": said,
@@ -336,12 +330,6 @@ fn counted_at(fields: &Fields, zone: Tz) -> Result<DateTime<FixedOffset>, Refusa
 fn kilograms(fields: &Fields, name: &str, units: Units) -> Result<Option<f64>, Refusal> {
     let mass: Option<f64> = fields.number(name)?;
     Ok(mass.map(|mass| converted(mass, units.of(Unit::Kg, Unit::Lb), Unit::Kg)))
-}
-
-/// A value through the same door as JSON.
-fn read_json<T: serde::de::DeserializeOwned>(said: Value) -> Result<T, Refusal> {
-    serde_path_to_error::deserialize(said)
-        .map_err(|error| Refusal::field(error.path().to_string(), error.into_inner().to_string()))
 }
 
 async fn receive(
@@ -386,7 +374,7 @@ fn moved(fields: &Fields, units: Units, zone: Tz) -> Result<Movement, Refusal> {
             json!({ "of": of, "keg_type": id, "kegs": amount as i64 })
         }
     };
-    read_json(json!({
+    through(json!({
         "reference": format!("move-{}", Uuid::now_v7()),
         "at": counted_at(fields, zone)?,
         "change": change,

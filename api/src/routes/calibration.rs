@@ -156,7 +156,7 @@ fn look(
     id: &SiteId,
 ) -> Result<(Calibration, Revised<SetupDocument>), Refusal> {
     let site = sites::load(conn, id)?;
-    let latest = setup::latest(conn, id)?.ok_or_else(|| Refusal::NoSetup(id.clone()))?;
+    let latest = setup::load(conn, id)?;
     let batches = batches(conn, &site)?;
     let found = Calibration {
         setup_revision: latest.revision,

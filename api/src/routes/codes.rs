@@ -86,8 +86,7 @@ pub(crate) async fn replace_codes(
         .store
         .write(move |conn| {
             sites::load(conn, &site)?;
-            let known = setup::latest(conn, &site)?;
-            let known = known.ok_or_else(|| Refusal::NoSetup(site.clone()))?;
+            let known = setup::load(conn, &site)?;
             stored.check(&known.document)?;
             let current = codes::find(conn, &site)?.map(|found| found.revision);
             expected.admit(current)?;

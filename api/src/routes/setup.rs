@@ -89,7 +89,7 @@ pub(crate) async fn read_setup(
         .store
         .read(move |conn| {
             sites::load(conn, &site)?;
-            setup::latest(conn, &site)?.ok_or(Refusal::NoSetup(site))
+            setup::load(conn, &site)
         })
         .await?;
     Ok(HttpResponse::Ok()
@@ -181,7 +181,7 @@ pub(crate) async fn patch_setup(
         .store
         .write(move |conn| {
             let site = sites::load(conn, &id)?;
-            let latest = setup::latest(conn, &id)?.ok_or_else(|| Refusal::NoSetup(id.clone()))?;
+            let latest = setup::load(conn, &id)?;
             expected.admit(Some(latest.revision))?;
             let document = patched(&latest.document, &patch)?;
             check(&site, &document)?;

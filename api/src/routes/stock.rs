@@ -368,7 +368,7 @@ type Known = (Site, SetupDocument, Codes);
 
 fn known(conn: &mut Connection, id: &SiteId) -> Result<Known, Refusal> {
     let site = sites::load(conn, id)?;
-    let setup = setup::latest(conn, id)?.ok_or_else(|| Refusal::NoSetup(id.clone()))?;
+    let setup = setup::load(conn, id)?;
     let codes = codes::find(conn, id)?.map(|found| found.document);
     Ok((site, setup.document, codes.unwrap_or_default()))
 }

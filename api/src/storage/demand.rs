@@ -1,7 +1,8 @@
 //! Lines of demand in the database.
 
-use chrono::NaiveDateTime;
+use chrono::{DateTime, FixedOffset, NaiveDateTime, Utc};
 use chrono_tz::Tz;
+use diesel::dsl::min;
 use diesel::prelude::*;
 use scheduler::scenario::{Demand, DemandId, DemandKind, Priority, SiteId};
 
@@ -44,6 +45,21 @@ pub(crate) fn list(
     }
     let rows: Vec<Line> = query.order((demand::due, demand::id)).load(conn)?;
     rows.into_iter().map(|line| line.checked(zone)).collect()
+}
+
+/// When something is wanted first, from an instant on.
+pub(crate) fn first_due(
+    conn: &mut Connection,
+    site: &SiteId,
+    from: DateTime<Utc>,
+    zone: Tz,
+) -> Result<Option<DateTime<FixedOffset>>, StorageError> {
+    let first: Option<NaiveDateTime> = demand::table
+        .filter(demand::site.eq(site.as_str()))
+        .filter(demand::due.ge(row::stored(from)))
+        .select(min(demand::due))
+        .first(conn)?;
+    Ok(first.map(|due| row::local(due, zone)))
 }
 
 /// A line, if there is one with that id.

@@ -10,7 +10,7 @@ use super::schema::setup_revisions;
 use super::{Connection, StorageError, events};
 use crate::domain::events::{EventData, EventKind};
 use crate::domain::setup::{SetupDocument, SetupRevision};
-use crate::domain::{Revised, Revision, time};
+use crate::domain::{Refusal, Revised, Revision, time};
 
 /// A site's latest setup.
 pub(crate) fn latest(
@@ -24,6 +24,17 @@ pub(crate) fn latest(
         .first(conn)
         .optional()?;
     found.map(|row| revised(site, row)).transpose()
+}
+
+/// A site's latest setup, which is needed.
+///
+/// # Errors
+/// [`Refusal::NoSetup`] if it has none.
+pub(crate) fn load(
+    conn: &mut Connection,
+    site: &SiteId,
+) -> Result<Revised<SetupDocument>, Refusal> {
+    latest(conn, site)?.ok_or_else(|| Refusal::NoSetup(site.clone()))
 }
 
 /// A setup as it was at a revision.

@@ -36,19 +36,30 @@ impl Search<'_> {
         let held = near.held(&nothing, last, Hold::AtMost);
         let least = near.settling(held.clone(), last, &nothing, (0, f64::INFINITY));
         // What must happen, such as throwing away what is too old, may need more room.
-        for program in [least, held] {
-            let never = AtomicBool::new(false);
-            let quiet = Watch {
-                cancel: &never,
-                progress: &|_| {},
-            };
-            match solve(&program, Settings::default(), Known::Nothing, quiet) {
+        self.first_of([least, held], Settings::default())
+    }
+
+    /// Keeps a solution of the first of some programs that has one, whether or not time is over.
+    pub(super) fn first_of(
+        &mut self,
+        programs: [Program; 2],
+        settings: Settings,
+    ) -> Result<(), NoSolution> {
+        let never = AtomicBool::new(false);
+        let quiet = Watch {
+            cancel: &never,
+            progress: &|_| {},
+        };
+        for program in programs {
+            match solve(&program, settings, Known::Nothing, quiet) {
                 Ok(found) => {
                     self.spent += found.seconds;
                     self.keep(Some(found));
                     return Ok(());
                 }
                 Err(NoSolution::Infeasible) => {}
+                // The next may have one within the limit that was set.
+                Err(NoSolution::Stopped(_)) if settings.nodes.is_some() => {}
                 Err(other) => return Err(other),
             }
         }

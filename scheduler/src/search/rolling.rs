@@ -6,12 +6,10 @@
 //! tells the window what it must leave for later. A window can always do less, so there is a
 //! solution at the end.
 
-use std::sync::atomic::AtomicBool;
-
 use super::Search;
 use super::near::{Near, Order};
 use super::rounds::{Goal, Roll};
-use crate::milp::{Known, NoSolution, Program, Settings, Watch, solve};
+use crate::milp::{Known, NoSolution, Program, Settings};
 
 /// A window is not made smaller than this many points.
 const SMALLEST: usize = 8;
@@ -71,31 +69,18 @@ impl Search<'_> {
         let until = from + roll.window;
         let window = near.window(settled, from, until, roll.width);
         let last = near.turns().last().copied().unwrap_or(0);
-        let never = AtomicBool::new(false);
-        let quiet = Watch {
-            cancel: &never,
-            progress: &|_| {},
-        };
         let settings = Settings {
             gap: self.limits.gap,
             seconds: LAST_SECONDS,
             enough: None,
             nodes: Some(roll.nodes),
         };
-        for turns in [u8::MAX, last] {
+        let closed = [u8::MAX, last].map(|turns| {
             let mut program = window.clone();
             near.close(&mut program, until, turns);
-            match solve(&program, settings, Known::Nothing, quiet) {
-                Ok(found) => {
-                    self.spent += found.seconds;
-                    self.keep(Some(found));
-                    return Ok(());
-                }
-                Err(NoSolution::Infeasible | NoSolution::Stopped(_)) => {}
-                Err(other) => return Err(other),
-            }
-        }
-        Ok(())
+            program
+        });
+        self.first_of(closed, settings)
     }
 }
 
@@ -143,8 +128,8 @@ impl Near<'_> {
 mod tests {
     use super::super::rounds::ROLL;
     use super::super::{Limits, Search};
-    use super::*;
     use crate::mapping::network;
+    use crate::milp::Watch;
     use crate::recipe::Recipes;
     use crate::sample;
     use crate::timeline::Timeline;

@@ -89,10 +89,7 @@ async fn read(
 
 fn known(conn: &mut Connection, site: &SiteId, from: Option<NaiveDate>) -> Result<Known, Refusal> {
     let site = sites::load(conn, site)?;
-    let setup = setup::latest(conn, &site.id)?;
-    let setup = setup
-        .ok_or_else(|| Refusal::NoSetup(site.id.clone()))?
-        .document;
+    let setup = setup::load(conn, &site.id)?.document;
     let zone = site.time_zone;
     let from = match from {
         Some(from) => from,
@@ -112,16 +109,11 @@ fn known(conn: &mut Connection, site: &SiteId, from: Option<NaiveDate>) -> Resul
 
 /// The first day from now on that something is wanted on; today, if nothing is.
 fn first_wanted(conn: &mut Connection, site: &SiteId, zone: Tz) -> Result<NaiveDate, Refusal> {
-    let now = time::now().with_timezone(&zone);
-    let range = Range {
-        from: Some(now.fixed_offset()),
-        to: None,
-    };
-    let first = demand::list(conn, site, range, zone)?
-        .into_iter()
-        .map(|line| line.due)
-        .min();
-    Ok(first.map_or(now.date_naive(), |due| due.date_naive()))
+    let now = time::now();
+    let first = demand::first_due(conn, site, now, zone)?;
+    Ok(first.map_or(now.with_timezone(&zone).date_naive(), |due| {
+        due.date_naive()
+    }))
 }
 
 fn monday_of(date: NaiveDate) -> NaiveDate {

@@ -4,7 +4,7 @@ use chrono::{DateTime, FixedOffset, NaiveDateTime};
 use chrono_tz::Tz;
 use scheduler::scenario::{Demand, DemandKind, Fault, Priority, Product};
 
-use super::super::fields::{LOCAL, local_time};
+use super::super::fields::{LOCAL, on_clock, skipped};
 use super::grid::{named, volume};
 use crate::domain::Refusal;
 use crate::domain::demand::table;
@@ -168,7 +168,7 @@ fn instant(text: &str, zone: Tz) -> Result<DateTime<FixedOffset>, String> {
     let naive = found.ok_or_else(|| {
         format!("\"{text}\" found; a date and time is allowed, such as 2026-06-05 17:00")
     })?;
-    local_time("service", &naive.format(LOCAL).to_string(), zone).map_err(|e| e.to_string())
+    on_clock(naive, zone).ok_or_else(|| skipped(naive.format(LOCAL)))
 }
 
 #[cfg(test)]

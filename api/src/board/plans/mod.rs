@@ -112,14 +112,7 @@ pub(super) fn usual_start(
     zone: Tz,
 ) -> Result<DateTime<FixedOffset>, Refusal> {
     let now = time::now();
-    let range = crate::domain::demand::Range {
-        from: Some(now.fixed_offset()),
-        to: None,
-    };
-    let first = demand::list(conn, site, range, zone)?
-        .into_iter()
-        .map(|line| line.due)
-        .min();
+    let first = demand::first_due(conn, site, now, zone)?;
     let hour = full_hour(now, zone);
     let Some(first) = first else {
         return Ok(hour);

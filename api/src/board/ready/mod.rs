@@ -153,10 +153,7 @@ pub(super) fn choices(setup: &SetupDocument, chosen: Option<&ProductId>) -> Vec<
 
 fn known(conn: &mut Connection, site: &SiteId, params: &ReadyParams) -> Result<Known, Refusal> {
     let site = sites::load(conn, site)?;
-    let setup = setup::latest(conn, &site.id)?;
-    let setup = setup
-        .ok_or_else(|| Refusal::NoSetup(site.id.clone()))?
-        .document;
+    let setup = setup::load(conn, &site.id)?.document;
     let zone = site.time_zone;
     let given = |name: &str, text: &Option<String>| {
         let text = text.as_deref().filter(|text| !text.is_empty());

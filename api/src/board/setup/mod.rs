@@ -7,7 +7,7 @@ use askama::Template;
 use scheduler::scenario::{Site, SiteId};
 use serde_json::{Value, json};
 
-use super::fields::Fields;
+use super::fields::{Fields, through};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
 use super::trouble::{Notice, Trouble};
@@ -126,8 +126,7 @@ async fn read(
 
 fn known(conn: &mut Connection, site: &SiteId) -> Result<(Site, Revised<SetupDocument>), Refusal> {
     let site = sites::load(conn, site)?;
-    let found = setup::latest(conn, &site.id)?;
-    let found = found.ok_or_else(|| Refusal::NoSetup(site.id.clone()))?;
+    let found = setup::load(conn, &site.id)?;
     Ok((site, found))
 }
 
@@ -289,8 +288,7 @@ fn changed(
             };
         }
     }
-    serde_path_to_error::deserialize(value)
-        .map_err(|error| Refusal::field(error.path().to_string(), error.into_inner().to_string()))
+    through(value)
 }
 
 async fn store(

@@ -99,8 +99,7 @@ fn as_it_is_now(
     made: &Made,
 ) -> Result<(Scenario, crate::domain::Revision), Refusal> {
     let site = &made.site;
-    let latest = setup::latest(conn, &site.id)?;
-    let latest = latest.ok_or_else(|| Refusal::NoSetup(site.id.clone()))?;
+    let latest = setup::load(conn, &site.id)?;
     let range = Range {
         from: Some(made.plan.start),
         to: Some(made.plan.end),
