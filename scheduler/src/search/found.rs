@@ -34,7 +34,7 @@ pub struct Found {
     pub bound: f64,
     /// Why the search ended before the wanted gap was proven; none if it went all the way.
     pub stopped: Option<Stop>,
-    /// Seconds spent in the solver.
+    /// Seconds the search took.
     pub seconds: f64,
     /// The relaxation, whose prices tell what is scarce.
     pub relaxed: Solved,

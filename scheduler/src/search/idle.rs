@@ -53,7 +53,6 @@ impl Search<'_> {
         for program in programs {
             match solve(&program, settings, Known::Nothing, quiet) {
                 Ok(found) => {
-                    self.spent += found.seconds;
                     self.keep(Some(found));
                     return Ok(());
                 }

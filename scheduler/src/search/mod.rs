@@ -21,6 +21,8 @@ mod near;
 mod rolling;
 mod rounds;
 
+use std::time::Instant;
+
 use crate::milp::{Formulation, Known, NoSolution, Program, Progress, Settings, Solved, Stop};
 use crate::milp::{Watch, solve};
 use crate::network::Network;
@@ -75,7 +77,7 @@ struct Search<'a> {
     bound: f64,
     best: Option<Solved>,
     stopped: Option<Stop>,
-    spent: f64,
+    began: Instant,
 }
 
 impl<'a> Search<'a> {
@@ -85,6 +87,7 @@ impl<'a> Search<'a> {
         limits: Limits,
         watch: Watch<'a>,
     ) -> Result<Self, NoSolution> {
+        let began = Instant::now();
         let settings = Settings {
             seconds: limits.seconds,
             ..Settings::default()
@@ -107,12 +110,22 @@ impl<'a> Search<'a> {
             bound: f64::INFINITY,
             best: None,
             stopped: relaxed.stopped,
-            spent: relaxed.seconds,
+            began,
             relaxed,
         };
         search.lower_bound(search.relaxed.bound);
-        search.tell(0.0, None);
+        search.tell(None);
         Ok(search)
+    }
+
+    /// Seconds since it began: making programs takes time too, not only solving them.
+    fn spent(&self) -> f64 {
+        self.began.elapsed().as_secs_f64()
+    }
+
+    /// Seconds left.
+    fn left(&self) -> f64 {
+        self.limits.seconds - self.spent()
     }
 
     fn done(&self) -> bool {
@@ -290,27 +303,25 @@ impl<'a> Search<'a> {
         goal: Goal,
         known: Known<'_>,
     ) -> Result<Option<Solved>, NoSolution> {
-        let left = self.limits.seconds - self.spent;
+        let left = self.left();
         if left <= 0.0 {
             self.stopped = Some(Stop::Time);
             return Ok(None);
         }
         let whole = program.columns.iter().any(|c| c.whole);
         let settings = goal.settings(whole, left);
-        let report = |p: Progress| self.tell(p.seconds, p.best.filter(|_| whole));
+        let report = |p: Progress| self.tell(p.best.filter(|_| whole));
         let inner = Watch {
             cancel: self.watch.cancel,
             progress: &report,
         };
         match solve(program, settings, known, inner) {
             Ok(found) => {
-                self.spent += found.seconds;
                 self.note(found.stopped);
                 Ok(Some(found))
             }
             // Too few nodes or too little time: the next round has more.
             Err(NoSolution::Stopped(stop)) => {
-                self.spent += settings.seconds;
                 self.note(Some(stop));
                 Ok(None)
             }
@@ -322,7 +333,7 @@ impl<'a> Search<'a> {
 
     /// Notes why an attempt ended, if that ends the whole search.
     fn note(&mut self, stopped: Option<Stop>) {
-        if self.limits.seconds - self.spent <= 0.01 {
+        if self.left() <= 0.01 {
             self.stopped = Some(Stop::Time);
         }
         if stopped == Some(Stop::Cancelled) {
@@ -331,6 +342,7 @@ impl<'a> Search<'a> {
     }
 
     fn finish(self) -> Result<Found, NoSolution> {
+        let seconds = self.spent();
         let nothing = self
             .stopped
             .map_or(NoSolution::Infeasible, NoSolution::Stopped);
@@ -340,17 +352,17 @@ impl<'a> Search<'a> {
             bound: self.bound.max(best.worth),
             values: best.values,
             stopped: self.stopped,
-            seconds: self.spent,
+            seconds,
             relaxed: self.relaxed,
         })
     }
 
     /// Tells the watch how far the search has come. What an early turn reaches is not yet a plan,
     /// but the plan that follows from it is worth about as much.
-    fn tell(&self, seconds: f64, best: Option<f64>) {
+    fn tell(&self, best: Option<f64>) {
         let known = self.best.as_ref().map(|b| b.worth);
         (self.watch.progress)(Progress {
-            seconds: self.spent + seconds,
+            seconds: self.spent(),
             best: match (best, known) {
                 (Some(a), Some(b)) => Some(a.max(b)),
                 (a, b) => a.or(b),

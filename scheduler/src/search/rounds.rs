@@ -12,7 +12,8 @@ pub(super) struct Reach {
     pub first: bool,
     /// Points around the relaxation's starts at which tasks may start.
     pub width: usize,
-    /// How many more or fewer starts than the relaxation's there may be at a point.
+    /// How many more or fewer starts than the relaxation's there may be at a point, where the
+    /// relaxation's are not whole.
     pub within: f64,
     /// Nodes of each search tree; a count and not a time, so that every machine finds the same.
     pub nodes: i32,
