@@ -31,6 +31,12 @@ impl Fields {
         found.next().map(|(_, value)| value.as_str())
     }
 
+    /// All values of a name, such as of boxes that are ticked.
+    pub(super) fn all<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> {
+        let found = self.0.iter().filter(move |(n, _)| n == name);
+        found.map(|(_, value)| value.as_str())
+    }
+
     /// What was written into a field; nothing where it was left blank.
     pub(super) fn text(&self, name: &str) -> Option<&str> {
         self.get(name)

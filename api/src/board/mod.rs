@@ -22,6 +22,7 @@ mod page;
 mod picture;
 mod plans;
 mod ready;
+mod schema;
 mod setup;
 mod sheets;
 mod sign_in;

@@ -7,7 +7,7 @@ use tests::{Reply, Server, demo};
 const BOARD: &str = "/board/harbour-bar";
 
 /// Somebody with a scope, signed in by the form: the cookie they hold.
-fn signed_in(server: &Server, scope: &str) -> String {
+pub(super) fn signed_in(server: &Server, scope: &str) -> String {
     let person = json!({ "name": scope, "password": "four words, well chosen", "scopes": [scope] });
     let _ = server.post("/v1/people", &person).expect(201);
     let fields = [
@@ -25,11 +25,11 @@ fn signed_in(server: &Server, scope: &str) -> String {
     cookie.split(';').next().unwrap().to_owned()
 }
 
-fn open(server: &Server, cookie: &str, path: &str) -> Reply {
+pub(super) fn open(server: &Server, cookie: &str, path: &str) -> Reply {
     server.send(server.stranger(Method::GET, path).header("Cookie", cookie))
 }
 
-fn send(server: &Server, cookie: &str, path: &str, fields: &[(&str, &str)]) -> Reply {
+pub(super) fn send(server: &Server, cookie: &str, path: &str, fields: &[(&str, &str)]) -> Reply {
     let written = reqwest::Url::parse_with_params("http://form/", fields).unwrap();
     let request = server.stranger(Method::POST, path).header("Cookie", cookie);
     let request = request.header("Content-Type", "application/x-www-form-urlencoded");
@@ -37,7 +37,7 @@ fn send(server: &Server, cookie: &str, path: &str, fields: &[(&str, &str)]) -> R
 }
 
 /// The second secret of a session, as the page's forms carry it.
-fn csrf(page: &str) -> String {
+pub(super) fn csrf(page: &str) -> String {
     let after = page.split("name=\"csrf\" value=\"").nth(1).unwrap();
     after.split('"').next().unwrap().to_owned()
 }
@@ -80,6 +80,9 @@ fn pages_load_nothing_from_elsewhere_and_run_nothing_inline() {
         "demand",
         "stock",
         "setup",
+        "setup/pots",
+        "setup/products",
+        "setup/crew",
         "calculators",
         "calculators/carbonation/pressure",
         "sheets",
@@ -218,6 +221,18 @@ fn a_form_that_is_refused_says_which_field_and_what_is_allowed() {
         412,
         &["changed"],
     );
+    check(
+        "setup/pots",
+        &[("/setup/pots/0/volume_l", "much"), ("revision", "1")],
+        422,
+        &["volume_l", "much", "tried out"],
+    );
+    check(
+        "setup/pots",
+        &[("/setup/pots/0/volume_l", "61"), ("revision", "9")],
+        412,
+        &["changed"],
+    );
     let paste = [("table", "when,tonic\n2026-06-02 21:00,lots\n")];
     check(
         "demand/paste",
@@ -253,6 +268,8 @@ fn a_stock_that_is_counted_and_received_is_in_the_books() {
         ("clean keg-19", "9"),
         ("dirty keg-19", "2"),
         ("ready 0", "1"),
+        ("ready 1", ""),
+        ("ready 2", ""),
         ("material ascorbate", "200"),
     ];
     let reply = send(&server, &cookie, &format!("{BOARD}/stock/count"), &count);

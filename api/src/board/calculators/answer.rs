@@ -3,7 +3,7 @@
 use model::units::Unit;
 use serde_json::Value;
 
-use super::form::words;
+use super::super::schema::words;
 use crate::text::figures::number;
 use crate::text::units::Units;
 

@@ -95,7 +95,7 @@ async fn list(
     let mut parts: Vec<Part> = Vec::new();
     for card in calculations::cards() {
         let part = card.name.split('/').next().unwrap_or_default();
-        let part = form::words(part);
+        let part = super::schema::words(part);
         let entry = Entry {
             href: format!("{}/calculators/{}", shell.base, card.name),
             title: card.title,

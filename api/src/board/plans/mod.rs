@@ -2,6 +2,8 @@
 
 mod compare;
 mod one;
+mod variations;
+mod what_if;
 
 pub(super) use one::PlanOfSite;
 
@@ -48,7 +50,8 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
     app.route("/{site}/plans", web::get().to(read))
         .route("/{site}/plans", web::post().to(request))
         .configure(one::configure)
-        .configure(compare::configure);
+        .configure(compare::configure)
+        .configure(what_if::configure);
 }
 
 async fn read(

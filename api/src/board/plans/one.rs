@@ -134,7 +134,7 @@ async fn show(
     shown(status, &page)
 }
 
-fn of_site(conn: &mut Connection, path: &PlanOfSite) -> Result<PlanResource, Refusal> {
+pub(super) fn of_site(conn: &mut Connection, path: &PlanOfSite) -> Result<PlanResource, Refusal> {
     let plan = plans::load(conn, path.plan)?;
     if plan.summary.site == path.site {
         Ok(plan)

@@ -1,6 +1,10 @@
 //! Setup: the main numbers of a site, with what the physics makes of them beside them.
 
+mod form;
+mod part;
 mod physics;
+mod reading;
+mod shape;
 
 use actix_web::{HttpResponse, web};
 use askama::Template;
@@ -49,6 +53,7 @@ struct Page {
     shell: Shell,
     revision: String,
     parts: Vec<Part>,
+    links: Vec<(&'static str, &'static str)>,
     physics: Option<Physics>,
     no_physics: String,
     only_looked: bool,
@@ -112,7 +117,8 @@ const POLICY: Numbers = &[
 
 pub(super) fn configure(app: &mut web::ServiceConfig) {
     app.route("/{site}/setup", web::get().to(read))
-        .route("/{site}/setup", web::post().to(store));
+        .route("/{site}/setup", web::post().to(store))
+        .configure(part::configure);
 }
 
 async fn read(
@@ -151,6 +157,7 @@ async fn show(
         shell: Shell::of(visitor, &site, Nav::Setup).saying(notice),
         revision: found.revision.to_string(),
         parts: parts(&value, visitor.units),
+        links: part::links(),
         physics,
         no_physics,
         only_looked,
@@ -309,27 +316,8 @@ async fn store(
     if fields.get("only_look").is_some() {
         return show(&visitor, at, &found, Some(document), (200, None)).await;
     }
-    let (seen, stored, asked) = (
-        fields.get("revision").map(str::to_owned),
-        document.clone(),
-        site.clone(),
-    );
-    let done = service
-        .store
-        .write(move |conn| {
-            let (site, latest) = known(conn, &asked)?;
-            if seen.as_deref() != Some(latest.revision.to_string().as_str()) {
-                return Err(Refusal::ChangedSince {
-                    current: Some(latest.revision),
-                });
-            }
-            check(&site, &stored)?;
-            if latest.document != stored {
-                setup::insert(conn, &site.id, latest.revision.next(), &stored)?;
-            }
-            Ok(())
-        })
-        .await;
+    let seen = fields.get("revision").map(str::to_owned);
+    let done = keep(&service, site.clone(), seen, document.clone()).await;
     match done {
         Ok(()) => Ok(go_to(format!("/board/{site}/setup"))),
         Err(refusal) => {
@@ -337,6 +325,29 @@ async fn store(
             show(&visitor, at, &found, Some(document), (status, Some(notice))).await
         }
     }
+}
+
+/// Stores a document in the place of the revision that somebody saw, and of no other.
+async fn keep(
+    service: &Service,
+    site: SiteId,
+    seen: Option<String>,
+    document: SetupDocument,
+) -> Result<(), Refusal> {
+    let store = move |conn: &mut Connection| {
+        let (site, latest) = known(conn, &site)?;
+        if seen.as_deref() != Some(latest.revision.to_string().as_str()) {
+            return Err(Refusal::ChangedSince {
+                current: Some(latest.revision),
+            });
+        }
+        check(&site, &document)?;
+        if latest.document != document {
+            setup::insert(conn, &site.id, latest.revision.next(), &document)?;
+        }
+        Ok(())
+    };
+    service.store.write(store).await
 }
 
 #[cfg(test)]

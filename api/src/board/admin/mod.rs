@@ -1,5 +1,7 @@
 //! Admin: keys, people, feeds, webhooks, and who changed what.
 
+mod hooks;
+
 use actix_web::{HttpResponse, web};
 use askama::Template;
 use scheduler::scenario::SiteId;
@@ -17,8 +19,9 @@ use crate::domain::roles::Role;
 use crate::http::At;
 use crate::routes::{self, SitePath};
 use crate::service::Service;
-use crate::storage::{Connection, audit, calendars, keys, people, sites, webhooks};
+use crate::storage::{Connection, audit, calendars, keys, people, sites};
 use crate::text::figures::day_and_time;
+use hooks::{Hook, families, hooks};
 
 /// Somebody or something that may do things.
 struct Holder {
@@ -46,7 +49,9 @@ struct Page {
     keys: Vec<Holder>,
     people: Vec<Holder>,
     feeds: Vec<Holder>,
-    webhooks: Vec<Holder>,
+    webhooks: Vec<Hook>,
+    families: Vec<&'static str>,
+    everywhere: bool,
     trail: Vec<Entry>,
     scopes: [(&'static str, &'static str); 4],
     roles: Vec<(&'static str, &'static str)>,
@@ -73,7 +78,8 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
         .route(
             &format!("{ADMIN}/feeds/revoke"),
             web::post().to(revoke_feed),
-        );
+        )
+        .configure(hooks::configure);
 }
 
 async fn read(
@@ -155,7 +161,9 @@ fn page(
         keys,
         people,
         feeds,
-        webhooks: hooks(conn, visitor, &site.id)?,
+        webhooks: hooks(conn, visitor, &site.id, zone)?,
+        families: families(),
+        everywhere: grant.sites.is_none(),
         trail: trail(conn, &site)?,
         scopes: SCOPES,
         roles: Role::ALL.map(|role| (role.as_str(), role.title())).into(),
@@ -172,33 +180,6 @@ fn may(scopes: &[Scope], sites: Option<&[SiteId]>) -> String {
             format!("{}, {}", scopes.join(" and "), sites.join(" and "))
         }
     }
-}
-
-/// Webhooks that are told of this site.
-fn hooks(conn: &mut Connection, visitor: &Visitor, site: &SiteId) -> Result<Vec<Holder>, Refusal> {
-    let grant = &visitor.actor.grant;
-    let here = |hook: &crate::domain::webhooks::Webhook| match &hook.request.site {
-        Some(of) => of == site,
-        None => grant.sites.is_none(),
-    };
-    let known = webhooks::list(conn)?.into_iter().filter(here);
-    let shown = known.map(|hook| Holder {
-        id: hook.id.to_string(),
-        may: if hook.request.types.is_empty() {
-            "all events".to_owned()
-        } else {
-            format!("{} kinds of events", hook.request.types.len())
-        },
-        note: match (hook.disabled_why, hook.failing_since, hook.request.enabled) {
-            (Some(why), _, _) => format!("▲ stopped: {why}"),
-            (None, Some(_), _) => "▲ deliveries fail".to_owned(),
-            (None, None, true) => "✓ delivers".to_owned(),
-            (None, None, false) => "paused".to_owned(),
-        },
-        gone: !hook.request.enabled,
-        name: hook.request.url,
-    });
-    Ok(shown.collect())
 }
 
 fn trail(conn: &mut Connection, site: &scheduler::scenario::Site) -> Result<Vec<Entry>, Refusal> {
