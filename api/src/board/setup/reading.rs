@@ -46,7 +46,12 @@ impl About<'_> {
                 value["kind"] = json!(kind);
                 Ok(value)
             }
-            Shape::List(of) => self.read_list(member, of, pointer, was, fields),
+            Shape::List(of) => {
+                let list = self.read_list(member, of, pointer, was, fields)?;
+                // What is left out where it is empty stays left out.
+                let nothing = list.as_array().is_some_and(Vec::is_empty) && was.is_null();
+                Ok(if nothing { Value::Null } else { list })
+            }
             _ => self.read_one(member, pointer, was, fields),
         }
     }
