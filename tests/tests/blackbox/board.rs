@@ -168,70 +168,82 @@ fn forms_need_the_second_secret_and_the_scope() {
     );
 }
 
+/// A form that is refused: where it goes, what it says, the status, and what the page says.
+type Refused = (
+    &'static str,
+    [(&'static str, &'static str); 2],
+    u16,
+    [&'static str; 2],
+);
+
+const REFUSED: [Refused; 9] = [
+    (
+        "plans",
+        [("start", "someday"), ("days", "7")],
+        422,
+        ["start", "someday"],
+    ),
+    (
+        "plans",
+        [("start", "2026-06-01T06:10"), ("days", "7")],
+        422,
+        ["step", "start"],
+    ),
+    (
+        "stock/receive",
+        [("what", "ice"), ("amount", "lots")],
+        422,
+        ["amount", "lots"],
+    ),
+    (
+        "stock/receive",
+        [("what", "co2"), ("amount", "-900")],
+        409,
+        ["co2", "900"],
+    ),
+    (
+        "setup",
+        [(POWER, "-5"), ("revision", "1")],
+        422,
+        ["power_w", "-5"],
+    ),
+    (
+        "setup",
+        [(POWER, "5000"), ("revision", "9")],
+        412,
+        ["changed", "since"],
+    ),
+    (
+        "setup/pots",
+        [(POWER, "much"), ("revision", "1")],
+        422,
+        ["power_w", "much"],
+    ),
+    (
+        "setup/pots",
+        [(POWER, "5000"), ("revision", "9")],
+        412,
+        ["changed", "tried out"],
+    ),
+    (
+        "demand/paste",
+        [
+            ("table", "when,tonic\n2026-06-02 21:00,lots\n"),
+            ("from", ""),
+        ],
+        422,
+        ["line 2, House tonic", "lots"],
+    ),
+];
+
 #[test]
 fn a_form_that_is_refused_says_which_field_and_what_is_allowed() {
     let server = demo::fixed_week();
     let cookie = signed_in(&server, "plan");
     let own = csrf(&open(&server, &cookie, &format!("{BOARD}/today")).text);
-    let refused: [(&str, &[(&str, &str)], u16, &[&str]); 9] = [
-        (
-            "plans",
-            &[("start", "someday"), ("days", "7")],
-            422,
-            &["start", "someday"],
-        ),
-        (
-            "plans",
-            &[("start", "2026-06-01T06:10"), ("days", "7")],
-            422,
-            &["step"],
-        ),
-        (
-            "stock/receive",
-            &[("what", "ice"), ("amount", "lots")],
-            422,
-            &["amount", "lots"],
-        ),
-        (
-            "stock/receive",
-            &[("what", "ice"), ("way", "out"), ("amount", "900")],
-            409,
-            &["ice"],
-        ),
-        (
-            "setup",
-            &[(POWER, "-5"), ("revision", "1")],
-            422,
-            &["power_w"],
-        ),
-        (
-            "setup",
-            &[(POWER, "5000"), ("revision", "9")],
-            412,
-            &["changed"],
-        ),
-        (
-            "setup/pots",
-            &[(POWER, "much"), ("revision", "1")],
-            422,
-            &["power_w", "much", "tried out"],
-        ),
-        (
-            "setup/pots",
-            &[(POWER, "5000"), ("revision", "9")],
-            412,
-            &["changed"],
-        ),
-        (
-            "demand/paste",
-            &[("table", "when,tonic\n2026-06-02 21:00,lots\n")],
-            422,
-            &["line 2, House tonic", "lots"],
-        ),
-    ];
-    for (path, fields, status, parts) in refused {
+    for (path, fields, status, parts) in REFUSED {
         let mut all = vec![("csrf", own.as_str())];
-        all.extend_from_slice(fields);
+        all.extend_from_slice(&fields);
         let reply = send(&server, &cookie, &format!("{BOARD}/{path}"), &all);
         assert_eq!(reply.status, status, "{path}: {}", reply.text);
         for part in parts {

@@ -201,10 +201,12 @@ pub(super) fn take_out(place: &str, document: &mut Value) {
     let Some((list, n)) = place.rsplit_once('/') else {
         return;
     };
-    if let (Some(Value::Array(list)), Ok(n)) = (document.pointer_mut(list), n.parse::<usize>()) {
-        if n < list.len() {
+    let n = n.parse().unwrap_or(usize::MAX);
+    match document.pointer_mut(list) {
+        Some(Value::Array(list)) if n < list.len() => {
             list.remove(n);
         }
+        _ => {}
     }
 }
 
