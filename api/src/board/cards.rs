@@ -1,7 +1,7 @@
 //! One thing to do, as a card: what, when, with which numbers, and what to mind.
 
 use chrono::{DateTime, FixedOffset};
-use scheduler::plan::{CautionKind, Step};
+use scheduler::plan::Step;
 
 use super::late::Late;
 use crate::domain::work::{FloorItem, WorkState};
@@ -91,15 +91,8 @@ impl Card {
 }
 
 fn mind(caution: &scheduler::plan::Caution) -> Mind {
-    let title = match caution.kind {
-        CautionKind::HotWater => "Hot water",
-        CautionKind::Pressure => "Pressure",
-        CautionKind::CarbonDioxide => "CO2 in the air",
-        CautionKind::Food => "Clean hands, clean ice",
-        CautionKind::Backflow => "Backflow",
-    };
     Mind {
-        title,
+        title: steps::minded(caution.kind),
         text: caution.text.clone(),
     }
 }

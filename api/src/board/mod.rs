@@ -11,6 +11,7 @@
 mod admin;
 mod assets;
 mod calculators;
+mod called;
 mod cards;
 mod commitments;
 mod demand;

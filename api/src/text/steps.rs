@@ -1,7 +1,7 @@
 //! One thing to do, as sentences with numbers a person can act on.
 
 use chrono::{DateTime, FixedOffset};
-use scheduler::plan::{Source, Step, WorkId, WorkItem};
+use scheduler::plan::{CautionKind, Source, Step, WorkId, WorkItem};
 
 use super::figures::{counted, duration, number, time_after};
 use super::names::Names;
@@ -87,6 +87,17 @@ fn with_product(names: &Names<'_>, step: &Step) -> String {
         | Step::Wash { .. }
         | Step::Ice { .. }
         | Step::Cylinder { .. } => String::new(),
+    }
+}
+
+/// What a caution is about, in a word or two.
+pub(crate) fn minded(kind: CautionKind) -> &'static str {
+    match kind {
+        CautionKind::HotWater => "Hot water",
+        CautionKind::Pressure => "Pressure",
+        CautionKind::CarbonDioxide => "CO2 in the air",
+        CautionKind::Food => "Clean hands, clean ice",
+        CautionKind::Backflow => "Backflow",
     }
 }
 

@@ -43,7 +43,7 @@ struct Part {
 struct Entry {
     href: String,
     title: &'static str,
-    answers: &'static str,
+    answers: String,
 }
 
 #[derive(Template)]
@@ -99,7 +99,7 @@ async fn list(
         let entry = Entry {
             href: format!("{}/calculators/{}", shell.base, card.name),
             title: card.title,
-            answers: card.answers,
+            answers: card.answers.replace('`', ""),
         };
         match parts.iter_mut().find(|known| known.name == part) {
             Some(known) => known.cards.push(entry),

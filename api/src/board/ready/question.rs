@@ -8,6 +8,7 @@ use scheduler::plan::Status;
 use scheduler::scenario::{ProductId, Setup};
 use scheduler::search::Limits;
 
+use super::super::called::in_words;
 use super::super::fields::Fields;
 use super::{Known, PATIENCE};
 use crate::domain::Refusal;
@@ -178,8 +179,8 @@ fn told(known: &Known, units: Units, found: &CapacityAnswer) -> Answer {
         }
     });
     let limits = found.limits.iter().map(|why| Limit {
-        resource: why.resource.clone(),
-        one_more: why.one_more.clone(),
+        resource: in_words(setup, &why.resource),
+        one_more: in_words(setup, &why.one_more),
         brings: format!("{} {}", number(why.brings), why.unit),
     });
     let set: u32 = found.mix.iter().map(|part| part.kegs).sum();
