@@ -99,7 +99,7 @@ fn page(
     };
     Ok(Page {
         sheet: format!("/v1/sites/{}/sheet", site.id),
-        title: day.format("%A %-d %B").to_string(),
+        title: visitor.units.locale.day(day),
         before: to(day.pred_opt()),
         after: to(day.succ_opt()),
         day: day.to_string(),

@@ -199,7 +199,7 @@ const REFUSED: [Refused; 9] = [
         "stock/receive",
         [("what", "co2"), ("amount", "-900")],
         409,
-        ["co2", "900"],
+        ["co2", "role=\"alert\""],
     ),
     (
         "setup",
@@ -281,6 +281,7 @@ fn a_stock_that_is_counted_and_received_is_in_the_books() {
         ("ready 0", "1"),
         ("ready 1", ""),
         ("ready 2", ""),
+        ("ready 3", ""),
         ("material ascorbate", "200"),
     ];
     let reply = send(&server, &cookie, &format!("{BOARD}/stock/count"), &count);

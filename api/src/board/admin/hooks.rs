@@ -17,7 +17,8 @@ use crate::http::At;
 use crate::routes::{self, SitePath};
 use crate::service::Service;
 use crate::storage::{Connection, webhooks};
-use crate::text::figures::{counted, day_and_time};
+use crate::text::figures::counted;
+use crate::text::units::Units;
 
 /// Deliveries that are shown of each webhook.
 const SHOWN: i64 = 5;
@@ -76,7 +77,10 @@ pub(super) fn hooks(
                 id: hook.id.to_string(),
                 told: told(&hook),
                 state: state(&hook),
-                sent: sent.iter().map(|delivery| one(delivery, zone)).collect(),
+                sent: sent
+                    .iter()
+                    .map(|delivery| one(delivery, zone, visitor.units))
+                    .collect(),
                 note: hook
                     .request
                     .note
@@ -118,7 +122,7 @@ fn state(hook: &Webhook) -> String {
     }
 }
 
-fn one(delivery: &Delivery, zone: Tz) -> Sent {
+fn one(delivery: &Delivery, zone: Tz, units: Units) -> Sent {
     let at = delivery.last_at.unwrap_or(delivery.created_at);
     let tries =
         counted(u32::try_from(delivery.attempts).unwrap_or(0), "try").replace("trys", "tries");
@@ -127,7 +131,7 @@ fn one(delivery: &Delivery, zone: Tz) -> Sent {
     Sent {
         id: delivery.id.to_string(),
         event: delivery.seq,
-        when: day_and_time(at.with_timezone(&zone).fixed_offset()),
+        when: units.day_and_time(at.with_timezone(&zone).fixed_offset()),
         state: format!("{}, {tries}{wrong}", delivery.state.as_str()),
     }
 }

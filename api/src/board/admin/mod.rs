@@ -20,7 +20,7 @@ use crate::http::At;
 use crate::routes::{self, SitePath};
 use crate::service::Service;
 use crate::storage::{Connection, audit, calendars, keys, people, sites};
-use crate::text::figures::day_and_time;
+use crate::text::units::Units;
 use hooks::{Hook, families, hooks};
 
 /// Somebody or something that may do things.
@@ -112,9 +112,10 @@ fn page(
 ) -> Result<Page, Refusal> {
     let site = sites::load(conn, site)?;
     let zone = site.time_zone;
-    let grant = &visitor.actor.grant;
-    let local =
-        |at: chrono::DateTime<chrono::Utc>| day_and_time(at.with_timezone(&zone).fixed_offset());
+    let (grant, units) = (&visitor.actor.grant, visitor.units);
+    let local = |at: chrono::DateTime<chrono::Utc>| {
+        units.day_and_time(at.with_timezone(&zone).fixed_offset())
+    };
     let known = keys::list(conn)?
         .into_iter()
         .filter(|key| grant.covers(&key.grant()));
@@ -152,7 +153,7 @@ fn page(
                 .note
                 .map_or_else(|| "a feed".to_owned(), |note| note.as_str().to_owned()),
             may: feed.role.map_or("all work", Role::title).to_owned(),
-            note: format!("made {}", day_and_time(feed.created_at)),
+            note: format!("made {}", units.day_and_time(feed.created_at)),
             gone: false,
         });
     let feeds: Vec<Holder> = feeds.collect();
@@ -164,7 +165,7 @@ fn page(
         webhooks: hooks(conn, visitor, &site.id, zone)?,
         families: families(),
         everywhere: grant.sites.is_none(),
-        trail: trail(conn, &site)?,
+        trail: trail(conn, &site, units)?,
         scopes: SCOPES,
         roles: Role::ALL.map(|role| (role.as_str(), role.title())).into(),
         shell: Shell::of(visitor, &site, Nav::Admin).saying(notice),
@@ -182,10 +183,14 @@ fn may(scopes: &[Scope], sites: Option<&[SiteId]>) -> String {
     }
 }
 
-fn trail(conn: &mut Connection, site: &scheduler::scenario::Site) -> Result<Vec<Entry>, Refusal> {
+fn trail(
+    conn: &mut Connection,
+    site: &scheduler::scenario::Site,
+    units: Units,
+) -> Result<Vec<Entry>, Refusal> {
     let latest = audit::latest(conn, &site.id, 50)?;
     let entry = |entry: crate::domain::audit::AuditEntry| Entry {
-        at: day_and_time(entry.at.with_timezone(&site.time_zone).fixed_offset()),
+        at: units.day_and_time(entry.at.with_timezone(&site.time_zone).fixed_offset()),
         who: entry.who.name,
         what: entry.operation.replace('_', " "),
         path: entry.path,

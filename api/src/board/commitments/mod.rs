@@ -23,7 +23,6 @@ use crate::http::At;
 use crate::routes::{SitePath, commitments as ask};
 use crate::service::Service;
 use crate::storage::{Connection, commitments, setup, sites};
-use crate::text::figures::day_and_time;
 use crate::text::units::Units;
 use model::units::{Unit, converted};
 
@@ -134,7 +133,7 @@ fn named(
     format!(
         "{} of {product} for {}",
         units.litres(answer.wanted_l),
-        day_and_time(answer.due)
+        units.day_and_time(answer.due)
     )
 }
 

@@ -24,7 +24,6 @@ use crate::routes::commitments as ask;
 use crate::service::Service;
 use crate::storage::{Connection, commitments, setup, sites};
 use crate::text::changes;
-use crate::text::figures::{day_and_time, number};
 use crate::text::units::Units;
 
 /// A path that names a commitment of a site.
@@ -146,7 +145,9 @@ fn page(
         can_release: matches!(standing, Standing::Asked | Standing::Held) && found.is_some(),
         standing: standing.as_str(),
         held_until: commitment.held_until.map_or_else(String::new, |until| {
-            day_and_time(until.with_timezone(&site.time_zone).fixed_offset())
+            visitor
+                .units
+                .day_and_time(until.with_timezone(&site.time_zone).fixed_offset())
         }),
         demand: commitment
             .demand
@@ -162,12 +163,14 @@ fn told(
     setup: &crate::domain::setup::SetupDocument,
     units: Units,
 ) -> Answer {
-    let when = |at: Option<DateTime<FixedOffset>>| at.map_or_else(String::new, day_and_time);
+    let when = |at: Option<DateTime<FixedOffset>>| {
+        at.map_or_else(String::new, |at| units.day_and_time(at))
+    };
     let touched = answer.touched.iter().map(|line| {
         let product = setup.setup.products.iter().find(|p| p.id == line.product);
         let product = product.map_or(line.product.as_str(), |p| p.name.as_str());
         Touched {
-            line: format!("{product}, {}", day_and_time(line.due)),
+            line: format!("{product}, {}", units.day_and_time(line.due)),
             before: units.litres(line.before_l).to_string(),
             after: units.litres(line.after_l).to_string(),
         }
@@ -180,9 +183,13 @@ fn told(
         at_most: units.litres(answer.at_most_l).to_string(),
         earliest: when(answer.earliest),
         not_before: when(answer.not_before),
-        cost: format!("{} {}", number(answer.costs_more), answer.currency),
+        cost: format!("{} {}", units.number(answer.costs_more), answer.currency),
         touched: touched.collect(),
-        changes: answer.changes.iter().map(changes::told).collect(),
+        changes: answer
+            .changes
+            .iter()
+            .map(|change| changes::told(change, units))
+            .collect(),
     }
 }
 

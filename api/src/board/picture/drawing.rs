@@ -13,7 +13,7 @@ use super::levels;
 use super::streams::{Hold, Lane, streams};
 use super::svg::{Canvas, escape, n};
 use super::words::{Told, heat, place, told, what};
-use crate::text::figures::{counted, day_and_time};
+use crate::text::figures::counted;
 use crate::text::names::Names;
 use crate::text::units::Units;
 
@@ -131,8 +131,8 @@ impl Drawing<'_> {
         let name = format!(
             "{}, {} to {}: water on its way to the tap",
             self.picture.scenario.site.name,
-            day_and_time(view.from),
-            day_and_time(view.to)
+            self.picture.units.day_and_time(view.from),
+            self.picture.units.day_and_time(view.to)
         );
         format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"week\" viewBox=\"0 0 {w} {h}\" \
@@ -164,7 +164,7 @@ impl Drawing<'_> {
             self.canvas
                 .text("lane", "start", 13.0, (4.0, middle), &shortened(&lane.name));
         }
-        for tick in view.ticks() {
+        for tick in view.ticks(self.picture.units.locale) {
             let class = if tick.day { "day" } else { "hour" };
             let stroke = if tick.day { "#5c7280" } else { "#c3d0d5" };
             self.canvas
@@ -255,8 +255,8 @@ impl Drawing<'_> {
             place(self.picture.scenario, &one.lane),
             what(&self.names, &one),
             heat(self.picture.units, &one),
-            day_and_time(one.from),
-            crate::text::figures::time_after(one.to, one.from),
+            self.picture.units.day_and_time(one.from),
+            self.picture.units.time_after(one.to, one.from),
         );
         let item = one
             .item
@@ -383,7 +383,11 @@ impl Drawing<'_> {
                 format!("{name} {}{short}", self.names.litres(bar.wanted_l))
             })
             .collect();
-        let said = format!("Service {}: {}", day_and_time(gate.at), lines.join("; "));
+        let said = format!(
+            "Service {}: {}",
+            self.picture.units.day_and_time(gate.at),
+            lines.join("; ")
+        );
         self.canvas.add(&format!(
             "<g class=\"gate\"><title>{}</title>",
             escape(&said)

@@ -6,7 +6,6 @@ use scheduler::scenario::Scenario;
 
 use super::axis::View;
 use super::svg::{Canvas, n};
-use crate::text::figures::number;
 use crate::text::units::Units;
 
 /// Height of one level's strip.
@@ -57,7 +56,7 @@ pub(super) fn strips<'a>(
         let all = seen.limits.iter().copied().fold(0.0, f64::max);
         let figure = |value: f64| match seen.gauge {
             Gauge::Ice => units.mass(value).to_string(),
-            _ => number(value),
+            _ => units.number(value),
         };
         let least = if least > most { 0.0 } else { least };
         Strip {

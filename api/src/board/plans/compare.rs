@@ -20,8 +20,9 @@ use crate::service::Service;
 use crate::storage::plans::Made;
 use crate::storage::{Connection, plans};
 use crate::text::changes;
-use crate::text::figures::{counted, day, day_and_time, number};
+use crate::text::figures::counted;
 use crate::text::names::Names;
+use crate::text::units::Units;
 
 /// Which plan to compare with.
 #[derive(Debug, Deserialize)]
@@ -145,13 +146,14 @@ fn page(
         let what = "the plan itself found; another plan is allowed";
         return Err(Refusal::field("with", what));
     }
+    let units = visitor.units;
     let known = plans::list(conn, &before.site.id, None, 50, before.site.time_zone)?;
     let choices = known
         .iter()
         .filter(|plan| plan.state == PlanState::Done && plan.id != path.plan)
         .map(|plan| Choice {
             id: plan.id,
-            name: choice(plan),
+            name: choice(plan, units),
             chosen: with == Some(plan.id),
         });
     let compared = routes::comparison(&before, &after);
@@ -176,12 +178,12 @@ fn page(
         mass: visitor.units.mass(1.0).unit,
         asked: Fields::default(),
         before: path.plan,
-        before_name: format!("made {}", day_and_time(before.summary.created_at)),
-        after_name: format!("made {}", day_and_time(after.summary.created_at)),
+        before_name: format!("made {}", units.day_and_time(before.summary.created_at)),
+        after_name: format!("made {}", units.day_and_time(after.summary.created_at)),
         choices: choices.collect(),
         figures: figures(&names, &before, &after),
         services: services.collect(),
-        days: days(&compared.changes),
+        days: days(&compared.changes, units),
         same: compared.same,
         compared: with.is_some(),
         shell: Shell::of(visitor, &before.site, Nav::Plans),
@@ -189,7 +191,7 @@ fn page(
 }
 
 /// A plan to choose, by when it was made and for which days.
-fn choice(plan: &PlanSummary) -> String {
+fn choice(plan: &PlanSummary, units: Units) -> String {
     let start = plan
         .request
         .start
@@ -201,9 +203,9 @@ fn choice(plan: &PlanSummary) -> String {
     };
     format!(
         "made {}, {} from {}{replans}",
-        day_and_time(plan.created_at),
+        units.day_and_time(plan.created_at),
         counted(u32::from(plan.request.days), "day"),
-        day(start)
+        units.day(start)
     )
 }
 
@@ -222,7 +224,7 @@ pub(super) fn line_name(
             format!(
                 "{}, {}",
                 names.product(&line.product),
-                day_and_time(line.due)
+                names.reads().day_and_time(line.due)
             )
         },
     )
@@ -230,10 +232,11 @@ pub(super) fn line_name(
 
 fn figures(names: &Names<'_>, before: &Made, after: &Made) -> Vec<Figure> {
     let (one, two) = (&before.plan.verdict, &after.plan.verdict);
+    let reads = names.reads();
     let signed = |x: f64| match x {
         x if x.abs() < 0.005 => "same".to_owned(),
-        x if x > 0.0 => format!("+{}", number(x)),
-        x => format!("−{}", number(-x)),
+        x if x > 0.0 => format!("+{}", reads.number(x)),
+        x => format!("−{}", reads.number(-x)),
     };
     let litres = |name, a: f64, b: f64| Figure {
         name,
@@ -249,8 +252,8 @@ fn figures(names: &Names<'_>, before: &Made, after: &Made) -> Vec<Figure> {
     };
     let money = |name, a: f64, b: f64| Figure {
         name,
-        before: format!("{a:.2} {}", one.currency),
-        after: format!("{b:.2} {}", two.currency),
+        before: format!("{} {}", reads.fixed(a, 2), one.currency),
+        after: format!("{} {}", reads.fixed(b, 2), two.currency),
         difference: signed(b - a),
     };
     vec![
@@ -263,11 +266,11 @@ fn figures(names: &Names<'_>, before: &Made, after: &Made) -> Vec<Figure> {
 }
 
 /// The changes by day, in order of time.
-fn days(list: &[Change]) -> Vec<(String, Vec<Row>)> {
+fn days(list: &[Change], units: Units) -> Vec<(String, Vec<Row>)> {
     let mut found: Vec<(String, Vec<Row>)> = Vec::new();
     for change in list {
         let at: Option<DateTime<FixedOffset>> = change.from.or(change.to);
-        let name = at.map_or_else(String::new, day);
+        let name = at.map_or_else(String::new, |at| units.day(at));
         let (mark, word) = match change.change {
             ChangeKind::Moved => ("→", "moved"),
             ChangeKind::Resized => ("≈", "resized"),
@@ -277,7 +280,7 @@ fn days(list: &[Change]) -> Vec<(String, Vec<Row>)> {
         let row = Row {
             mark,
             word,
-            text: changes::told(change),
+            text: changes::told(change, units),
         };
         match found.iter_mut().find(|(known, _)| *known == name) {
             Some((_, rows)) => rows.push(row),

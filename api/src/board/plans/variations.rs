@@ -6,7 +6,6 @@ use serde_json::{Value, json};
 
 use super::super::fields::Fields;
 use crate::domain::Refusal;
-use crate::text::figures::number;
 use crate::text::units::Units;
 use model::units::{Unit, converted};
 
@@ -191,7 +190,11 @@ fn more_ice(
     Ok(Some(format!("{} of ice more each hour", units.mass(kg))))
 }
 
-fn more_demand(scenario: &mut Value, fields: &Fields, _: Units) -> Result<Option<String>, Refusal> {
+fn more_demand(
+    scenario: &mut Value,
+    fields: &Fields,
+    units: Units,
+) -> Result<Option<String>, Refusal> {
     let Some(percent): Option<f64> = fields.number("demand")? else {
         return Ok(None);
     };
@@ -210,7 +213,7 @@ fn more_demand(scenario: &mut Value, fields: &Fields, _: Units) -> Result<Option
     let of = name.map_or_else(String::new, |name| format!(" of {name}"));
     Ok(Some(format!(
         "demand{of} {sign}{} %",
-        number(percent.abs())
+        units.number(percent.abs())
     )))
 }
 
@@ -254,7 +257,7 @@ mod tests {
 
     fn changes(form: &str) -> Result<Vec<ScenarioChange>, Refusal> {
         let fields = Fields::parse(form.as_bytes());
-        asked(&scheduler::sample::fixed(), &fields, Units::Metric)
+        asked(&scheduler::sample::fixed(), &fields, Units::METRIC)
     }
 
     fn with(change: &ScenarioChange) -> Scenario {

@@ -21,7 +21,6 @@ use crate::routes::questions::what_if_of;
 use crate::service::Service;
 use crate::storage::plans::{Made, questions};
 use crate::storage::{Connection, plans};
-use crate::text::figures::{day_and_time, number};
 use crate::text::names::Names;
 
 /// A path that names a what-if question about a plan of a site.
@@ -117,7 +116,10 @@ fn page(conn: &mut Connection, visitor: &Visitor, path: &QuestionOfPlan) -> Resu
     let cases = answer.map_or(&[][..], |answer| &answer.cases);
     Ok(Page {
         plan: path.plan,
-        plan_name: format!("made {}", day_and_time(made.summary.created_at)),
+        plan_name: format!(
+            "made {}",
+            visitor.units.day_and_time(made.summary.created_at)
+        ),
         open: matches!(question.state, PlanState::Queued | PlanState::Running),
         failure: question
             .failure
@@ -131,7 +133,8 @@ fn page(conn: &mut Connection, visitor: &Visitor, path: &QuestionOfPlan) -> Resu
 
 fn rows(names: &Names<'_>, answer: &WhatIfAnswer) -> Vec<Row> {
     let currency = &answer.base.verdict.currency;
-    let money = |x: f64| format!("{x:.2} {currency}");
+    let reads = names.reads();
+    let money = |x: f64| format!("{} {currency}", reads.fixed(x, 2));
     let litres = |x: f64| names.litres(x);
     let whole = |x: f64| format!("{x:.0}");
     let row = |name, of: fn(&Outcome) -> f64, said: &dyn Fn(f64) -> String| {
@@ -176,7 +179,8 @@ fn told(names: &Names<'_>, made: &Made, case: &Case) -> Told {
             litres(line.after_l),
         )
     });
-    let plain = |x: f64| number(x);
+    let reads = names.reads();
+    let plain = |x: f64| reads.number(x);
     let work = difference.work.iter().map(|(kind, more)| {
         let more = *more as f64;
         format!("{kind}: {}", signed(more, &plain))
@@ -192,7 +196,7 @@ fn told(names: &Names<'_>, made: &Made, case: &Case) -> Told {
         format!("{name}: {} {}", signed(*more, &plain), unit(material))
     });
     let (least, most) = difference.worth_between;
-    let money = |x: f64| format!("{x:.2} {currency}");
+    let money = |x: f64| format!("{} {currency}", reads.fixed(x, 2));
     Told {
         label: case.label.clone(),
         between: format!(

@@ -22,7 +22,6 @@ use crate::http::At;
 use crate::routes::{SitePath, capacity as answers};
 use crate::service::Service;
 use crate::storage::{Connection, demand, setup, sites};
-use crate::text::figures::day_and_time;
 use question::{Answer, EACH, MIX, Of, ask};
 use scheduler::scenario::Grid;
 
@@ -109,7 +108,9 @@ fn page(known: &Known, visitor: &Visitor, answers: Vec<Answer>, notice: Option<N
         curve: format!("{}/ready/curve.svg?{}", shell.base, query.finish()),
         start: local(known.start),
         by: local(known.by),
-        said_by: day_and_time(known.by.with_timezone(&zone).fixed_offset()),
+        said_by: visitor
+            .units
+            .day_and_time(known.by.with_timezone(&zone).fixed_offset()),
         each: known.of.written() == EACH,
         mix: known.of.written() == MIX,
         products: choices(&known.setup, known.of.only()),

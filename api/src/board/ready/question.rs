@@ -14,7 +14,6 @@ use super::{Known, PATIENCE};
 use crate::domain::Refusal;
 use crate::routes::capacity as question;
 use crate::service::Service;
-use crate::text::figures::number;
 use crate::text::units::Units;
 
 /// Which kegs count.
@@ -181,7 +180,7 @@ fn told(known: &Known, units: Units, found: &CapacityAnswer) -> Answer {
     let limits = found.limits.iter().map(|why| Limit {
         resource: in_words(setup, &why.resource),
         one_more: in_words(setup, &why.one_more),
-        brings: format!("{} {}", number(why.brings), why.unit),
+        brings: format!("{} {}", units.number(why.brings), why.unit),
     });
     let set: u32 = found.mix.iter().map(|part| part.kegs).sum();
     Answer {

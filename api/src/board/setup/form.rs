@@ -245,13 +245,15 @@ impl About<'_> {
                     let shown = unit.map_or(number, |unit| {
                         converted(number, unit, read_in(unit, self.units))
                     });
-                    plain(shown)
+                    plain(shown, self.units)
                 })
             }
             (Shape::List(_), Value::Array(list)) => {
                 let one = |value: &Value| match value {
                     Value::String(text) => text.clone(),
-                    other => other.as_f64().map_or_else(String::new, plain),
+                    other => other
+                        .as_f64()
+                        .map_or_else(String::new, |number| plain(number, self.units)),
                 };
                 list.iter().map(one).collect::<Vec<_>>().join("; ")
             }

@@ -241,7 +241,7 @@ fn fields(document: &Value, pointer: &str, numbers: Numbers, units: Units) -> Ve
         Some(Field {
             label,
             unit: unit.map_or_else(String::new, |unit| read_in(unit, units).symbol().to_owned()),
-            value: plain(shown),
+            value: plain(shown, units),
             pointer,
         })
     };
@@ -249,9 +249,11 @@ fn fields(document: &Value, pointer: &str, numbers: Numbers, units: Units) -> Ve
 }
 
 /// A number as it is written into a field: as short as it can be.
-fn plain(number: f64) -> String {
+fn plain(number: f64, units: Units) -> String {
     let text = format!("{number:.4}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    units
+        .locale
+        .typed(text.trim_end_matches('0').trim_end_matches('.'))
 }
 
 /// The metric unit of a number of the document, if it has one that is converted.
@@ -365,7 +367,7 @@ mod tests {
     #[test]
     fn what_is_not_touched_stays_to_the_last_digit() {
         let document = document();
-        for units in [Units::Metric, Units::Us] {
+        for units in [Units::METRIC, Units::US] {
             let value = serde_json::to_value(&document).unwrap();
             let mut form = form_urlencoded::Serializer::new(String::new());
             let parts = parts(&value, units);
@@ -382,12 +384,12 @@ mod tests {
         let fields = Fields::parse(
             b"%2Fsetup%2Fpots%2F0%2Fvolume_l=10&%2Fsetup%2Fcold_stores%2F0%2Fplaces=30",
         );
-        let found = changed(&document(), &fields, Units::Us).unwrap();
+        let found = changed(&document(), &fields, Units::US).unwrap();
         // 10 US gal are 37.854 L (NIST SP 811, table B.8).
         assert!((found.setup.pots[0].volume_l.litres() - 37.854_12).abs() < 1e-3);
         assert_eq!(found.setup.cold_stores[0].places, 30);
         let wrong = Fields::parse(b"%2Fsetup%2Fpots%2F0%2Fpower_w=-5");
-        let refused = changed(&document(), &wrong, Units::Metric).unwrap_err();
+        let refused = changed(&document(), &wrong, Units::METRIC).unwrap_err();
         assert!(refused.to_string().contains("power_w"), "{refused}");
     }
 }

@@ -305,7 +305,7 @@ mod tests {
         for (slug, _, pointer) in PARTS {
             let member = Member::of_setup(pointer).unwrap();
             let was = document.pointer(pointer).cloned().unwrap_or_default();
-            for units in [Units::Metric, Units::Us] {
+            for units in [Units::METRIC, Units::US] {
                 let about = about(&document, units);
                 let fields = sent(&about.node(&member, pointer, "", &was).to_string());
                 let read = about.read(&member, pointer, &was, &fields).unwrap();
@@ -360,7 +360,7 @@ mod tests {
             let member = Member::of_setup(pointer).unwrap();
             let was = document.pointer(pointer).cloned().unwrap_or_default();
             let fields = Fields::parse(form.as_bytes());
-            about(&document, Units::Us).read(&member, pointer, &was, &fields)
+            about(&document, Units::US).read(&member, pointer, &was, &fields)
         };
         // 10 US gal are 37.854 L (NIST SP 811, table B.8).
         let pots = read("/setup/pots", "/setup/pots/0/volume_l=10").unwrap();

@@ -7,7 +7,7 @@ use crate::domain::Refusal;
 use crate::domain::setup::SetupDocument;
 use crate::domain::stock::{Balance, corrections};
 use crate::storage::{Connection, stock};
-use crate::text::figures::number;
+use crate::text::units::Units;
 use scheduler::scenario::SiteId;
 
 /// One thing that was found to be different from the books.
@@ -25,6 +25,7 @@ pub(super) fn corrected(
     setup: &SetupDocument,
     balance: &Balance,
     zone: Tz,
+    units: Units,
 ) -> Result<Option<Vec<Corrected>>, Refusal> {
     let Some(entry) = stock::find(conn, site, &balance.counted, zone)? else {
         return Ok(None);
@@ -40,9 +41,9 @@ pub(super) fn corrected(
         };
         Corrected {
             what: in_words(&setup.setup, &correction.what),
-            expected: format!("{} {unit}", number(correction.expected)),
-            counted: format!("{} {unit}", number(correction.counted)),
-            difference: format!("{sign}{} {unit}", number(correction.difference.abs())),
+            expected: format!("{} {unit}", units.number(correction.expected)),
+            counted: format!("{} {unit}", units.number(correction.counted)),
+            difference: format!("{sign}{} {unit}", units.number(correction.difference.abs())),
         }
     };
     Ok(found.map(|list| list.into_iter().map(told).collect()))

@@ -21,7 +21,6 @@ use crate::http::At;
 use crate::routes::{SitePath, stock as ledger};
 use crate::service::Service;
 use crate::storage::{Connection, setup, sites, stock};
-use crate::text::figures::number;
 use crate::text::units::Units;
 use model::units::{Unit, converted};
 
@@ -142,7 +141,7 @@ fn changed(
     units: Units,
 ) -> Result<Option<f64>, Refusal> {
     let unit = units.of(metric, us);
-    let shown = number(converted(was, metric, unit));
+    let shown = units.typed(converted(was, metric, unit));
     match fields.get(name).map(str::trim) {
         None => Ok(None),
         Some(text) if text == shown => Ok(None),
@@ -280,8 +279,9 @@ mod tests {
     fn what_is_not_touched_stays_to_the_last_digit() {
         let rows = rows();
         let zone = scheduler::sample::ZONE;
-        for units in [Units::Metric, Units::Us] {
-            let shown = |x: f64, metric, us| number(converted(x, metric, units.of(metric, us)));
+        for units in [Units::METRIC, Units::US] {
+            let shown =
+                |x: f64, metric, us| units.typed(converted(x, metric, units.of(metric, us)));
             let mut form = form_urlencoded::Serializer::new(String::new());
             for (n, row) in rows.on_tap.iter().enumerate() {
                 let litres = shown(row.litres.litres(), Unit::L, Unit::UsGal);
@@ -309,7 +309,7 @@ mod tests {
                  &filled+new+temperature=50",
             ),
             &rows,
-            Units::Us,
+            Units::US,
         )
         .unwrap();
         assert_eq!(found.len(), rows.filled.len() + 1);
@@ -322,7 +322,7 @@ mod tests {
                  &tap+new+since=2026-05-31T18:00",
             ),
             &rows,
-            Units::Metric,
+            Units::METRIC,
             zone,
         )
         .unwrap();
@@ -331,7 +331,7 @@ mod tests {
             .map(|n| format!("ready+{n}=&"))
             .collect();
         assert!(ready(&fields(&gone), &rows, zone).unwrap().is_empty());
-        let wrong = filled(&fields("filled+new=4"), &rows, Units::Metric).unwrap_err();
+        let wrong = filled(&fields("filled+new=4"), &rows, Units::METRIC).unwrap_err();
         assert!(
             wrong.to_string().contains("filled new temperature"),
             "{wrong}"

@@ -10,8 +10,8 @@ use crate::domain::Refusal;
 use crate::domain::materials::materials;
 use crate::domain::setup::SetupDocument;
 use crate::storage::{Connection, plans, publications};
-use crate::text::figures::{day_and_time, number};
 use crate::text::units::Units;
+use model::units::{Unit, converted};
 
 /// Kegs of a type, by state.
 pub(super) struct Kegs {
@@ -110,18 +110,22 @@ pub(super) fn filled(setup: &SetupDocument, there: &Stock, units: Units) -> Vec<
         what: keg_name(setup, &filled.keg_type),
         place: store_name(setup, &filled.store),
         kegs: filled.kegs,
-        degrees: units.degrees(filled.temperature_c.celsius()).value,
+        degrees: units.typed(converted(
+            filled.temperature_c.celsius(),
+            Unit::C,
+            units.of(Unit::C, Unit::F),
+        )),
     };
     there.filled.iter().map(one).collect()
 }
 
-pub(super) fn ready(setup: &SetupDocument, there: &Stock) -> Vec<Ready> {
+pub(super) fn ready(setup: &SetupDocument, there: &Stock, units: Units) -> Vec<Ready> {
     let setup = &setup.setup;
     let one = |ready: &ReadyKegs| Ready {
         what: contents(setup, &ready.product, &ready.keg_type),
         place: store_name(setup, &ready.store),
         kegs: ready.kegs,
-        since: day_and_time(ready.gassed_at),
+        since: units.day_and_time(ready.gassed_at),
     };
     there.ready.iter().map(one).collect()
 }
@@ -130,8 +134,12 @@ pub(super) fn tapped(setup: &SetupDocument, there: &Stock, units: Units) -> Vec<
     let setup = &setup.setup;
     let one = |tapped: &TappedKegs| Tapped {
         what: contents(setup, &tapped.product, &tapped.keg_type),
-        litres: units.litres(tapped.litres.litres()).value,
-        since: day_and_time(tapped.tapped_at),
+        litres: units.typed(converted(
+            tapped.litres.litres(),
+            Unit::L,
+            units.of(Unit::L, Unit::UsGal),
+        )),
+        since: units.day_and_time(tapped.tapped_at),
     };
     there.on_tap.iter().map(one).collect()
 }
@@ -145,11 +153,11 @@ pub(super) fn at_bar(setup: &SetupDocument, there: &Stock) -> Vec<(String, u16)>
 }
 
 /// Every material the site uses, with what there is of it.
-pub(super) fn held(setup: &SetupDocument, there: &Stock) -> Vec<Material> {
+pub(super) fn held(setup: &SetupDocument, there: &Stock, units: Units) -> Vec<Material> {
     let mut found: Vec<Material> = Vec::new();
     let amount = |id: &str| {
         let of = there.materials.iter().filter(|m| m.material.as_str() == id);
-        number(of.map(|m| m.amount.units()).sum())
+        units.typed(of.map(|m| m.amount.units()).sum())
     };
     let mut add = |id: &str, name: &str, unit: &'static str| {
         if found.iter().all(|known| known.id != id) {
@@ -178,7 +186,12 @@ pub(super) fn held(setup: &SetupDocument, there: &Stock) -> Vec<Material> {
 }
 
 /// What the published plan uses up, and when that runs out.
-pub(super) fn runs(conn: &mut Connection, site: &SiteId, zone: Tz) -> Result<Vec<Runs>, Refusal> {
+pub(super) fn runs(
+    conn: &mut Connection,
+    site: &SiteId,
+    zone: Tz,
+    units: Units,
+) -> Result<Vec<Runs>, Refusal> {
     let Some(published) = publications::current(conn, site, zone)? else {
         return Ok(Vec::new());
     };
@@ -188,17 +201,23 @@ pub(super) fn runs(conn: &mut Connection, site: &SiteId, zone: Tz) -> Result<Vec
         let unit = need.need.unit.clone();
         Runs {
             name: need.name,
-            uses: format!("{} {unit}", number(need.need.uses)),
-            on_hand: format!("{} {unit}", number(need.need.on_hand + need.need.arrives)),
-            out: need.need.runs_out.map_or_else(String::new, day_and_time),
+            uses: format!("{} {unit}", units.number(need.need.uses)),
+            on_hand: format!(
+                "{} {unit}",
+                units.number(need.need.on_hand + need.need.arrives)
+            ),
+            out: need
+                .need
+                .runs_out
+                .map_or_else(String::new, |at| units.day_and_time(at)),
             orders: need
                 .orders
                 .iter()
                 .map(|order| {
                     format!(
                         "{} {unit}, order by {}",
-                        number(order.amount),
-                        day_and_time(order.order_by)
+                        units.number(order.amount),
+                        units.day_and_time(order.order_by)
                     )
                 })
                 .collect(),

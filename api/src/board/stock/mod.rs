@@ -22,7 +22,6 @@ use crate::http::At;
 use crate::routes::SitePath;
 use crate::service::Service;
 use crate::storage::{Connection, setup, sites, stock};
-use crate::text::figures::day_and_time;
 use crate::text::units::Units;
 use corrected::{Corrected, corrected};
 use count::{Rows, count};
@@ -52,6 +51,8 @@ struct Page {
     corrected: Option<Vec<Corrected>>,
     ice: String,
     co2: String,
+    ice_typed: String,
+    co2_typed: String,
     mass: &'static str,
     materials: Vec<Material>,
     runs: Vec<Runs>,
@@ -91,16 +92,16 @@ fn page(
         .map_or_else(nothing, |balance| balance.stock.clone());
     let now = time::now().with_timezone(&zone);
     let corrected = match &balance {
-        Some(balance) => corrected(conn, &site.id, &setup, balance, zone)?,
+        Some(balance) => corrected(conn, &site.id, &setup, balance, zone, units)?,
         None => None,
     };
     let products = setup.setup.products.iter();
     let stores = setup.setup.cold_stores.iter();
     Ok(Page {
-        counted: counted(balance.as_ref()),
+        counted: counted(balance.as_ref(), units),
         kegs: kegs(&setup, &there),
         filled: filled(&setup, &there, units),
-        ready: ready(&setup, &there),
+        ready: ready(&setup, &there, units),
         tapped: tapped(&setup, &there, units),
         at_bar: at_bar(&setup, &there),
         rows: Rows::of(&there).written(),
@@ -111,21 +112,24 @@ fn page(
         volume: units.litres(1.0).unit,
         degrees: units.degrees(1.0).unit,
         corrected,
-        ice: weighed(there.ice_kg.kilograms(), units),
-        co2: weighed(there.co2_kg.kilograms(), units),
+        ice: units.mass(there.ice_kg.kilograms()).value,
+        co2: units.mass(there.co2_kg.kilograms()).value,
+        ice_typed: typed(there.ice_kg.kilograms(), units),
+        co2_typed: typed(there.co2_kg.kilograms(), units),
         mass: units.mass(1.0).unit,
-        materials: held(&setup, &there),
-        runs: runs(conn, &site.id, zone)?,
+        materials: held(&setup, &there, units),
+        runs: runs(conn, &site.id, zone, units)?,
         now: now.format(LOCAL).to_string(),
         shell: Shell::of(visitor, &site, Nav::Stock).saying(notice),
     })
 }
 
-fn weighed(kg: f64, units: Units) -> String {
-    units.mass(kg).value
+/// A mass as it stands in a field.
+fn typed(kg: f64, units: Units) -> String {
+    units.typed(converted(kg, Unit::Kg, units.of(Unit::Kg, Unit::Lb)))
 }
 
-fn counted(balance: Option<&Balance>) -> String {
+fn counted(balance: Option<&Balance>, units: Units) -> String {
     balance.map_or_else(
         || "nothing was counted yet".to_owned(),
         |balance| {
@@ -133,7 +137,7 @@ fn counted(balance: Option<&Balance>) -> String {
                 0 => String::new(),
                 n => format!(", and what moved since ({n})"),
             };
-            format!("counted {}{moved}", day_and_time(balance.counted_at))
+            format!("counted {}{moved}", units.day_and_time(balance.counted_at))
         },
     )
 }
