@@ -122,6 +122,10 @@ fn row(role: Role, work: &[&FloorItem]) -> Option<Row> {
         items: items.len(),
         from: first.format("%H:%M").to_string(),
         to: last.format("%H:%M").to_string(),
-        hands: duration(hands),
+        hands: if hands > 0.0 {
+            duration(hands)
+        } else {
+            "–".to_owned()
+        },
     })
 }

@@ -2,7 +2,7 @@
 
 use actix_web::{HttpResponse, web};
 use askama::Template;
-use scheduler::answer::{Case, Outcome, WhatIfAnswer};
+use scheduler::answer::{Case, Outcome, ServiceDifference, WhatIfAnswer};
 use scheduler::scenario::SiteId;
 use serde::Deserialize;
 
@@ -172,7 +172,12 @@ fn told(names: &Names<'_>, made: &Made, case: &Case) -> Told {
     let difference = &case.difference;
     let currency = &case.outcome.verdict.currency;
     let litres = |litres: Option<f64>| litres.map_or_else(|| "–".to_owned(), |l| names.litres(l));
-    let services = difference.services.iter().map(|line| {
+    let mut lines: Vec<&ServiceDifference> = difference.services.iter().collect();
+    lines.sort_by_key(|line| {
+        let mut known = made.plan.services.iter();
+        known.find(|s| s.demand == line.demand).map(|s| s.due)
+    });
+    let services = lines.into_iter().map(|line| {
         (
             line_name(names, made, made, &line.demand),
             litres(line.before_l),
