@@ -6,6 +6,7 @@ minimise; the worth printed is the value with its sign turned, as the program st
 
 import argparse
 import json
+import math
 import pathlib
 import resource
 import sys
@@ -78,6 +79,11 @@ def cp_sat(path, gap, seconds, threads):
     )
 
 
+def known(value):
+    """A number, unless the solver knows none."""
+    return value if value is not None and math.isfinite(value) else None
+
+
 SOLVERS = {"HiGHS": highs, "SCIP": scip, "CP-SAT": cp_sat}
 
 
@@ -105,8 +111,8 @@ def main():
                 "model": path.stem,
                 "solver": name,
                 "status": status,
-                "worth": worth,
-                "bound": bound,
+                "worth": known(worth),
+                "bound": known(bound),
                 "seconds": time.perf_counter() - started,
                 "peak_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
             }

@@ -19,6 +19,41 @@ pub fn week() -> Value {
     json!({ "start": "2026-06-01T06:00:00+01:00", "days": 7, "grid_minutes": 30 })
 }
 
+/// Whether a plan, or another question that takes a while, is over.
+///
+/// # Panics
+/// If it has no state.
+#[must_use]
+pub fn ended(plan: &Value) -> bool {
+    let state = plan["state"].as_str().expect("a state");
+    ["done", "failed", "cancelled"].contains(&state)
+}
+
+/// Has the demo's fixed week planned; the plan's path.
+///
+/// # Panics
+/// If there is no plan in the end.
+#[must_use]
+pub fn planned(server: &Server) -> String {
+    let reply = server.post(&format!("{SITE}/plans"), &week());
+    let _ = reply.expect(202);
+    let path = reply.header("location").to_owned();
+    let plan = server.poll(&path, ended);
+    assert_eq!(plan["state"], "done", "{plan}");
+    path
+}
+
+/// Has the demo's fixed week planned and published; the plan's path.
+///
+/// # Panics
+/// If it is not published.
+#[must_use]
+pub fn published(server: &Server) -> String {
+    let path = planned(server);
+    let _ = server.post(&format!("{path}/publish"), &json!({})).ok();
+    path
+}
+
 /// The setup document of a scenario.
 #[must_use]
 pub fn setup_of(scenario: &Value) -> Value {

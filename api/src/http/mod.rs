@@ -1,6 +1,7 @@
 //! What every handler needs from the protocol: bodies, paths, queries, preconditions, request ids.
 
 mod actor;
+mod arriving;
 mod body;
 mod cache;
 mod cors;
@@ -17,6 +18,7 @@ pub(crate) mod sse;
 mod unmatched;
 
 pub(crate) use actor::{CSRF, SESSION_COOKIE, recognise, session_of};
+pub(crate) use arriving::while_it_arrives;
 pub(crate) use body::{Body, LARGEST_BODY};
 pub(crate) use cors::cors;
 pub(crate) use guard::{admitted, changes, guard};

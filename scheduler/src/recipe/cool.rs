@@ -49,8 +49,18 @@ impl CoolRecipe {
 /// Emissivity of plastics (handbook range 0.9 to 0.97).
 const PLASTIC_EMISSIVITY: f64 = 0.9;
 
-/// The physics' view of a keg.
-pub(crate) fn container(keg: &KegType) -> Result<Container, NoRecipe> {
+/// The physics' view of a keg that is filled: what is in it, its steel or plastic, its surface.
+///
+/// # Errors
+/// [`NoRecipe`] if a size is outside what the physics is known for.
+///
+/// ```
+/// let setup = scheduler::sample::fixed().setup;
+/// let keg = scheduler::recipe::container(&setup.keg_types[0])?;
+/// assert!((keg.load.liquid.litres() - setup.keg_types[0].fill_l.litres()).abs() < 1e-9);
+/// # Ok::<(), scheduler::recipe::NoRecipe>(())
+/// ```
+pub fn container(keg: &KegType) -> Result<Container, NoRecipe> {
     Ok(Container {
         load: Load {
             liquid: Volume::new(keg.fill_l.litres())?,
@@ -65,8 +75,16 @@ pub(crate) fn container(keg: &KegType) -> Result<Container, NoRecipe> {
     })
 }
 
-/// The physics' view of a store.
-pub(crate) fn surroundings(store: &ColdStore, atmosphere: AbsolutePressure) -> Surroundings {
+/// The physics' view of a store: its air, how fast that moves past the kegs, m/s, and its pressure.
+///
+/// ```
+/// let setup = scheduler::sample::fixed().setup;
+/// let sea_level = model::AbsolutePressure::STANDARD_ATMOSPHERE;
+/// let around = scheduler::recipe::surroundings(&setup.cold_stores[0], sea_level);
+/// assert_eq!(around.air, setup.cold_stores[0].air_c);
+/// ```
+#[must_use]
+pub fn surroundings(store: &ColdStore, atmosphere: AbsolutePressure) -> Surroundings {
     Surroundings {
         air: store.air_c,
         speed: store.air_speed_m_per_s,

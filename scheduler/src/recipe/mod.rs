@@ -9,8 +9,7 @@ mod gas;
 mod standing;
 
 pub use boil::{BoilRecipe, FillWater};
-pub use cool::CoolRecipe;
-pub(crate) use cool::{container, surroundings};
+pub use cool::{CoolRecipe, container, surroundings};
 pub use gas::GasRecipe;
 pub(crate) use gas::RATING_SHARE;
 pub use standing::StandingKegs;

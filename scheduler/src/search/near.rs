@@ -102,13 +102,18 @@ impl<'a> Near<'a> {
         program
     }
 
-    /// Lets a task start only about as often as in `values`: rounded down or up, and `within` less
-    /// or more.
+    /// Lets a task start only about as often as in `values`: as often where that is whole, else
+    /// rounded down or up and `within` less or more. Infinitely many more or fewer are no limit.
     fn round(&self, program: &mut Program, id: TaskId, values: &[f64], within: f64) {
         for (_, column) in self.columns(id) {
             let (column, value) = (&mut program.columns[column], values[column]);
-            let least = (value + NOTHING).floor() - within;
-            let most = (value - NOTHING).ceil() + within;
+            let (least, most) = ((value + NOTHING).floor(), (value - NOTHING).ceil());
+            let within = if least < most || within.is_infinite() {
+                within
+            } else {
+                0.0
+            };
+            let (least, most) = (least - within, most + within);
             column.lower = column.lower.max(least.min(column.upper));
             column.upper = column.upper.min(most.max(column.lower));
         }

@@ -1,5 +1,6 @@
 //! How fast the service is, as ratios from one run: reads against a bare handler that serves the
-//! same bytes, writers side by side, and a site with a year of data against one with a week's.
+//! same bytes, writers side by side, searches that are cancelled, and a site with a year of data
+//! against one with a week's.
 //!
 //! `make bench-service` prints the tables. It takes wrk (Debian: `wrk`) and about ten minutes.
 
@@ -11,19 +12,20 @@
 )]
 
 mod bare;
+mod cancel;
 mod reads;
 mod writers;
 mod year;
 
-use serde_json::Value;
 use tests::{Server, demo};
 
 fn main() {
     println!("{}\n", machine());
     let server = demo::fixed_week();
-    let plan = published(&server);
+    let plan = demo::published(&server);
     reads::compared(&server, &plan);
     writers::timed();
+    cancel::timed();
     year::compared(&server, &plan);
 }
 
@@ -42,22 +44,6 @@ fn machine() -> String {
         "release"
     };
     format!("{model}, {cores} cores, load {load} at the start, {profile} profile, SQLite.")
-}
-
-fn ended(plan: &Value) -> bool {
-    ["done", "failed", "cancelled"].contains(&plan["state"].as_str().unwrap())
-}
-
-/// The plan of the demo's week, published; its path.
-fn published(server: &Server) -> String {
-    let reply = server.post(&format!("{}/plans", demo::SITE), &demo::week());
-    let _ = reply.expect(202);
-    let path = reply.header("location").to_owned();
-    assert_eq!(server.poll(&path, ended)["state"], "done");
-    let _ = server
-        .post(&format!("{path}/publish"), &serde_json::json!({}))
-        .ok();
-    path
 }
 
 /// Memory of a process now and at its peak, in MB.

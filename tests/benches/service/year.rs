@@ -6,7 +6,7 @@ use reqwest::Method;
 use serde_json::{Value, json};
 use tests::{Server, demo};
 
-use super::{ended, percentile, published};
+use super::percentile;
 
 const MOVEMENTS: usize = 20_000;
 const LINES: usize = 5_000;
@@ -20,7 +20,7 @@ pub(crate) fn compared(week: &Server, plan: &str) {
     let year = demo::fixed_week();
     let begun = Instant::now();
     filled(&year);
-    let plan_of_year = published(&year);
+    let plan_of_year = demo::published(&year);
     println!(
         "A year of data, {MOVEMENTS} movements, {LINES} lines of demand, {PLANS} plans, was put in \
          over HTTP in {:.0} s. Median of {TIMES} requests, in turns.\n",
@@ -156,6 +156,6 @@ fn filled(server: &Server) {
         let body = json!({ "start": start, "days": 1, "grid_minutes": 60, "gap": 0.05 });
         let reply = server.post(&format!("{site}/plans"), &body);
         let _ = reply.expect(202);
-        let _ = server.poll(reply.header("location"), ended);
+        let _ = server.poll(reply.header("location"), demo::ended);
     }
 }

@@ -3,10 +3,6 @@
 use serde_json::{Value, json};
 use tests::{Server, demo};
 
-fn ended(asked: &Value) -> bool {
-    ["done", "failed", "cancelled"].contains(&asked["state"].as_str().unwrap())
-}
-
 fn question() -> Value {
     let mut body = demo::week();
     body["product"] = json!("tonic");
@@ -21,7 +17,7 @@ fn asked(server: &Server, path: &str, body: &Value) -> (String, Value) {
     let reply = server.post(path, body);
     let _ = reply.expect(202);
     let place = reply.header("location").to_owned();
-    let answered = server.poll(&place, ended);
+    let answered = server.poll(&place, demo::ended);
     assert_eq!(answered["state"], "done", "{answered}");
     (place, answered)
 }
@@ -121,10 +117,7 @@ fn changes_are_compared_and_a_plan_is_replayed_in_the_background() {
     body["changes"] = json!([]);
     let _ = server.post(&path, &body).problem(422, "invalid");
 
-    let plan = server.post(&format!("{}/plans", demo::SITE), &demo::week());
-    let _ = plan.expect(202);
-    let plan = plan.header("location").to_owned();
-    assert_eq!(server.poll(&plan, ended)["state"], "done");
+    let plan = demo::planned(&server);
     let few = json!({ "replays": 100 });
     let (place, answer) = asked(&server, &format!("{plan}/confidence"), &few);
     assert_eq!(answer["confidence"]["replays"], 100);

@@ -1,5 +1,7 @@
 //! Demand over HTTP.
 
+use std::io::Write;
+
 use reqwest::Method;
 use serde_json::{Value, json};
 use tests::{Server, demo};
@@ -225,4 +227,59 @@ fn what_is_wrong_with_a_table_is_named_by_line_and_nothing_is_stored() {
         .request(Method::POST, &format!("{DEMAND}.csv"))
         .json(&json!({}));
     let _ = server.send(json).problem(415, "unsupported_media_type");
+}
+
+/// A table of some lines, each with a note of some length.
+fn long_table(lines: usize, note: usize) -> String {
+    let mut text = "id,product,due,litres,priority,kind,note\n".to_owned();
+    for n in 0..lines {
+        let note = "n".repeat(note);
+        text += &format!("long-{n},tonic,2026-06-05T17:00:00+01:00,1,3,forecast,{note}\n");
+    }
+    text
+}
+
+#[test]
+fn a_table_is_read_while_it_arrives() {
+    let server = demo::fixed_week();
+    let path = format!("{DEMAND}.csv");
+    let send = |body: reqwest::blocking::Body| {
+        let request = server.request(Method::POST, &path).body(body);
+        server.send(request.header("Content-Type", "text/csv"))
+    };
+    // Of no stated length, so in parts.
+    let text = std::io::Cursor::new(long_table(1500, 10));
+    let outcome = send(reqwest::blocking::Body::new(text)).ok();
+    assert_eq!(outcome["new"], 1500);
+    let before = server.get(DEMAND).ok();
+    let text = std::io::Cursor::new(long_table(9000, 1000));
+    let _ = send(reqwest::blocking::Body::new(text)).problem(413, "body_too_large");
+    // The first line is wrong, the rest is sent all the same.
+    let wrong = long_table(1500, 1000).replacen("tonic", "", 1);
+    let text = std::io::Cursor::new(wrong);
+    let problem = send(reqwest::blocking::Body::new(text)).problem(422, "invalid");
+    assert_eq!(problem["errors"][0]["field"], "line 2, row");
+    assert_eq!(server.get(DEMAND).ok(), before);
+}
+
+#[test]
+fn a_table_that_breaks_off_changes_nothing() {
+    let server = demo::fixed_week();
+    let before = server.get(DEMAND).ok();
+    let text = long_table(100, 10);
+    let address = server.root().trim_start_matches("http://");
+    let mut stream = std::net::TcpStream::connect(address).unwrap();
+    let head = format!(
+        "POST {DEMAND}.csv HTTP/1.1\r\nHost: {address}\r\nAuthorization: Bearer {}\r\n\
+         Content-Type: text/csv\r\nContent-Length: {}\r\n\r\n",
+        server.key(),
+        text.len()
+    );
+    // Whole lines, so that what has arrived could be read as a table.
+    let half = &text[..=text[..text.len() / 2].rfind('\n').unwrap()];
+    stream.write_all(head.as_bytes()).unwrap();
+    stream.write_all(half.as_bytes()).unwrap();
+    drop(stream);
+    std::thread::sleep(std::time::Duration::from_millis(500));
+    assert_eq!(server.get(DEMAND).ok(), before);
 }

@@ -167,20 +167,6 @@ fn a_serial_number_that_contradicts_the_books_is_refused() {
     assert_eq!(server.get(STOCK).ok()["movements"], 0);
 }
 
-fn ended(plan: &Value) -> bool {
-    ["done", "failed", "cancelled"].contains(&plan["state"].as_str().unwrap())
-}
-
-/// A published plan of the demo's fixed week; its path.
-fn published(server: &Server) -> String {
-    let reply = server.post(&format!("{}/plans", demo::SITE), &demo::week());
-    let _ = reply.expect(202);
-    let path = reply.header("location").to_owned();
-    assert_eq!(server.poll(&path, ended)["state"], "done");
-    let _ = server.post(&format!("{path}/publish"), &json!({})).ok();
-    path
-}
-
 fn first(server: &Server, path: &str, kind: &str) -> Value {
     let found = server.get(&format!("{path}/work?kind={kind}")).ok();
     found["work"][0].clone()
@@ -207,7 +193,7 @@ fn numbers(server: &Server, at: &Value) -> Value {
 fn finished_work_is_booked_once_with_the_plans_amounts() {
     let server = demo::fixed_week();
     counted(&server);
-    let path = published(&server);
+    let path = demo::published(&server);
     let plan = path.rsplit('/').next().unwrap().to_owned();
     let fill = first(&server, &path, "fill");
     assert_eq!(fill["keg_type"], "keg-19");
@@ -324,7 +310,7 @@ fn a_fresh_plan_starts_from_it(server: &Server) {
         assert_eq!(scenario["stock"][list], books["stock"][list], "{list}");
     }
     assert_eq!(scenario["stock"]["co2_kg"], books["stock"]["co2_kg"]);
-    assert_eq!(server.poll(&path, ended)["state"], "done");
+    assert_eq!(server.poll(&path, demo::ended)["state"], "done");
     let before = numbers(server, &late);
     // The fill, the gassing, and a wash that failed, which has nothing to book.
     assert_eq!(before["work"], 2);

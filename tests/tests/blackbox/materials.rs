@@ -1,15 +1,11 @@
 //! What the published plan uses up, and its work as a page to print.
 
-use serde_json::{Value, json};
+use serde_json::Value;
 use tests::{Server, demo};
 
 fn published() -> (Server, Value) {
     let server = demo::fixed_week();
-    let plan = server.post(&format!("{}/plans", demo::SITE), &demo::week());
-    let _ = plan.expect(202);
-    let path = plan.header("location").to_owned();
-    let made = server.poll(&path, |plan| plan["state"] == "done");
-    let _ = server.post(&format!("{path}/publish"), &json!({})).ok();
+    let made = server.get(&demo::published(&server)).ok();
     (server, made)
 }
 

@@ -14,10 +14,6 @@ fn request(server: &Server, body: &Value) -> String {
     path
 }
 
-fn ended(plan: &Value) -> bool {
-    ["done", "failed", "cancelled"].contains(&plan["state"].as_str().unwrap())
-}
-
 /// A request that keeps the solver busy for a while.
 fn hard() -> Value {
     let mut body = demo::week();
@@ -31,7 +27,7 @@ fn hard() -> Value {
 fn a_week_is_planned_and_its_work_read() {
     let server = demo::fixed_week();
     let path = request(&server, &demo::week());
-    let plan = server.poll(&path, ended);
+    let plan = server.poll(&path, demo::ended);
     assert_eq!(plan["state"], "done", "{plan}");
     assert_eq!(plan["setup_revision"], 1);
     let result = &plan["result"];
@@ -73,7 +69,7 @@ fn a_week_is_planned_and_its_work_read() {
 fn the_service_and_the_command_line_plan_the_same() {
     let server = demo::fixed_week();
     let path = request(&server, &demo::week());
-    let plan = server.poll(&path, ended);
+    let plan = server.poll(&path, demo::ended);
     let scenario = server.get(&format!("{path}/scenario")).text;
     let told = tests::fizzwright(&["plan", "-", "--json"], scenario.as_bytes())
         .well()
@@ -86,7 +82,7 @@ fn the_demo_is_planned_when_it_is_loaded() {
     let server = Server::demo();
     let list = server.get(&format!("{}/plans", demo::SITE)).ok();
     let path = format!("/v1/plans/{}", list["plans"][0]["id"].as_str().unwrap());
-    let plan = server.poll(&path, ended);
+    let plan = server.poll(&path, demo::ended);
     assert_eq!(plan["state"], "done", "{plan}");
 }
 
@@ -102,7 +98,7 @@ fn a_running_plan_is_cancelled_soon() {
     let _ = server
         .post(&format!("{path}/cancel"), &json!({}))
         .expect(202);
-    let plan = server.poll(&path, ended);
+    let plan = server.poll(&path, demo::ended);
     assert_eq!(plan["state"], "cancelled", "{plan}");
     assert!(
         begun.elapsed() < Duration::from_secs(15),
@@ -139,7 +135,7 @@ fn a_queued_plan_is_cancelled_at_once_and_its_work_is_not_there() {
 fn a_finished_plan_cannot_be_cancelled() {
     let server = demo::fixed_week();
     let path = request(&server, &demo::week());
-    let _ = server.poll(&path, ended);
+    let _ = server.poll(&path, demo::ended);
     let _ = server
         .post(&format!("{path}/cancel"), &json!({}))
         .problem(409, "plan_finished");
@@ -153,7 +149,7 @@ fn a_plan_interrupted_by_a_crash_is_taken_up_again() {
     let _ = server.poll(&path, |plan| plan["state"] == "running");
     server.crash_and_restart();
     for path in [path, waiting] {
-        let plan = server.poll(&path, ended);
+        let plan = server.poll(&path, demo::ended);
         assert_eq!(plan["state"], "done", "{plan}");
     }
 }

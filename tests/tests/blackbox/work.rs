@@ -3,19 +3,6 @@
 use serde_json::{Value, json};
 use tests::{Server, demo};
 
-fn ended(plan: &Value) -> bool {
-    ["done", "failed", "cancelled"].contains(&plan["state"].as_str().unwrap())
-}
-
-/// A plan of the demo's fixed week that is done; its path.
-fn planned(server: &Server) -> String {
-    let reply = server.post(&format!("{}/plans", demo::SITE), &demo::week());
-    let _ = reply.expect(202);
-    let path = reply.header("location").to_owned();
-    assert_eq!(server.poll(&path, ended)["state"], "done");
-    path
-}
-
 fn items(server: &Server, path: &str, kind: &str) -> Vec<Value> {
     let found = server.get(&format!("{path}/work?kind={kind}")).ok();
     found["work"].as_array().unwrap().clone()
@@ -28,7 +15,7 @@ fn id_of(path: &str) -> &str {
 #[test]
 fn a_plan_is_published_and_worked_by() {
     let server = demo::fixed_week();
-    let path = planned(&server);
+    let path = demo::planned(&server);
     let boil = &items(&server, &path, "boil")[0];
     assert_eq!(boil["state"], "planned");
     let at = format!("{path}/work/{}", boil["id"].as_str().unwrap());
@@ -127,7 +114,7 @@ fn traced(server: &Server, path: &str) {
 #[test]
 fn what_has_happened_is_replanned_from() {
     let server = demo::fixed_week();
-    let path = planned(&server);
+    let path = demo::planned(&server);
     let _ = server
         .post(&format!("{path}/replan"), &json!({}))
         .problem(409, "not_published");
@@ -160,7 +147,7 @@ fn what_has_happened_is_replanned_from() {
     let queued = reply.expect(202);
     assert_eq!(queued["replans"], id_of(&path));
     let second = reply.header("location").to_owned();
-    let plan = server.poll(&second, ended);
+    let plan = server.poll(&second, demo::ended);
     assert_eq!(plan["state"], "done", "{plan}");
     let replanning = &plan["replanning"];
     let because = replanning["because"].to_string();

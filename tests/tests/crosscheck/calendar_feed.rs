@@ -8,10 +8,6 @@ use tests::{Server, demo};
 
 use crate::python;
 
-fn ended(plan: &Value) -> bool {
-    ["done", "failed", "cancelled"].contains(&plan["state"].as_str().unwrap())
-}
-
 fn feed(server: &Server, body: &Value) -> String {
     let made = server.post(&format!("{}/calendars", demo::SITE), body);
     let made = made.expect(201);
@@ -49,11 +45,8 @@ fn a_moved_item_moves_in_the_calendar() {
     let all = feed(&server, &json!({ "note": "Everybody" }));
     let kettle = feed(&server, &json!({ "role": "kettle" }));
     assert_eq!(read(&server, &[("all", &all)])["all"], json!([]));
-    let plan = server.post(&format!("{}/plans", demo::SITE), &demo::week());
-    let _ = plan.expect(202);
-    let path = plan.header("location").to_owned();
-    let made = server.poll(&path, ended);
-    let _ = server.post(&format!("{path}/publish"), &json!({})).ok();
+    let path = demo::published(&server);
+    let made = server.get(&path).ok();
     let before = read(&server, &[("all", &all), ("kettle", &kettle)]);
     let before_all = by_uid(&before["all"]);
     let work = made["result"]["work"].as_array().unwrap();
@@ -70,7 +63,7 @@ fn a_moved_item_moves_in_the_calendar() {
     let second = server.post(&format!("{path}/replan"), &late);
     let _ = second.expect(202);
     let second = second.header("location").to_owned();
-    assert_eq!(server.poll(&second, ended)["state"], "done");
+    assert_eq!(server.poll(&second, demo::ended)["state"], "done");
     let _ = server.post(&format!("{second}/publish"), &json!({})).ok();
     let after = read(&server, &[("all", &all)]);
     let after_all = by_uid(&after["all"]);

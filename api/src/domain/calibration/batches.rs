@@ -10,7 +10,7 @@ use model::{Carbonation, Conductance, Fraction, Load, Mass, Power, Temperature, 
 use scheduler::plan::{Step, WorkItem};
 use scheduler::scenario::{Chill, GasMethod, Pot, Route, Setup, Site};
 
-use super::{Fit, pot_parameter};
+use super::{Fit, pot_parameter, stores};
 use crate::domain::readings::{Reading, ReadingKind};
 use crate::domain::work::WorkRecord;
 
@@ -30,14 +30,21 @@ pub(super) fn fits(site: &Site, setup: &Setup, batch: &Batch) -> Vec<Fit> {
             .into_iter()
             .chain(bath(setup, batch))
             .collect(),
+        Step::Fill { .. } => stores::air(site, setup, batch).into_iter().collect(),
         Step::Gas { .. } => uptake(setup, batch).into_iter().collect(),
         _ => Vec::new(),
     }
 }
 
 impl Batch {
-    fn begun(&self) -> DateTime<FixedOffset> {
+    pub(super) fn begun(&self) -> DateTime<FixedOffset> {
         self.record.started_at.unwrap_or(self.item.start)
+    }
+
+    /// When it was over.
+    pub(super) fn over(&self) -> DateTime<FixedOffset> {
+        let planned = self.item.end + self.late();
+        self.record.ended_at.unwrap_or(planned)
     }
 
     /// How much later than planned it began.
@@ -46,7 +53,7 @@ impl Batch {
     }
 
     /// Readings of a kind in a unit, in order of time, with seconds since an instant.
-    fn series(
+    pub(super) fn series(
         &self,
         kind: ReadingKind,
         unit: Unit,
@@ -61,7 +68,7 @@ impl Batch {
     }
 }
 
-fn temperatures(series: &[(f64, f64)]) -> Option<Vec<TemperatureReading>> {
+pub(super) fn temperatures(series: &[(f64, f64)]) -> Option<Vec<TemperatureReading>> {
     let read = |(seconds, celsius): &(f64, f64)| {
         Some(TemperatureReading {
             time: TimeSpan::new(*seconds).ok()?,

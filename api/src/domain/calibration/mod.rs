@@ -5,10 +5,11 @@
 //! Nothing is changed until a person accepts it.
 
 mod batches;
+mod stores;
 
 use std::collections::BTreeMap;
 
-use model::{Conductance, MassTransfer};
+use model::{AirSpeed, Conductance, MassTransfer};
 use scheduler::scenario::quantities::Efficiency;
 use scheduler::scenario::{Chill, GasMethod, PotId, Site};
 use serde::{Deserialize, Serialize};
@@ -181,6 +182,12 @@ pub(crate) fn put(setup: &mut SetupDocument, parameter: &str, value: f64) -> Res
             };
             *conductance_w_per_k =
                 Conductance::new(value).map_err(|e| wrong(format!("{parameter}: {e}")))?;
+        }
+        ["cold_stores", id, "air_speed"] => {
+            let mut stores = setup.cold_stores.iter_mut();
+            let store = stores.find(|store| store.id.as_str() == *id);
+            let value = AirSpeed::new(value).map_err(|e| wrong(format!("{parameter}: {e}")))?;
+            store.ok_or_else(unknown)?.air_speed_m_per_s = value;
         }
         ["gas_stations", id, "uptake"] => {
             let mut stations = setup.gas_stations.iter_mut();

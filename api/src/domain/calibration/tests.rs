@@ -135,3 +135,75 @@ fn shaking_is_fitted_from_contents_on_the_way() {
     );
     assert!(found[0].fitted > found[0].in_use);
 }
+
+fn fill(setup: &SetupDocument) -> Value {
+    json!({ "id": "fill-1", "start": START, "end": after(30.0), "hands_min": 20.0, "kind": "fill",
+        "route": setup.setup.routes[0].id, "from": ["boil-1"],
+        "keg_type": setup.setup.keg_types[0].id, "kegs": 2,
+        "store": setup.setup.cold_stores[0].id, "litres_each": 18.0, "at_c": 20.0,
+        "cold_at": after(900.0) })
+}
+
+/// Temperatures of a keg as Newton's law of cooling has them, every twenty minutes from when it is
+/// filled.
+fn chilling(setup: &SetupDocument, watts_per_kelvin: f64) -> Vec<(f64, f64)> {
+    let keg = &setup.setup.keg_types[0];
+    let capacity = keg.fill_l.litres() * 4186.0 * 0.999 + keg.empty_kg.kilograms() * 500.0;
+    let air = setup.setup.cold_stores[0].air_c.celsius();
+    let per_min = watts_per_kelvin * 60.0 / capacity;
+    let all = (0..48).map(|n| f64::from(n) * 20.0);
+    let all = all.map(|minutes| {
+        (
+            30.0 + minutes,
+            air + (20.0 - air) * (-per_min * minutes).exp(),
+        )
+    });
+    all.collect()
+}
+
+/// What the physics says of the heat that passes where the air moves this fast, halfway down.
+fn passes(site: &Site, setup: &SetupDocument, speed: f64) -> f64 {
+    let air = model::atmosphere::pressure_at(site.elevation_m).unwrap();
+    let store = &setup.setup.cold_stores[0];
+    let around = model::cooling::Surroundings {
+        speed: AirSpeed::of(speed),
+        ..scheduler::recipe::surroundings(store, air)
+    };
+    let keg = scheduler::recipe::container(&setup.setup.keg_types[0]).unwrap();
+    let warm = model::Temperature::of(10.0);
+    let found = model::cooling::conductance(&keg, warm, around).unwrap();
+    found.watts_per_kelvin()
+}
+
+#[test]
+fn a_store_whose_air_moves_faster_is_found_out() {
+    let (site, setup) = demo();
+    let in_use = setup.setup.cold_stores[0]
+        .air_speed_m_per_s
+        .metres_per_second();
+    let truth = in_use + 1.5;
+    let series = chilling(&setup, passes(&site, &setup, truth));
+    let cooled = batch(fill(&setup), ReadingKind::Temperature, Unit::C, &series);
+    let found = fitted(&site, &setup, &[cooled]);
+    assert_eq!(found[0].unit, "m/s");
+    assert!(found[0].allowed);
+    // One conductance stands for one that weakens as the keg gets cold.
+    let off = (found[0].fitted - truth).abs() / truth;
+    assert!(off < 0.15, "{truth}: {:?}", found[0]);
+    assert!(found[0].spread > 0.0);
+    let mut accepted = setup.clone();
+    put(&mut accepted, &found[0].parameter, found[0].fitted).unwrap();
+    let now = accepted.setup.cold_stores[0].air_speed_m_per_s;
+    assert!((now.metres_per_second() - found[0].fitted).abs() < 1e-12);
+    assert!(put(&mut accepted, &found[0].parameter, 30.0).is_err());
+}
+
+#[test]
+fn kegs_that_cool_as_no_air_could_cool_them_say_nothing() {
+    let (site, setup) = demo();
+    for watts_per_kelvin in [0.1, 200.0] {
+        let series = chilling(&setup, watts_per_kelvin);
+        let cooled = batch(fill(&setup), ReadingKind::Temperature, Unit::C, &series);
+        assert_eq!(fitted(&site, &setup, &[cooled]), [], "{watts_per_kelvin}");
+    }
+}

@@ -9,7 +9,7 @@ use super::{RangeParams, SitePath, in_range};
 use crate::domain::Refusal;
 use crate::domain::demand::table::{self, TableOutcome};
 use crate::domain::demand::{Range, check_lines};
-use crate::http::{At, Params};
+use crate::http::{At, Params, while_it_arrives};
 use crate::problem::{Kind, Problem, problems};
 use crate::service::Service;
 use crate::storage::{demand, setup, sites};
@@ -76,7 +76,7 @@ pub(crate) async fn import_demand(
     request: HttpRequest,
     At(SitePath { site: id }): At<SitePath>,
     Params(ImportParams { dry_run }): Params<ImportParams>,
-    body: web::Bytes,
+    body: web::Payload,
 ) -> Result<HttpResponse, Problem> {
     if !request.content_type().eq_ignore_ascii_case("text/csv") {
         let what = format!(
@@ -85,7 +85,7 @@ pub(crate) async fn import_demand(
         );
         return Err(Problem::new(Kind::UnsupportedMediaType, what));
     }
-    let lines = table::read(body.as_ref())?;
+    let lines = while_it_arrives(request.headers(), body, table::read).await?;
     let always = Range {
         from: None,
         to: None,

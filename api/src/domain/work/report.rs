@@ -1,91 +1,19 @@
-//! Work on the floor: what became of each item of a published plan.
-
-use std::collections::BTreeMap;
+//! What somebody reports about a work item, and what is recorded after it.
 
 use chrono::{DateTime, Duration, FixedOffset, Utc};
-use scheduler::plan::{Step, WorkId, WorkItem};
+use scheduler::plan::{Step, WorkItem};
 use scheduler::scenario::Fault;
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 use utoipa::ToSchema;
 
-use super::codes::{Codes, Grai};
-use super::plans::PlanId;
-use super::readings::{self, Reading, ReadingReport};
-use super::words::{Note, Who};
-use super::{Refusal, stock};
+use super::{Deed, WorkRecord};
+use crate::domain::codes::{Codes, Grai};
+use crate::domain::readings::{self, ReadingReport};
+use crate::domain::words::{Note, Who};
+use crate::domain::{Refusal, stock};
 
 /// How much later than now a report may say that something happened: clocks differ.
 const AHEAD: Duration = Duration::minutes(10);
-
-/// How far a work item has come.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub(crate) enum WorkState {
-    /// Nothing was said about it.
-    Planned,
-    /// Somebody is at it.
-    Started,
-    /// It is over.
-    Finished,
-    /// It failed: what it was to make is lost.
-    Failed,
-    /// It was not done.
-    Skipped,
-}
-
-impl WorkState {
-    pub(crate) const ALL: [Self; 5] = [
-        Self::Planned,
-        Self::Started,
-        Self::Finished,
-        Self::Failed,
-        Self::Skipped,
-    ];
-
-    pub(crate) fn as_str(self) -> &'static str {
-        match self {
-            Self::Planned => "planned",
-            Self::Started => "started",
-            Self::Finished => "finished",
-            Self::Failed => "failed",
-            Self::Skipped => "skipped",
-        }
-    }
-
-    pub(crate) fn parse(text: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|state| state.as_str() == text)
-    }
-}
-
-/// What people do with a work item.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Deed {
-    Start,
-    Finish,
-    Fail,
-    Skip,
-}
-
-impl Deed {
-    /// The state it brings about.
-    pub(crate) fn brings(self) -> WorkState {
-        match self {
-            Self::Start => WorkState::Started,
-            Self::Finish => WorkState::Finished,
-            Self::Fail => WorkState::Failed,
-            Self::Skip => WorkState::Skipped,
-        }
-    }
-
-    /// Whether it may be done to an item in a state.
-    fn may(self, state: WorkState) -> bool {
-        match state {
-            WorkState::Planned => true,
-            WorkState::Started => matches!(self, Self::Finish | Self::Fail),
-            WorkState::Finished | WorkState::Failed | WorkState::Skipped => false,
-        }
-    }
-}
 
 /// What somebody reports about a work item.
 #[derive(Debug, Clone, PartialEq, Default, Deserialize, ToSchema)]
@@ -128,79 +56,6 @@ pub(crate) struct FailureReport {
     /// as the item has.
     #[schema(max_items = 1000)]
     pub(crate) named_kegs: Vec<Grai>,
-}
-
-/// What was recorded about a work item.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub(crate) struct WorkRecord {
-    /// How far it has come.
-    #[schema(inline)]
-    pub(crate) state: WorkState,
-    /// When it was started (RFC 3339), if that was said.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schema(value_type = Option<String>, format = DateTime, example = "2026-06-02T09:05:00+01:00")]
-    pub(crate) started_at: Option<DateTime<FixedOffset>>,
-    /// When it was finished, failed or given up (RFC 3339).
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schema(value_type = Option<String>, format = DateTime, example = "2026-06-02T11:10:00+01:00")]
-    pub(crate) ended_at: Option<DateTime<FixedOffset>>,
-    /// Until when the pot of a failed boil is out of use (RFC 3339).
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schema(value_type = Option<String>, format = DateTime, example = "2026-06-02T14:00:00+01:00")]
-    pub(crate) out_until: Option<DateTime<FixedOffset>>,
-    /// Who reported last.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub(crate) by: Option<Who>,
-    /// What else was said last.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub(crate) note: Option<Note>,
-    /// Kegs it was done with that were named.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub(crate) named_kegs: Vec<Grai>,
-}
-
-impl WorkRecord {
-    /// Nothing was said yet.
-    pub(crate) const PLANNED: Self = Self {
-        state: WorkState::Planned,
-        started_at: None,
-        ended_at: None,
-        out_until: None,
-        by: None,
-        note: None,
-        named_kegs: Vec::new(),
-    };
-
-    /// When the present state was brought about.
-    pub(crate) fn since(&self) -> Option<DateTime<FixedOffset>> {
-        self.ended_at.or(self.started_at)
-    }
-}
-
-/// Records by work item.
-pub(crate) type Records = BTreeMap<WorkId, WorkRecord>;
-
-/// A work item and what became of it.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub(crate) struct FloorItem {
-    /// The plan it belongs to.
-    pub(crate) plan: PlanId,
-    /// What is to be done.
-    #[serde(flatten)]
-    pub(crate) item: WorkItem,
-    /// What became of it.
-    #[serde(flatten)]
-    pub(crate) record: WorkRecord,
-}
-
-/// A work item, what became of it, and what was measured.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub(crate) struct FloorItemReadings {
-    /// The item and what became of it.
-    #[serde(flatten)]
-    pub(crate) item: FloorItem,
-    /// What was measured, in order of time.
-    pub(crate) readings: Vec<Reading>,
 }
 
 /// A report, whatever it is about.
@@ -360,6 +215,7 @@ impl Told {
 
 #[cfg(test)]
 mod tests {
+    use super::super::WorkState;
     use super::*;
 
     fn item() -> WorkItem {
