@@ -60,6 +60,19 @@ for (const box of document.querySelectorAll("[data-again]")) {
   setTimeout(() => location.reload(), Number(box.dataset.again));
 }
 
+// A picture that is worked out: what stands in its place says so, and says if it does not come.
+for (const picture of document.querySelectorAll("[data-arrives]")) {
+  const note = picture.previousElementSibling;
+  const came = () => { note.hidden = true; };
+  const failed = () => {
+    picture.classList.add("absent");
+    note.textContent = "It could not be worked out now. Load the page again to try once more.";
+  };
+  if (picture.complete) (picture.naturalWidth ? came : failed)();
+  picture.addEventListener("load", came);
+  picture.addEventListener("error", failed);
+}
+
 // A form with the physics beside it: what it means is asked for as the numbers change.
 for (const form of document.querySelectorAll("[data-live]")) {
   const place = document.getElementById(form.dataset.live);

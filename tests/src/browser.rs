@@ -178,6 +178,9 @@ impl Browser {
             &json!({ "using": "css selector", "value": css }),
         );
         let id = found[ELEMENT].as_str().expect("an element").to_owned();
+        // What stays at the window's edge may lie over it there.
+        let scroll = "arguments[0].scrollIntoView({ block: 'center', behavior: 'instant' })";
+        let _ = self.run(scroll, json!([found]));
         let _ = self.post(&format!("/element/{id}/click"), &json!({}));
     }
 

@@ -1,11 +1,11 @@
 //! One thing to do, as a card: what, when, with which numbers, and what to mind.
 
 use chrono::{DateTime, FixedOffset};
-use scheduler::plan::{CautionKind, Step};
+use scheduler::plan::Step;
 
 use super::late::Late;
 use crate::domain::work::{FloorItem, WorkState};
-use crate::text::figures::{day, day_and_time, duration, number, time_after};
+use crate::text::figures::duration;
 use crate::text::names::Names;
 use crate::text::steps;
 use crate::text::units::{Figure, Units};
@@ -59,7 +59,7 @@ impl Card {
     ) -> Self {
         let (item, record) = (&floor.item, &floor.record);
         let until = if item.end > item.start {
-            time_after(item.end, item.start)
+            units.time_after(item.end, item.start)
         } else {
             String::new()
         };
@@ -71,7 +71,7 @@ impl Card {
             headline: steps::headline(names, &item.step),
             from: item.start.format("%H:%M").to_string(),
             until,
-            day: day(item.start),
+            day: units.day(item.start),
             hands: if item.hands_min > 0.0 {
                 format!("{} of hands", duration(item.hands_min))
             } else {
@@ -82,7 +82,7 @@ impl Card {
             minds: item.cautions.iter().map(mind).collect(),
             late: Late::of(floor, now).map(|late| late.words()),
             state: record.state.as_str(),
-            told: told(floor),
+            told: told(units, floor),
             can_start: record.state == WorkState::Planned,
             can_end: matches!(record.state, WorkState::Planned | WorkState::Started),
             brief: false,
@@ -91,15 +91,8 @@ impl Card {
 }
 
 fn mind(caution: &scheduler::plan::Caution) -> Mind {
-    let title = match caution.kind {
-        CautionKind::HotWater => "Hot water",
-        CautionKind::Pressure => "Pressure",
-        CautionKind::CarbonDioxide => "CO2 in the air",
-        CautionKind::Food => "Clean hands, clean ice",
-        CautionKind::Backflow => "Backflow",
-    };
     Mind {
-        title,
+        title: steps::minded(caution.kind),
         text: caution.text.clone(),
     }
 }
@@ -120,11 +113,13 @@ fn verb(step: &Step) -> &'static str {
 }
 
 /// What was recorded, in words: `begun Mon 1 June 09:05 by Ines`.
-fn told(floor: &FloorItem) -> String {
+fn told(units: Units, floor: &FloorItem) -> String {
     let record = &floor.record;
     let by = record.by.as_ref();
     let by = by.map_or_else(String::new, |by| format!(" by {}", by.as_str()));
-    let at = |at: Option<DateTime<FixedOffset>>| at.map_or_else(String::new, day_and_time);
+    let at = |at: Option<DateTime<FixedOffset>>| {
+        at.map_or_else(String::new, |at| units.day_and_time(at))
+    };
     let words = match record.state {
         WorkState::Planned => return String::new(),
         WorkState::Started => format!("begun {}{by}", at(record.started_at)),
@@ -182,9 +177,13 @@ fn numbers(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
         } => vec![
             count(*kegs),
             big(units.bar(*regulator_bar), "set the regulator"),
-            time("under it", *uptake_min),
+            time(units, "under it", *uptake_min),
             big(units.bar(*hold_bar), "then hold"),
-            plain(format!("{target_g_per_l:.1}"), "g/L", "of CO2 in the drink"),
+            plain(
+                units.fixed(*target_g_per_l, 1),
+                "g/L",
+                "of CO2 in the drink",
+            ),
         ],
         Step::Tap {
             kegs, serve_bar, ..
@@ -217,12 +216,12 @@ fn boil(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
     };
     let mut found = vec![
         big(units.litres(*tap_l), "tap water in"),
-        plain(format!("{agent_g:.2}"), "g", names.agent()),
+        plain(units.fixed(*agent_g, 2), "g", names.agent()),
         big(
             units.degrees(*heat_to_c),
             format!("after {}", duration(*heating_min)),
         ),
-        time("keep it there", *hold_min),
+        time(units, "keep it there", *hold_min),
     ];
     let ice = ice_in_kg.max(*ice_bath_kg);
     if ice > 0.0 {
@@ -231,7 +230,7 @@ fn boil(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
         } else {
             "around it"
         };
-        let at = time_after(*chill_at, floor.item.start);
+        let at = units.time_after(*chill_at, floor.item.start);
         found.push(big(units.mass(ice), format!("ice {way} at {at}")));
         found.push(big(units.degrees(*chill_to_c), "chilled to"));
     }
@@ -239,9 +238,9 @@ fn boil(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
     found
 }
 
-fn time(label: &str, minutes: f64) -> Number {
+fn time(units: Units, label: &str, minutes: f64) -> Number {
     if minutes >= 120.0 {
-        plain(number(minutes / 60.0), "h", label)
+        plain(units.number(minutes / 60.0), "h", label)
     } else {
         plain(format!("{minutes:.0}"), "min", label)
     }

@@ -31,6 +31,12 @@ impl Fields {
         found.next().map(|(_, value)| value.as_str())
     }
 
+    /// All values of a name, such as of boxes that are ticked.
+    pub(super) fn all<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> {
+        let found = self.0.iter().filter(move |(n, _)| n == name);
+        found.map(|(_, value)| value.as_str())
+    }
+
     /// What was written into a field; nothing where it was left blank.
     pub(super) fn text(&self, name: &str) -> Option<&str> {
         self.get(name)
@@ -43,6 +49,14 @@ impl Fields {
         let Some(text) = self.text(name) else {
             return Ok(None);
         };
+        if is_either(text) {
+            let plain = text.replace(',', "");
+            let what = format!(
+                "{text} found, which is read in two ways; write {plain}, or {}",
+                text.replace(',', ".")
+            );
+            return Err(Refusal::field(name, what));
+        }
         // A decimal comma is a number to those who write it.
         let parsed = text.replace(',', ".").parse();
         let wrong = |_| Refusal::field(name, format!("{text} found; a number is allowed"));
@@ -65,6 +79,16 @@ impl Fields {
             .map(|text| local_time(name, text, zone))
             .transpose()
     }
+}
+
+/// Whether a comma may stand between thousands as well as before a part, as in `1,234`.
+fn is_either(text: &str) -> bool {
+    let Some((whole, part)) = text.split_once(',') else {
+        return false;
+    };
+    let digits = |text: &str| text.bytes().all(|b| b.is_ascii_digit());
+    let thousands = (1..=3).contains(&whole.len()) && !whole.starts_with('0');
+    thousands && part.len() == 3 && digits(whole) && digits(part)
 }
 
 /// A wall-clock time as a browser sends it, on a site's clock.
@@ -123,6 +147,14 @@ mod tests {
         assert_eq!(fields.text("note"), None);
         assert_eq!(fields.number::<f64>("note").unwrap(), None);
         assert!(Fields::parse(b"x=many").number::<u16>("x").is_err());
+        // A thousand and some, or one and a part: nobody can tell.
+        let either = Fields::parse(b"x=1%2C234").number::<f64>("x").unwrap_err();
+        assert!(
+            either.to_string().contains("write 1234, or 1.234"),
+            "{either}"
+        );
+        let part = Fields::parse(b"x=0%2C125").number::<f64>("x").unwrap();
+        assert_eq!(part, Some(0.125));
     }
 
     #[test]

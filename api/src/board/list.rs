@@ -104,6 +104,18 @@ const PAGES: &[Page] = &[
     ("POST", "/board/{site}/setup", Some(Plan), "replace_setup"),
     (
         "GET",
+        "/board/{site}/setup/{part}",
+        Some(Read),
+        "board_setup_part",
+    ),
+    (
+        "POST",
+        "/board/{site}/setup/{part}",
+        Some(Plan),
+        "replace_setup",
+    ),
+    (
+        "GET",
         "/board/{site}/calculators",
         Some(Read),
         "board_calculators",
@@ -152,6 +164,30 @@ const PAGES: &[Page] = &[
         Some(Admin),
         "revoke_calendar",
     ),
+    (
+        "POST",
+        "/board/{site}/admin/webhooks",
+        Some(Admin),
+        "create_webhook",
+    ),
+    (
+        "POST",
+        "/board/{site}/admin/webhooks/remove",
+        Some(Admin),
+        "delete_webhook",
+    ),
+    (
+        "POST",
+        "/board/{site}/admin/webhooks/secret",
+        Some(Admin),
+        "renew_webhook_secret",
+    ),
+    (
+        "POST",
+        "/board/{site}/admin/webhooks/resend",
+        Some(Admin),
+        "resend_webhook_delivery",
+    ),
     ("GET", "/board/{site}/plans", Some(Read), "board_plans"),
     ("POST", "/board/{site}/plans", Some(Plan), "request_plan"),
     (
@@ -183,6 +219,18 @@ const PAGES: &[Page] = &[
         "/board/{site}/plans/{plan}/compare",
         Some(Read),
         "board_compare",
+    ),
+    (
+        "POST",
+        "/board/{site}/plans/{plan}/what-if",
+        Some(Plan),
+        "ask_what_if",
+    ),
+    (
+        "GET",
+        "/board/{site}/plans/{plan}/what-if/{question}",
+        Some(Read),
+        "board_what_if",
     ),
     (
         "GET",

@@ -11,6 +11,7 @@
 mod admin;
 mod assets;
 mod calculators;
+mod called;
 mod cards;
 mod commitments;
 mod demand;
@@ -22,6 +23,7 @@ mod page;
 mod picture;
 mod plans;
 mod ready;
+mod schema;
 mod setup;
 mod sheets;
 mod sign_in;

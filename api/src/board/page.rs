@@ -10,7 +10,7 @@ use super::trouble::{Notice, Trouble};
 use super::visitor::Visitor;
 use crate::domain::access::{ActorKind, Scope};
 use crate::domain::time;
-use crate::text::units::Units;
+use crate::text::locale::Locale;
 
 /// A place in the way about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -67,6 +67,8 @@ pub(super) struct Shell {
     pub(super) csrf: String,
     pub(super) here: String,
     pub(super) us: bool,
+    /// Ways to write numbers and dates, and whether one was chosen.
+    pub(super) locales: Vec<(&'static str, &'static str, bool)>,
     pub(super) floor: bool,
     pub(super) plan: bool,
     pub(super) notice: Option<Notice>,
@@ -90,13 +92,16 @@ impl Shell {
             site: site.name.clone(),
             site_id: site.id.to_string(),
             clock: now.format("%H:%M").to_string(),
-            day: now.format("%a %-d %b").to_string(),
+            day: visitor.units.locale.short_day(now.date_naive()),
             base,
             who: visitor.actor.name.clone(),
             person: visitor.actor.kind == ActorKind::Person,
             csrf: visitor.csrf.clone(),
             here: visitor.here.clone(),
-            us: visitor.units == Units::Us,
+            us: visitor.units.is_us(),
+            locales: Locale::CHOICES
+                .map(|(tag, name)| (tag, name, tag == visitor.locale))
+                .into(),
             floor: visitor.may(Scope::Floor),
             plan: visitor.may(Scope::Plan),
             notice: None,

@@ -2,16 +2,21 @@
 
 use actix_web::{HttpResponse, web};
 use askama::Template;
+use chrono::NaiveDate;
+use scheduler::scenario::SiteId;
+use serde::Deserialize;
 
 use super::page::{Nav, Shell, shown};
 use super::trouble::Trouble;
 use super::visitor::Visitor;
 use crate::domain::roles::Role;
+use crate::domain::work::FloorItem;
 use crate::domain::{Refusal, time};
-use crate::http::At;
-use crate::routes::SitePath;
+use crate::http::{At, Params};
+use crate::routes::{self, SitePath};
 use crate::service::Service;
-use crate::storage::{plans, publications, sites};
+use crate::storage::{Connection, plans, publications, sites};
+use crate::text::figures::duration;
 
 #[derive(Template)]
 #[template(path = "board/sheets.html")]
@@ -20,8 +25,30 @@ struct Page {
     /// Where the sheet is; the API makes it.
     sheet: String,
     day: String,
-    roles: Vec<(&'static str, &'static str)>,
+    /// The day as people say it, and the days before and after it.
+    title: String,
+    before: String,
+    after: String,
+    rows: Vec<Row>,
     published: bool,
+}
+
+/// What a role has to do on the day.
+struct Row {
+    id: &'static str,
+    name: &'static str,
+    items: usize,
+    from: String,
+    to: String,
+    hands: String,
+}
+
+/// Which day.
+#[derive(Debug, Deserialize)]
+struct DayParams {
+    date: Option<NaiveDate>,
+    #[serde(rename = "units")]
+    _units: Option<String>,
 }
 
 pub(super) fn configure(app: &mut web::ServiceConfig) {
@@ -32,28 +59,73 @@ async fn read(
     service: web::Data<Service>,
     visitor: Visitor,
     At(SitePath { site }): At<SitePath>,
+    Params(asked): Params<DayParams>,
 ) -> Result<HttpResponse, Trouble> {
     let page = service
         .store
-        .read(move |conn| {
-            let site = sites::load(conn, &site)?;
-            let today = time::now().with_timezone(&site.time_zone).date_naive();
-            let published = publications::current(conn, &site.id, site.time_zone)?;
-            let day = match &published {
-                Some(published) => {
-                    let plan = plans::made(conn, published.plan)?.plan;
-                    today.clamp(plan.start.date_naive(), plan.end.date_naive())
-                }
-                None => today,
-            };
-            Ok::<_, Refusal>(Page {
-                sheet: format!("/v1/sites/{}/sheet", site.id),
-                day: day.to_string(),
-                roles: Role::ALL.map(|role| (role.as_str(), role.title())).into(),
-                published: published.is_some(),
-                shell: Shell::of(&visitor, &site, Nav::Sheets),
-            })
-        })
+        .read(move |conn| page(conn, &visitor, &site, asked.date))
         .await?;
     shown(200, &page)
+}
+
+fn page(
+    conn: &mut Connection,
+    visitor: &Visitor,
+    site: &SiteId,
+    date: Option<NaiveDate>,
+) -> Result<Page, Refusal> {
+    let site = sites::load(conn, site)?;
+    let today = time::now().with_timezone(&site.time_zone).date_naive();
+    let published = publications::current(conn, &site.id, site.time_zone)?;
+    let (mut day, mut rows) = (date.unwrap_or(today), Vec::new());
+    if let Some(published) = &published {
+        if date.is_none() {
+            let plan = plans::made(conn, published.plan)?.plan;
+            day = today.clamp(plan.start.date_naive(), plan.end.date_naive());
+        }
+        let work = routes::floor_of_site(conn, &site, published)?;
+        let of_day = |item: &&FloorItem| item.item.start.date_naive() == day;
+        let work: Vec<&FloorItem> = work.iter().filter(of_day).collect();
+        rows = Role::ALL
+            .into_iter()
+            .filter_map(|role| row(role, &work))
+            .collect();
+    }
+    let shell = Shell::of(visitor, &site, Nav::Sheets);
+    let to = |day: Option<NaiveDate>| {
+        day.map_or_else(String::new, |day| {
+            format!("{}/sheets?date={day}", shell.base)
+        })
+    };
+    Ok(Page {
+        sheet: format!("/v1/sites/{}/sheet", site.id),
+        title: visitor.units.locale.day(day),
+        before: to(day.pred_opt()),
+        after: to(day.succ_opt()),
+        day: day.to_string(),
+        rows,
+        published: published.is_some(),
+        shell,
+    })
+}
+
+/// What a role has to do, if there is anything.
+fn row(role: Role, work: &[&FloorItem]) -> Option<Row> {
+    let of_role = |item: &&&FloorItem| Role::of(&item.item.step) == role;
+    let items: Vec<&FloorItem> = work.iter().filter(of_role).copied().collect();
+    let first = items.iter().map(|item| item.item.start).min()?;
+    let last = items.iter().map(|item| item.item.start).max()?;
+    let hands: f64 = items.iter().map(|item| item.item.hands_min).sum();
+    Some(Row {
+        id: role.as_str(),
+        name: role.title(),
+        items: items.len(),
+        from: first.format("%H:%M").to_string(),
+        to: last.format("%H:%M").to_string(),
+        hands: if hands > 0.0 {
+            duration(hands)
+        } else {
+            "–".to_owned()
+        },
+    })
 }

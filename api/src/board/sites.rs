@@ -1,4 +1,4 @@
-//! The way in: straight to the site, or a choice of sites; and the choice of units.
+//! The way in: straight to the site, or a choice of sites; and the choice of units and marks.
 
 use actix_web::cookie::time::Duration;
 use actix_web::cookie::{Cookie, SameSite};
@@ -10,13 +10,14 @@ use super::fields::Fields;
 use super::page::shown;
 use super::sign_in::inside;
 use super::trouble::Trouble;
-use super::visitor::{UNITS_COOKIE, Visitor};
+use super::visitor::{LOCALE_COOKIE, UNITS_COOKIE, Visitor};
 use super::{assets, go_to};
 use crate::domain::Refusal;
 use crate::http::At;
 use crate::routes::SitePath;
 use crate::service::Service;
 use crate::storage;
+use crate::text::locale::Locale;
 use crate::text::units::Units;
 
 #[derive(Template)]
@@ -55,20 +56,31 @@ async fn site(At(SitePath { site }): At<SitePath>) -> HttpResponse {
     go_to(format!("/board/{site}/today"))
 }
 
-/// Keeps which units somebody reads, for a year.
+/// Keeps which units somebody reads, or how they write numbers and dates, for a year.
 async fn units(fields: Fields) -> HttpResponse {
-    let units = fields
-        .get("units")
-        .and_then(Units::parse)
-        .unwrap_or_default();
-    let cookie = Cookie::build(UNITS_COOKIE, units.as_str())
+    let mut response = go_to(inside(fields.get("back")));
+    if let Some(units) = fields.get("units").and_then(Units::parse) {
+        keep(&mut response, UNITS_COOKIE, units.as_str());
+    }
+    // A tag that is none leaves it to the browser.
+    if let Some(tag) = fields.get("locale") {
+        let known = Locale::CHOICES.iter().find(|(known, _)| *known == tag);
+        keep(
+            &mut response,
+            LOCALE_COOKIE,
+            known.map_or("", |(known, _)| known),
+        );
+    }
+    response
+}
+
+fn keep(response: &mut HttpResponse, name: &'static str, value: &'static str) {
+    let cookie = Cookie::build(name, value)
         .path("/board")
         .http_only(true)
         .same_site(SameSite::Lax)
         .max_age(Duration::days(365))
         .finish();
-    let mut response = go_to(inside(fields.get("back")));
     // Only a cookie that cannot be written would be refused.
     let _ = response.add_cookie(&cookie);
-    response
 }

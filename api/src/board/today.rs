@@ -20,7 +20,6 @@ use crate::routes::{self, SitePath};
 use crate::service::Service;
 use crate::storage::plans::Made;
 use crate::storage::{Connection, plans, publications, sites};
-use crate::text::figures::day_and_time;
 use crate::text::names::Names;
 use crate::text::units::Units;
 
@@ -100,7 +99,7 @@ fn page(
     let shell = Shell::of(visitor, &site, Nav::Today);
     let published = publications::current(conn, &site.id, site.time_zone)?;
     let Some(published) = published else {
-        let newest = newest(conn, &site)?;
+        let newest = newest(conn, &site, visitor.units)?;
         return Ok(Page {
             shell,
             floor: None,
@@ -126,13 +125,13 @@ fn page(
 }
 
 /// The newest plan that is or will be one.
-fn newest(conn: &mut Connection, site: &Site) -> Result<Option<Candidate>, Refusal> {
+fn newest(conn: &mut Connection, site: &Site, units: Units) -> Result<Option<Candidate>, Refusal> {
     let known = plans::list(conn, &site.id, None, 20, site.time_zone)?;
     let alive =
         |plan: &PlanSummary| !matches!(plan.state, PlanState::Failed | PlanState::Cancelled);
     Ok(known.into_iter().find(alive).map(|plan| Candidate {
         id: plan.id,
-        made: day_and_time(plan.created_at),
+        made: units.day_and_time(plan.created_at),
         done: plan.state == PlanState::Done,
     }))
 }
@@ -155,12 +154,12 @@ impl Looking<'_> {
         let card = |item: &FloorItem| Card::of(self.base, &names, self.units, item, self.now);
         let mut floor = Floor {
             number: self.published.number,
-            published: day_and_time(self.published.published_at),
+            published: self.units.day_and_time(self.published.published_at),
             plan: self.published.plan,
             reasons: reasons(work),
             title: match (is_today, asked) {
                 (true, _) => "Today".to_owned(),
-                _ => date.format("%A %-d %B").to_string(),
+                _ => self.units.locale.day(date),
             },
             now: Vec::new(),
             next: Vec::new(),
@@ -238,7 +237,7 @@ impl Looking<'_> {
         }
         let shown = |(day, count): (NaiveDate, usize)| Forgotten {
             href: self.link(day),
-            day: day.format("%A %-d %B").to_string(),
+            day: self.units.locale.day(day),
             count,
         };
         found.into_iter().map(shown).collect()

@@ -4,15 +4,20 @@ use std::future::{Ready, ready};
 
 use actix_web::dev::Payload;
 use actix_web::http::Method;
+use actix_web::http::header::ACCEPT_LANGUAGE;
 use actix_web::{FromRequest, HttpMessage, HttpRequest};
 
 use super::trouble::Trouble;
 use crate::domain::access::{Actor, Scope};
 use crate::http::{CSRF, session_of};
+use crate::text::locale::Locale;
 use crate::text::units::Units;
 
 /// The cookie that keeps which units somebody reads.
 pub(super) const UNITS_COOKIE: &str = "fizzwright_units";
+
+/// The cookie that keeps how somebody writes numbers and dates.
+pub(super) const LOCALE_COOKIE: &str = "fizzwright_locale";
 
 /// Who looks at a page. The door lets nobody through without.
 #[derive(Debug, Clone)]
@@ -21,6 +26,8 @@ pub(super) struct Visitor {
     /// What their forms carry; nothing for a key, which needs none.
     pub(super) csrf: String,
     pub(super) units: Units,
+    /// The way to write numbers and dates they chose; nothing where the browser asks.
+    pub(super) locale: String,
     /// The page they look at, to come back to.
     pub(super) here: String,
 }
@@ -30,7 +37,8 @@ impl Visitor {
         Self {
             actor,
             csrf: session_of(request).map_or_else(String::new, |token| token.derived(CSRF)),
-            units: units_of(request),
+            units: units_of(request).written(locale_of(request)),
+            locale: chosen(request).unwrap_or_default(),
             here: page_of(request),
         }
     }
@@ -56,6 +64,21 @@ fn units_of(request: &HttpRequest) -> Units {
         .and_then(|(_, value)| Units::parse(&value));
     let kept = || Units::parse(request.cookie(UNITS_COOKIE)?.value());
     asked.or_else(kept).unwrap_or_default()
+}
+
+/// What was chosen, to write numbers and dates by.
+fn chosen(request: &HttpRequest) -> Option<String> {
+    Some(request.cookie(LOCALE_COOKIE)?.value().to_owned())
+}
+
+/// How numbers and dates are written: as was chosen, or as the browser asks for.
+fn locale_of(request: &HttpRequest) -> Locale {
+    let kept = || Locale::of(&chosen(request)?);
+    let asked = || {
+        let header = request.headers().get(ACCEPT_LANGUAGE)?;
+        Locale::accepted(header.to_str().ok()?)
+    };
+    kept().or_else(asked).unwrap_or_default()
 }
 
 impl FromRequest for Visitor {

@@ -24,7 +24,6 @@ use crate::routes::SitePath;
 use crate::service::Service;
 use crate::storage::plans::Made;
 use crate::storage::{Connection, plans, publications, sites};
-use crate::text::figures::day_and_time;
 
 /// The most that is drawn at once: eight weeks.
 const LONGEST_H: i64 = 56 * 24;
@@ -138,7 +137,11 @@ fn page(
     });
     Ok(Page {
         plan: path.plan,
-        title: format!("{} to {}", day_and_time(view.from), day_and_time(view.to)),
+        title: format!(
+            "{} to {}",
+            visitor.units.day_and_time(view.from),
+            visitor.units.day_and_time(view.to)
+        ),
         published: current.is_some_and(|publication| publication.plan == path.plan),
         svg,
         alone: format!(

@@ -23,7 +23,6 @@ use crate::routes::{self, ItemPath};
 use crate::service::Service;
 use crate::storage::plans::Made;
 use crate::storage::{Connection, plans, sites};
-use crate::text::figures::{day_and_time, number};
 use crate::text::names::Names;
 use crate::text::units::Units;
 use scheduler::plan::WorkId;
@@ -120,9 +119,13 @@ fn page(
         .fixed_offset();
     let card = Card::of(&shell.base, &names, visitor.units, &found.item, now);
     let logged = found.readings.iter().map(|reading| Logged {
-        at: day_and_time(reading.at),
+        at: visitor.units.day_and_time(reading.at),
         kind: reading.kind.as_str().replace('_', " "),
-        value: format!("{} {}", number(reading.value), reading.unit.symbol()),
+        value: format!(
+            "{} {}",
+            visitor.units.number(reading.value),
+            reading.unit.symbol()
+        ),
         by: reading.by.as_ref().map_or("", |by| by.as_str()).to_owned(),
         note: reading.note.as_ref().map_or("", |n| n.as_str()).to_owned(),
     });
@@ -153,9 +156,10 @@ const KINDS: [(&str, &str); 8] = [
 fn units(read: Units) -> Vec<(&'static str, &'static str)> {
     const METRIC: [(&str, &str); 4] = [("c", "°C"), ("bar", "bar"), ("l", "L"), ("kg", "kg")];
     const US: [(&str, &str); 4] = [("f", "°F"), ("psi", "psi"), ("us_gal", "gal"), ("lb", "lb")];
-    let (first, then) = match read {
-        Units::Metric => (METRIC, US),
-        Units::Us => (US, METRIC),
+    let (first, then) = if read.is_us() {
+        (US, METRIC)
+    } else {
+        (METRIC, US)
     };
     let other = [("mg_per_l", "mg/L"), ("g_per_l", "g/L")];
     first.into_iter().chain(then).chain(other).collect()

@@ -15,7 +15,7 @@ mod pages;
 pub(crate) mod people;
 mod plans;
 mod problems;
-mod questions;
+pub(crate) mod questions;
 mod queue;
 mod service;
 pub(crate) mod session;
@@ -23,7 +23,7 @@ mod setup;
 mod sheet;
 mod sites;
 pub(crate) mod stock;
-mod webhooks;
+pub(crate) mod webhooks;
 
 pub(crate) use pages::pages;
 #[cfg(test)]

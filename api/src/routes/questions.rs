@@ -3,7 +3,7 @@
 use actix_web::{HttpResponse, get, post, web};
 use chrono::{DateTime, FixedOffset};
 use scheduler::answer::{ScenarioChange, SureQuestion, WhatIfQuestion};
-use scheduler::scenario::Grid;
+use scheduler::scenario::{Grid, Scenario};
 use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -17,8 +17,8 @@ use crate::domain::questions::{Question, Task};
 use crate::http::{At, Body};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::plans;
 use crate::storage::plans::questions;
+use crate::storage::{Connection, plans};
 
 problems! {
     AskProblems: BadJson, BadPath, UnknownSite, NotReady, BodyTooLarge, UnsupportedMediaType,
@@ -114,6 +114,23 @@ pub(crate) async fn ask_what_if(
         format!("/v1/questions/{}", question.id),
         &question,
     ))
+}
+
+/// Queues the question what changes to the scenario a plan was made from would make different.
+pub(crate) fn what_if_of(
+    conn: &mut Connection,
+    plan: PlanId,
+    change: impl FnOnce(&Scenario) -> Result<Vec<ScenarioChange>, Refusal>,
+) -> Result<Question, Refusal> {
+    let made = plans::made(conn, plan)?;
+    let task = Task::WhatIf(WhatIfQuestion {
+        changes: change(&made.scenario)?,
+    });
+    let summary = &made.summary;
+    let of = (&summary.site, summary.setup_revision);
+    let about = (&summary.request, &made.scenario);
+    let id = enqueue(conn, of, about, &task, Some(plan))?;
+    questions::load(conn, id)
 }
 
 /// Ask how sure a plan is: it is replayed many times with everything varied by stated spreads.

@@ -130,6 +130,17 @@ pub(crate) async fn create_webhook(
     service: web::Data<Service>,
     Body(request): Body<WebhookRequest>,
 ) -> Result<HttpResponse, Problem> {
+    let made = make(&service, request).await?;
+    Ok(HttpResponse::Created()
+        .insert_header((LOCATION, format!("/v1/webhooks/{}", made.webhook.id)))
+        .json(made))
+}
+
+/// Makes a webhook with a secret of its own.
+pub(crate) async fn make(
+    service: &Service,
+    request: WebhookRequest,
+) -> Result<WebhookSecret, Refusal> {
     check(&request, service.private_webhooks)?;
     let secret = secret::webhook()?;
     let kept = secret.clone();
@@ -142,9 +153,7 @@ pub(crate) async fn create_webhook(
             known(conn, id)
         })
         .await?;
-    Ok(HttpResponse::Created()
-        .insert_header((LOCATION, format!("/v1/webhooks/{}", webhook.id)))
-        .json(WebhookSecret { webhook, secret }))
+    Ok(WebhookSecret { webhook, secret })
 }
 
 /// Read a webhook; its secret is not shown.
@@ -249,6 +258,11 @@ pub(crate) async fn renew_webhook_secret(
     service: web::Data<Service>,
     At(WebhookPath { webhook: id }): At<WebhookPath>,
 ) -> Result<HttpResponse, Problem> {
+    Ok(HttpResponse::Ok().json(renew(&service, id).await?))
+}
+
+/// Gives a webhook a new secret.
+pub(crate) async fn renew(service: &Service, id: WebhookId) -> Result<WebhookSecret, Refusal> {
     let secret = secret::webhook()?;
     let kept = secret.clone();
     let webhook = service
@@ -259,7 +273,7 @@ pub(crate) async fn renew_webhook_secret(
             Ok::<_, Refusal>(webhook)
         })
         .await?;
-    Ok(HttpResponse::Ok().json(WebhookSecret { webhook, secret }))
+    Ok(WebhookSecret { webhook, secret })
 }
 
 /// List what was delivered to a webhook, and what was not.
@@ -310,13 +324,20 @@ pub(crate) async fn resend_webhook_delivery(
 ) -> Result<HttpResponse, Problem> {
     let sent = service
         .store
-        .write(move |conn| {
-            known(conn, webhook)?;
-            let sent = webhooks::resend(conn, webhook, delivery)?;
-            sent.ok_or(Refusal::UnknownDelivery(delivery))
-        })
+        .write(move |conn| resend(conn, webhook, delivery))
         .await?;
     Ok(HttpResponse::Accepted().json(sent))
+}
+
+/// Has a delivery sent again.
+pub(crate) fn resend(
+    conn: &mut Connection,
+    webhook: WebhookId,
+    delivery: DeliveryId,
+) -> Result<Delivery, Refusal> {
+    known(conn, webhook)?;
+    let sent = webhooks::resend(conn, webhook, delivery)?;
+    sent.ok_or(Refusal::UnknownDelivery(delivery))
 }
 
 fn known(conn: &mut Connection, id: WebhookId) -> Result<Webhook, Refusal> {

@@ -221,6 +221,32 @@ pub(crate) fn holds(
         .collect()
 }
 
+/// What was asked of a site last, newest first.
+pub(crate) fn lately(
+    conn: &mut Connection,
+    site: &SiteId,
+    most: i64,
+    now: DateTime<Utc>,
+) -> Result<Vec<Commitment>, Refusal> {
+    let keys: Vec<String> = commitments::table
+        .filter(commitments::site.eq(site.as_str()))
+        .order(commitments::id.desc())
+        .limit(most)
+        .select(commitments::id)
+        .load(conn)
+        .map_err(StorageError::from)?;
+    let mut found = Vec::new();
+    for key in keys {
+        let row = Row {
+            table: "commitments",
+            key: &key,
+        };
+        let id = PlanId::parse(&key).map_err(|error| row.bad(error))?;
+        found.push(load(conn, id, now)?.0);
+    }
+    Ok(found)
+}
+
 #[cfg(test)]
 mod tests {
     use chrono::Duration;

@@ -62,14 +62,6 @@ pub(crate) fn duration(minutes: f64) -> String {
     }
 }
 
-/// A gauge pressure in both units regulators show: `2.10 bar (30.5 psi)`.
-pub(crate) fn pressure(bar: f64) -> String {
-    match model::GaugePressure::new(bar) {
-        Ok(gauge) => format!("{bar:.2} bar ({:.1} psi)", gauge.psi()),
-        Err(_) => format!("{bar:.2} bar"),
-    }
-}
-
 /// Prose broken into lines, each indented, with a line break at the end.
 pub(crate) fn paragraph(indent: usize, prose: &str) -> String {
     let margin = " ".repeat(indent);
@@ -121,11 +113,6 @@ mod tests {
         ] {
             assert_eq!(duration(minutes), text);
         }
-    }
-
-    #[test]
-    fn pressures_come_in_both_units() {
-        assert_eq!(pressure(2.0), "2.00 bar (29.0 psi)");
     }
 
     #[test]

@@ -8,7 +8,7 @@ use scheduler::scenario::{
     ProductId, RouteId, Scenario, StoreId,
 };
 
-use super::figures::{counted, number};
+use super::figures::counted;
 use super::units::Units;
 
 /// Looks up what people call pots, kegs, products and the rest.
@@ -55,13 +55,18 @@ impl<'a> Names<'a> {
         Self {
             scenario,
             names,
-            units: Units::Metric,
+            units: Units::METRIC,
         }
     }
 
     /// The same, for people who read other units.
     pub(crate) fn reading(self, units: Units) -> Self {
         Self { units, ..self }
+    }
+
+    /// How numbers and dates are written here.
+    pub(crate) fn reads(&self) -> Units {
+        self.units
     }
 
     /// A volume with its unit.
@@ -158,7 +163,7 @@ impl<'a> Names<'a> {
     /// An amount of a material with its unit.
     pub(crate) fn amount(&self, id: &MaterialId, amount: f64) -> String {
         let unit = self.material_of(id.as_str()).map(|m| m.unit.symbol());
-        format!("{} {}", number(amount), unit.unwrap_or(""))
+        format!("{} {}", self.units.number(amount), unit.unwrap_or(""))
     }
 
     /// Whether kegs at this station are shaken by hand.

@@ -1,5 +1,7 @@
 //! A day's work as a page to print.
 
+use std::collections::BTreeMap;
+
 use askama::Template;
 use chrono::NaiveDate;
 use scheduler::scenario::Scenario;
@@ -36,6 +38,8 @@ struct Page<'a> {
 
 struct Section {
     title: &'static str,
+    /// What to mind in all of it: a word, and what it says.
+    minds: Vec<(&'static str, String)>,
     items: Vec<Item>,
 }
 
@@ -46,7 +50,8 @@ struct Item {
     hands: String,
     headline: String,
     lines: Vec<String>,
-    cautions: Vec<String>,
+    /// What to mind, in a word each; a number that is of this item only is with it.
+    minds: Vec<(&'static str, String)>,
     began: String,
     over: String,
     by: String,
@@ -67,9 +72,16 @@ pub(crate) fn sheet(sheet: &Sheet<'_>, work: &[FloorItem]) -> Result<String, ask
         let items = of_day
             .iter()
             .filter(|item| Role::of(&item.item.step) == role);
-        let items: Vec<Item> = items.map(|item| shown(&names, item)).collect();
+        let items: Vec<&&FloorItem> = items.collect();
+        let minds = minds(&items);
+        let items = items.iter().map(|item| shown(&names, item, &minds));
+        let items: Vec<Item> = items.collect();
         let title = role.title();
-        (!items.is_empty()).then_some(Section { title, items })
+        (!items.is_empty()).then_some(Section {
+            title,
+            minds,
+            items,
+        })
     });
     let published = sheet.published.published_at;
     Page {
@@ -84,7 +96,31 @@ pub(crate) fn sheet(sheet: &Sheet<'_>, work: &[FloorItem]) -> Result<String, ask
     .render()
 }
 
-fn shown(names: &Names<'_>, floor: &FloorItem) -> Item {
+/// What to mind in more than one of some items, said once.
+fn minds(items: &[&&FloorItem]) -> Vec<(&'static str, String)> {
+    let mut told: BTreeMap<&str, (usize, &'static str)> = BTreeMap::new();
+    for caution in items.iter().flat_map(|item| &item.item.cautions) {
+        let known = told.entry(caution.text.as_str());
+        known.or_insert((0, steps::minded(caution.kind))).0 += 1;
+    }
+    let often = told.into_iter().filter(|(_, (times, _))| *times > 1);
+    often
+        .map(|(text, (_, title))| (title, text.to_owned()))
+        .collect()
+}
+
+/// What to mind at an item: a word for what is said above, all of it for what is not.
+fn minded(floor: &FloorItem, above: &[(&'static str, String)]) -> Vec<(&'static str, String)> {
+    let cautions = floor.item.cautions.iter();
+    let told = cautions.map(|caution| {
+        let said = above.iter().any(|(_, text)| *text == caution.text);
+        let text = if said { "" } else { &caution.text };
+        (steps::minded(caution.kind), text.to_owned())
+    });
+    told.collect()
+}
+
+fn shown(names: &Names<'_>, floor: &FloorItem, above: &[(&'static str, String)]) -> Item {
     let (item, record) = (&floor.item, &floor.record);
     let from = item.start.format("%H:%M");
     let when = if item.end <= item.start {
@@ -113,7 +149,7 @@ fn shown(names: &Names<'_>, floor: &FloorItem) -> Item {
         hands,
         headline: steps::headline(names, &item.step),
         lines: steps::instructions(names, item),
-        cautions: item.cautions.iter().map(|c| c.text.clone()).collect(),
+        minds: minded(floor, above),
         began: clock(record.started_at),
         over: clock(record.ended_at),
         by: record

@@ -1,9 +1,9 @@
 //! One thing to do, as sentences with numbers a person can act on.
 
 use chrono::{DateTime, FixedOffset};
-use scheduler::plan::{Source, Step, WorkId, WorkItem};
+use scheduler::plan::{CautionKind, Source, Step, WorkId, WorkItem};
 
-use super::figures::{counted, duration, number, time_after};
+use super::figures::{counted, duration};
 use super::names::Names;
 
 /// What to do, in a few words.
@@ -90,6 +90,17 @@ fn with_product(names: &Names<'_>, step: &Step) -> String {
     }
 }
 
+/// What a caution is about, in a word or two.
+pub(crate) fn minded(kind: CautionKind) -> &'static str {
+    match kind {
+        CautionKind::HotWater => "Hot water",
+        CautionKind::Pressure => "Pressure",
+        CautionKind::CarbonDioxide => "CO2 in the air",
+        CautionKind::Food => "Clean hands, clean ice",
+        CautionKind::Backflow => "Backflow",
+    }
+}
+
 /// How to do it, one sentence or two per line.
 pub(crate) fn instructions(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
     match &item.step {
@@ -128,7 +139,7 @@ pub(crate) fn instructions(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         Step::Ice { order_by, .. } => {
             vec![format!(
                 "Order it by {}.",
-                time_after(*order_by, item.start)
+                names.reads().time_after(*order_by, item.start)
             )]
         }
     }
@@ -155,15 +166,16 @@ fn boil(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         return Vec::new();
     };
     let mut lines = vec![format!(
-        "Put in {} of tap water, stir in {agent_g:.2} g of {}. Heat to {} (about {}) and keep it \
+        "Put in {} of tap water, stir in {agent} g of {}. Heat to {} (about {}) and keep it \
          there for {}.",
         names.litres(*tap_l),
         names.agent(),
         names.degrees(*heat_to_c),
         duration(*heating_min),
-        duration(*hold_min)
+        duration(*hold_min),
+        agent = names.reads().fixed(*agent_g, 2)
     )];
-    let chill = clock(*chill_at, item);
+    let chill = clock(names, *chill_at, item);
     if *ice_in_kg > 0.0 {
         lines.push(format!(
             "{chill}: stir in {} of ice, which brings it to {}.",
@@ -184,11 +196,12 @@ fn boil(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         String::new()
     };
     lines.push(format!(
-        "Fill from {} on; the pot must be empty by {}. It makes {} with {air_mg_per_l:.1} mg/L of \
+        "Fill from {} on; the pot must be empty by {}. It makes {} with {air} mg/L of \
          air left in it.{left}",
-        clock(*fill_from, item),
-        clock(item.end, item),
-        names.litres(*makes_l)
+        clock(names, *fill_from, item),
+        clock(names, item.end, item),
+        names.litres(*makes_l),
+        air = names.reads().fixed(*air_mg_per_l, 1)
     ));
     lines
 }
@@ -212,7 +225,7 @@ fn fill(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         names.degrees(*at_c),
         from.join(" and "),
         names.store(store),
-        clock(*cold_at, item)
+        clock(names, *cold_at, item)
     )]
 }
 
@@ -270,15 +283,16 @@ fn gas(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         names.pressure(*hold_bar)
     ));
     lines.push(format!(
-        "Each takes {} g of CO2 and comes to {target_g_per_l:.1} g/L. Ready {}.",
-        number(*co2_g_each),
-        clock(*ready_at, item)
+        "Each takes {} g of CO2 and comes to {target} g/L. Ready {}.",
+        names.reads().number(*co2_g_each),
+        clock(names, *ready_at, item),
+        target = names.reads().fixed(*target_g_per_l, 1)
     ));
     lines
 }
 
-fn clock(at: DateTime<FixedOffset>, item: &WorkItem) -> String {
-    time_after(at, item.start)
+fn clock(names: &Names<'_>, at: DateTime<FixedOffset>, item: &WorkItem) -> String {
+    names.reads().time_after(at, item.start)
 }
 
 /// `, 2 from fill-3 and 1 from stock`; nothing where it goes without saying.

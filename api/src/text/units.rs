@@ -3,18 +3,27 @@
 
 use std::fmt;
 
+use chrono::{DateTime, FixedOffset};
 use model::units::{Unit, converted};
 
-use super::figures::{number, pressure};
+use super::figures::number;
+use super::locale::Locale;
 
-/// Which units somebody reads.
+/// Which system of units somebody reads.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(crate) enum Units {
+enum System {
     /// L, °C, kg, bar.
     #[default]
     Metric,
     /// US gal, °F, lb, psi.
     Us,
+}
+
+/// Which units somebody reads, and how their numbers and dates are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) struct Units {
+    system: System,
+    pub(crate) locale: Locale,
 }
 
 /// A number with its unit, each on its own for large type.
@@ -31,32 +40,95 @@ impl fmt::Display for Figure {
 }
 
 impl Units {
+    pub(crate) const METRIC: Self = Self {
+        system: System::Metric,
+        locale: Locale::PLAIN,
+    };
+    #[cfg(test)]
+    pub(crate) const US: Self = Self {
+        system: System::Us,
+        locale: Locale::PLAIN,
+    };
+
     pub(crate) fn as_str(self) -> &'static str {
-        match self {
-            Self::Metric => "metric",
-            Self::Us => "us",
+        match self.system {
+            System::Metric => "metric",
+            System::Us => "us",
         }
     }
 
     pub(crate) fn parse(text: &str) -> Option<Self> {
-        [Self::Metric, Self::Us]
-            .into_iter()
-            .find(|units| units.as_str() == text)
+        let system = match text {
+            "metric" => System::Metric,
+            "us" => System::Us,
+            _ => return None,
+        };
+        Some(Self {
+            system,
+            locale: Locale::PLAIN,
+        })
+    }
+
+    /// The same units, written as people do elsewhere.
+    pub(crate) fn written(self, locale: Locale) -> Self {
+        Self { locale, ..self }
+    }
+
+    pub(crate) fn is_us(self) -> bool {
+        self.system == System::Us
+    }
+
+    /// A number with as many digits as a person can measure.
+    pub(crate) fn number(self, value: f64) -> String {
+        self.locale.written(&number(value))
+    }
+
+    /// The same as it stands in a field.
+    pub(crate) fn typed(self, value: f64) -> String {
+        self.locale.typed(&number(value))
+    }
+
+    /// A number with so many decimals.
+    pub(crate) fn fixed(self, value: f64, decimals: usize) -> String {
+        self.locale.written(&format!("{value:.decimals$}"))
+    }
+
+    /// `Mon 1 June 09:00`.
+    pub(crate) fn day_and_time(self, at: DateTime<FixedOffset>) -> String {
+        self.locale.day_and_time(at)
+    }
+
+    /// `Monday 1 June`.
+    pub(crate) fn day(self, at: DateTime<FixedOffset>) -> String {
+        self.locale.day(at.date_naive())
+    }
+
+    /// `09:00`, or `Tue 2 June 09:00` if that is not the day of `from`.
+    pub(crate) fn time_after(
+        self,
+        at: DateTime<FixedOffset>,
+        from: DateTime<FixedOffset>,
+    ) -> String {
+        if at.date_naive() == from.date_naive() {
+            at.format("%H:%M").to_string()
+        } else {
+            self.day_and_time(at)
+        }
     }
 
     fn figure(self, value: f64, metric: Unit, us: Unit) -> Figure {
         let unit = self.of(metric, us);
         Figure {
-            value: number(converted(value, metric, unit)),
+            value: self.number(converted(value, metric, unit)),
             unit: symbol(unit),
         }
     }
 
     /// One of two units.
     pub(crate) fn of(self, metric: Unit, us: Unit) -> Unit {
-        match self {
-            Self::Metric => metric,
-            Self::Us => us,
+        match self.system {
+            System::Metric => metric,
+            System::Us => us,
         }
     }
 
@@ -73,13 +145,13 @@ impl Units {
     }
 
     pub(crate) fn bar(self, bar: f64) -> Figure {
-        match self {
-            Self::Metric => Figure {
-                value: format!("{bar:.2}"),
+        match self.system {
+            System::Metric => Figure {
+                value: self.fixed(bar, 2),
                 unit: "bar",
             },
-            Self::Us => Figure {
-                value: format!("{:.1}", converted(bar, Unit::Bar, Unit::Psi)),
+            System::Us => Figure {
+                value: self.fixed(converted(bar, Unit::Bar, Unit::Psi), 1),
                 unit: "psi",
             },
         }
@@ -89,14 +161,16 @@ impl Units {
     pub(crate) fn dose(self, litres: f64) -> String {
         let unit = self.of(Unit::L, Unit::UsGal);
         let value = converted(litres, Unit::L, unit);
-        format!("{value:.2} {}", symbol(unit))
+        format!("{} {}", self.fixed(value, 2), symbol(unit))
     }
 
     /// A gauge pressure in both units regulators show, the one that is read first.
     pub(crate) fn gauge(self, bar: f64) -> String {
-        match self {
-            Self::Metric => pressure(bar),
-            Self::Us => format!("{} ({bar:.2} bar)", self.bar(bar)),
+        let psi = converted(bar, Unit::Bar, Unit::Psi);
+        let (bar, psi) = (self.fixed(bar, 2), self.fixed(psi, 1));
+        match self.system {
+            System::Metric => format!("{bar} bar ({psi} psi)"),
+            System::Us => format!("{psi} psi ({bar} bar)"),
         }
     }
 }
@@ -120,22 +194,22 @@ mod tests {
             (
                 "18.9 L",
                 "5 gal",
-                [Units::Metric, Units::Us].map(|u| u.litres(18.927).to_string()),
+                [Units::METRIC, Units::US].map(|u| u.litres(18.927).to_string()),
             ),
             (
                 "100 °C",
                 "212 °F",
-                [Units::Metric, Units::Us].map(|u| u.degrees(100.0).to_string()),
+                [Units::METRIC, Units::US].map(|u| u.degrees(100.0).to_string()),
             ),
             (
                 "1.00 bar",
                 "14.5 psi",
-                [Units::Metric, Units::Us].map(|u| u.bar(1.0).to_string()),
+                [Units::METRIC, Units::US].map(|u| u.bar(1.0).to_string()),
             ),
             (
                 "10 kg",
                 "22 lb",
-                [Units::Metric, Units::Us].map(|u| u.mass(10.0).to_string()),
+                [Units::METRIC, Units::US].map(|u| u.mass(10.0).to_string()),
             ),
         ] {
             assert_eq!(found, [metric, us]);
@@ -143,8 +217,16 @@ mod tests {
     }
 
     #[test]
+    fn pressures_come_in_both_units() {
+        assert_eq!(Units::METRIC.gauge(2.0), "2.00 bar (29.0 psi)");
+        assert_eq!(Units::US.gauge(2.0), "29.0 psi (2.00 bar)");
+        let comma = Units::METRIC.written(Locale::of("de").unwrap());
+        assert_eq!(comma.gauge(2.0), "2,00 bar (29,0 psi)");
+    }
+
+    #[test]
     fn a_choice_is_written_as_it_is_read() {
-        for units in [Units::Metric, Units::Us] {
+        for units in [Units::METRIC, Units::US] {
             assert_eq!(Units::parse(units.as_str()), Some(units));
         }
         assert_eq!(Units::parse("furlongs"), None);

@@ -10,6 +10,7 @@
 mod access;
 mod bad_input;
 mod board;
+mod board_changes;
 mod booked_once;
 mod calculations;
 mod calibration;

@@ -11,6 +11,7 @@
     reason = "tests may fail loudly"
 )]
 
+mod changes;
 mod journey;
 mod pages;
 
@@ -54,6 +55,11 @@ fn the_board_in_a_browser() {
     browser.resize((1280, 800));
     journey::main_job(&server, &browser, &plan);
     journey::questions(&server, &browser);
+    changes::compare(&server, &browser, &plan);
+    changes::ready(&server, &browser);
+    changes::count(&server, &browser);
+    changes::setup(&server, &browser);
+    changes::webhook(&server, &browser);
     pages::all(&server, &browser);
     // What is worth money is the pages as they are; a console that stays silent says so.
     let said = browser.console();

@@ -21,6 +21,15 @@ const PAGES: &[(&str, &str)] = &[
     ("commitments", "/commitments"),
     ("demand", "/demand?from=2026-06-01"),
     ("stock", "/stock"),
+    ("setup", "/setup"),
+    ("setup-pots", "/setup/pots"),
+    ("setup-products", "/setup/products"),
+    ("setup-stations", "/setup/gas-stations"),
+    ("setup-crew", "/setup/crew"),
+    ("calculators", "/calculators"),
+    ("calculator", "/calculators/carbonation/pressure"),
+    ("sheets", "/sheets"),
+    ("admin", "/admin"),
 ];
 
 const SIZES: [(&str, (u32, u32)); 2] = [("wide", (1280, 800)), ("phone", (390, 844))];

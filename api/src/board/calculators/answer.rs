@@ -3,8 +3,7 @@
 use model::units::Unit;
 use serde_json::Value;
 
-use super::form::words;
-use crate::text::figures::number;
+use super::super::schema::words;
 use crate::text::units::Units;
 
 /// A figure of an answer.
@@ -18,13 +17,14 @@ pub(super) struct Row {
 
 /// Units that are read first, by the names fields end with.
 fn first(units: Units) -> &'static [&'static str] {
-    match units {
-        Units::Metric => &[
-            "c", "bar", "l", "kg", "g_per_l", "mg_per_l", "g", "min", "h", "m", "w",
-        ],
-        Units::Us => &[
+    if units.is_us() {
+        &[
             "f", "psi", "us_gal", "lb", "volumes", "mg_per_l", "g", "min", "h", "ft", "w",
-        ],
+        ]
+    } else {
+        &[
+            "c", "bar", "l", "kg", "g_per_l", "mg_per_l", "g", "min", "h", "m", "w",
+        ]
     }
 }
 
@@ -34,17 +34,19 @@ fn symbol(name: &str) -> String {
 }
 
 /// A number with four figures that matter, small ones too.
-fn figure(value: f64) -> String {
+fn figure(value: f64, units: Units) -> String {
+    let locale = units.locale;
     if value != 0.0 && value.abs() < 0.1 {
-        return format!("{value:.3e}")
+        return locale
+            .typed(&format!("{value:.3e}"))
             .replace("e-", " · 10^−")
             .replace('e', " · 10^");
     }
     if value.abs() < 100.0 {
         let text = format!("{value:.3}");
-        return text.trim_end_matches('0').trim_end_matches('.').to_owned();
+        return locale.written(text.trim_end_matches('0').trim_end_matches('.'));
     }
-    number(value)
+    units.number(value)
 }
 
 /// A value in several units: its number in the one that is read first, and where that is.
@@ -80,9 +82,13 @@ fn collect(name: &str, value: &Value, units: Units, found: &mut Vec<Row>) {
         let others = object
             .filter(|(other, _)| *other != unit)
             .filter_map(|(other, value)| {
-                Some(format!("{} {}", figure(value.as_f64()?), symbol(other)))
+                Some(format!(
+                    "{} {}",
+                    figure(value.as_f64()?, units),
+                    symbol(other)
+                ))
             });
-        found.push(row(figure(number), symbol(unit), others.collect()));
+        found.push(row(figure(number, units), symbol(unit), others.collect()));
         return;
     }
     match value {
@@ -103,7 +109,7 @@ fn collect(name: &str, value: &Value, units: Units, found: &mut Vec<Row>) {
         }
         Value::Number(number) => {
             found.push(row(
-                figure(number.as_f64().unwrap_or(0.0)),
+                figure(number.as_f64().unwrap_or(0.0), units),
                 String::new(),
                 Vec::new(),
             ));
@@ -158,22 +164,22 @@ mod tests {
     fn figures_stand_in_the_unit_that_is_read() {
         let answer =
             json!({ "final_temperature": { "c": 4.0, "f": 39.2, "k": 277.15 }, "safe": true });
-        let metric = rows(&answer, Units::Metric);
+        let metric = rows(&answer, Units::METRIC);
         assert_eq!(
             (metric[0].value.as_str(), metric[0].unit.as_str()),
             ("4", "°C")
         );
         assert_eq!(metric[0].name, "Final temperature");
         assert!(metric[0].others.contains(&"39.2 °F".to_owned()));
-        assert_eq!(rows(&answer, Units::Us)[0].value, "39.2");
+        assert_eq!(rows(&answer, Units::US)[0].value, "39.2");
         assert_eq!(metric[1].value, "yes");
-        assert!((leading(&answer, Units::Us).unwrap().1 - 39.2).abs() < 1e-9);
+        assert!((leading(&answer, Units::US).unwrap().1 - 39.2).abs() < 1e-9);
     }
 
     #[test]
     fn small_figures_keep_what_matters() {
-        assert_eq!(figure(0.000_123_4), "1.234 · 10^−4");
-        assert_eq!(figure(12.3456), "12.346");
-        assert_eq!(figure(0.0), "0");
+        assert_eq!(figure(0.000_123_4, Units::METRIC), "1.234 · 10^−4");
+        assert_eq!(figure(12.3456, Units::METRIC), "12.346");
+        assert_eq!(figure(0.0, Units::METRIC), "0");
     }
 }

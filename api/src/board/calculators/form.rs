@@ -1,11 +1,9 @@
 //! A form made from the contract: what a calculation takes, in which unit and range.
 
-use std::sync::OnceLock;
-
 use serde_json::{Map, Value, json};
 
 use super::super::fields::Fields;
-use crate::contract;
+use super::super::schema::{help, label, published, resolved, unit, words};
 use crate::domain::Refusal;
 
 /// A field of a form.
@@ -31,20 +29,6 @@ pub(super) struct Field {
 /// What a calculation takes.
 pub(super) struct Form {
     fields: Vec<Field>,
-}
-
-/// The contract, read once.
-fn published() -> Option<&'static Value> {
-    static CONTRACT: OnceLock<Option<Value>> = OnceLock::new();
-    CONTRACT.get_or_init(|| contract::document().ok()).as_ref()
-}
-
-/// `time_to_target` as words: `Time to target`.
-pub(super) fn words(name: &str) -> String {
-    let text = name.replace(['_', '-'], " ");
-    let mut letters = text.chars();
-    let first = letters.next().map(|c| c.to_ascii_uppercase());
-    first.into_iter().chain(letters).collect()
 }
 
 impl Form {
@@ -155,29 +139,12 @@ impl Form {
     }
 }
 
-/// A schema, followed to where it is declared.
-fn resolved<'a>(contract: &'a Value, schema: &'a Value) -> &'a Value {
-    let one_of = schema["oneOf"].as_array();
-    let real = one_of.and_then(|ways| ways.iter().find(|way| way["type"] != "null"));
-    let schema = real.unwrap_or(schema);
-    match schema["$ref"]
-        .as_str()
-        .and_then(|path| path.rsplit('/').next())
-    {
-        Some(name) => &contract["components"]["schemas"][name],
-        None => schema,
-    }
-}
-
 fn field(contract: &Value, name: &str, schema: &Value, needed: bool) -> Field {
     let declared = resolved(contract, schema);
     let number = ["number", "integer"]
         .iter()
         .any(|kind| declared["type"] == *kind);
-    let said = declared["description"].as_str().unwrap_or_default();
-    let unit = said
-        .rsplit_once("Unit: ")
-        .map_or("", |(_, unit)| unit.trim_end_matches('.'));
+    let unit = unit(declared);
     let list = declared["enum"].as_array().or(declared["oneOf"].as_array());
     let yes_or_no = declared["type"] == "boolean";
     let mut choices: Vec<(String, String, bool)> = list
@@ -200,16 +167,10 @@ fn field(contract: &Value, name: &str, schema: &Value, needed: bool) -> Field {
     if !needed && !choices.is_empty() {
         choices.insert(0, (String::new(), "not said".to_owned(), false));
     }
-    let about = schema["oneOf"]
-        .as_array()
-        .and_then(|ways| ways.iter().find_map(|way| way["description"].as_str()));
     Field {
         label: label(name, unit),
         unit: unit.to_owned(),
-        help: about
-            .or(schema["description"].as_str())
-            .unwrap_or_default()
-            .replace('`', ""),
+        help: help(schema),
         needed,
         least: declared["minimum"].as_f64(),
         most: declared["maximum"].as_f64(),
@@ -221,18 +182,6 @@ fn field(contract: &Value, name: &str, schema: &Value, needed: bool) -> Field {
         name: name.to_owned(),
         value: String::new(),
     }
-}
-
-/// A field's name without the unit it ends with.
-fn label(name: &str, unit: &str) -> String {
-    if unit.is_empty() {
-        return words(name);
-    }
-    let known = model::units::Unit::ALL.iter().map(|unit| unit.name());
-    let longest = known
-        .filter(|unit| name.ends_with(&format!("_{unit}")))
-        .max_by_key(|u| u.len());
-    words(longest.map_or(name, |unit| &name[..name.len() - unit.len() - 1]))
 }
 
 #[cfg(test)]

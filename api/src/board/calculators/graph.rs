@@ -7,7 +7,6 @@ use serde_json::{Value, json};
 use super::answer::leading;
 use super::form::Field;
 use crate::routes::calculations;
-use crate::text::figures::number;
 use crate::text::units::Units;
 
 const WIDTH: f64 = 760.0;
@@ -68,7 +67,13 @@ pub(super) fn graph(name: &str, inputs: &Value, over: &Field, units: Units) -> S
     let here = inputs[&over.name]
         .as_f64()
         .and_then(|x| Some((x, at(x)?.1)));
-    draw(&points, (from, to), here, &titles(over, &name, &unit))
+    draw(
+        &points,
+        (from, to),
+        here,
+        &titles(over, &name, &unit),
+        units,
+    )
 }
 
 fn titles(over: &Field, name: &str, unit: &str) -> (String, String) {
@@ -87,6 +92,7 @@ fn draw(
     (from, to): (f64, f64),
     here: Option<(f64, f64)>,
     (across, up): &(String, String),
+    units: Units,
 ) -> String {
     let known = || points.iter().flatten().map(|(_, y)| *y);
     let low = known()
@@ -116,7 +122,7 @@ fn draw(
         up = crate::board::picture::escape(up),
         across = crate::board::picture::escape(across),
     );
-    grid(&mut svg, (from, to), (low, high), (&x, &y));
+    grid(&mut svg, (from, to), (low, high), (&x, &y), units);
     let _ = write!(
         svg,
         "<path class=\"curve-line\" d=\"{path}\"/>\
@@ -142,6 +148,7 @@ fn grid(
     (from, to): (f64, f64),
     (low, high): (f64, f64),
     (x, y): (&dyn Fn(f64) -> f64, &dyn Fn(f64) -> f64),
+    units: Units,
 ) {
     for n in 0..=4 {
         let part = f64::from(n) / 4.0;
@@ -153,10 +160,10 @@ fn grid(
              <line class=\"hair\" x1=\"{LEFT}\" x2=\"{RIGHT}\" y1=\"{y:.1}\" y2=\"{y:.1}\"/>\
              <text text-anchor=\"end\" x=\"{:.1}\" y=\"{:.1}\">{}</text>",
             BOTTOM + 18.0,
-            number(a),
+            units.number(a),
             LEFT - 8.0,
             y(b) + 4.0,
-            number(b),
+            units.number(b),
             x = x(a),
             y = y(b)
         );
@@ -181,7 +188,7 @@ mod tests {
                 card.name,
                 &inputs,
                 form.field(&over).unwrap(),
-                Units::Metric,
+                Units::METRIC,
             );
             assert!(
                 !svg.contains("NaN") && !svg.contains("inf"),

@@ -43,7 +43,7 @@ struct Part {
 struct Entry {
     href: String,
     title: &'static str,
-    answers: &'static str,
+    answers: String,
 }
 
 #[derive(Template)]
@@ -95,11 +95,11 @@ async fn list(
     let mut parts: Vec<Part> = Vec::new();
     for card in calculations::cards() {
         let part = card.name.split('/').next().unwrap_or_default();
-        let part = form::words(part);
+        let part = super::schema::words(part);
         let entry = Entry {
             href: format!("{}/calculators/{}", shell.base, card.name),
             title: card.title,
-            answers: card.answers,
+            answers: card.answers.replace('`', ""),
         };
         match parts.iter_mut().find(|known| known.name == part) {
             Some(known) => known.cards.push(entry),

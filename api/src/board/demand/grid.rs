@@ -10,7 +10,6 @@ use scheduler::scenario::{Demand, DemandId, DemandKind, Priority, Product, Produ
 
 use super::super::fields::Fields;
 use crate::domain::Refusal;
-use crate::text::figures::{day_and_time, number};
 use crate::text::units::Units;
 
 /// A service with a cell for each product.
@@ -58,7 +57,7 @@ fn editable<'a>(
 }
 
 fn written(litres: f64, units: Units) -> String {
-    number(converted(litres, Unit::L, units.of(Unit::L, Unit::UsGal)))
+    units.typed(converted(litres, Unit::L, units.of(Unit::L, Unit::UsGal)))
 }
 
 pub(super) fn rows(lines: &[Demand], products: &[Product], units: Units) -> Vec<Row> {
@@ -83,13 +82,13 @@ pub(super) fn rows(lines: &[Demand], products: &[Product], units: Units) -> Vec<
             });
             Cell {
                 field: format!("{}@{}", product.id, due.to_rfc3339()),
-                label: format!("{}, {}", product.name, day_and_time(due)),
+                label: format!("{}, {}", product.name, units.day_and_time(due)),
                 value: first.map_or_else(String::new, |l| written(l.litres.litres(), units)),
                 beside: beside.collect(),
             }
         });
         Row {
-            name: day_and_time(due),
+            name: units.day_and_time(due),
             cells: cells.collect(),
         }
     };
@@ -103,7 +102,7 @@ pub(super) fn bookings(lines: &[Demand], products: &[Product], units: Units) -> 
         let product = product.map_or(line.product.as_str(), |p| p.name.as_str());
         Booking {
             id: line.id.to_string(),
-            when: day_and_time(line.due),
+            when: units.day_and_time(line.due),
             what: format!("{} of {product}", units.litres(line.litres.litres())),
             note: line.note.clone().unwrap_or_default(),
         }
@@ -134,7 +133,7 @@ pub(super) fn changed(
         }
         let line = editable(lines, &product.id, due);
         let stands = line.map_or_else(String::new, |l| written(l.litres.litres(), units));
-        let label = format!("{}, {}", product.name, day_and_time(due));
+        let label = format!("{}, {}", product.name, units.day_and_time(due));
         if stands != was {
             let what = format!("{was} was shown and {stands} stands there now; somebody was first");
             return Err(Refusal::field(label, what));
@@ -149,7 +148,7 @@ pub(super) fn changed(
             if now.is_empty() {
                 continue;
             }
-            let label = format!("{}, {}", product.name, day_and_time(due));
+            let label = format!("{}, {}", product.name, units.day_and_time(due));
             if editable(lines, &product.id, due).is_some() {
                 let what = "there is a forecast already; change it in its row";
                 return Err(Refusal::field(label, what));
@@ -232,7 +231,7 @@ mod tests {
         let scenario = scheduler::sample::fixed();
         let (lines, products) = (&scenario.demand, &scenario.setup.products);
         let zone = scenario.site.time_zone;
-        let all = rows(lines, products, Units::Metric);
+        let all = rows(lines, products, Units::METRIC);
         let cell = |product: &str| {
             let field = |cell: &&Cell| cell.field.starts_with(&format!("{product}@"));
             all[0].cells.iter().find(field).unwrap()
@@ -246,23 +245,23 @@ mod tests {
             (&was(tonic), &tonic.value),
             (&now(tonic), ""),
         ]);
-        let found = changed(&edit, lines, products, Units::Metric, zone).unwrap();
+        let found = changed(&edit, lines, products, Units::METRIC, zone).unwrap();
         assert_eq!(found.put.len(), 1);
         assert!((found.put[0].litres.litres() - 13.5).abs() < 1e-9);
         assert_eq!(found.gone.len(), 1);
         let same = form(&[(&was(plain), &plain.value), (&now(plain), &plain.value)]);
-        let found = changed(&same, lines, products, Units::Metric, zone).unwrap();
+        let found = changed(&same, lines, products, Units::METRIC, zone).unwrap();
         assert_eq!(found, Changes::default());
         let stale = form(&[(&was(plain), "1"), (&now(plain), "2")]);
-        let refused = changed(&stale, lines, products, Units::Metric, zone).unwrap_err();
+        let refused = changed(&stale, lines, products, Units::METRIC, zone).unwrap_err();
         assert!(refused.to_string().contains("somebody was first"));
     }
 
     #[test]
     fn gallons_are_stored_as_litres() {
-        let litres = volume("5", Units::Us).unwrap().litres();
+        let litres = volume("5", Units::US).unwrap().litres();
         // 1 US gal is 3.785412 L (NIST SP 811, table B.8).
         assert!((litres - 5.0 * 3.785_412).abs() < 1e-4);
-        assert!(volume("many", Units::Metric).unwrap_err().contains("many"));
+        assert!(volume("many", Units::METRIC).unwrap_err().contains("many"));
     }
 }

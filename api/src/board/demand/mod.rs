@@ -5,7 +5,7 @@ mod paste;
 
 use actix_web::{HttpResponse, web};
 use askama::Template;
-use chrono::{DateTime, Days, FixedOffset, NaiveDate, NaiveTime, TimeZone};
+use chrono::{DateTime, Days, FixedOffset, NaiveDate, NaiveTime, TimeZone, Weekday};
 use chrono_tz::Tz;
 use scheduler::scenario::{DemandId, Site, SiteId};
 use serde::Deserialize;
@@ -76,7 +76,7 @@ async fn read(
     let page = service
         .store
         .read(move |conn| {
-            let known = known(conn, &site, params.from)?;
+            let known = known(conn, &site, params.from, visitor.units.locale.week_from)?;
             let page = page(conn, &visitor, known, None)?;
             Ok::<_, Refusal>(Page {
                 done: params.done.unwrap_or_default(),
@@ -87,13 +87,18 @@ async fn read(
     shown(200, &page)
 }
 
-fn known(conn: &mut Connection, site: &SiteId, from: Option<NaiveDate>) -> Result<Known, Refusal> {
+fn known(
+    conn: &mut Connection,
+    site: &SiteId,
+    from: Option<NaiveDate>,
+    first: Weekday,
+) -> Result<Known, Refusal> {
     let site = sites::load(conn, site)?;
     let setup = setup::load(conn, &site.id)?.document;
     let zone = site.time_zone;
     let from = match from {
         Some(from) => from,
-        None => monday_of(first_wanted(conn, &site.id, zone)?),
+        None => week_with(first_wanted(conn, &site.id, zone)?, first),
     };
     let to = from.checked_add_days(Days::new(7)).unwrap_or(from);
     Ok(Known {
@@ -116,10 +121,9 @@ fn first_wanted(conn: &mut Connection, site: &SiteId, zone: Tz) -> Result<NaiveD
     }))
 }
 
-fn monday_of(date: NaiveDate) -> NaiveDate {
-    let days = chrono::Datelike::weekday(&date).num_days_from_monday();
-    date.checked_sub_days(Days::new(u64::from(days)))
-        .unwrap_or(date)
+/// The first day of the week that a date is in.
+fn week_with(date: NaiveDate, first: Weekday) -> NaiveDate {
+    date.week(first).checked_first_day().unwrap_or(date)
 }
 
 fn midnight(date: NaiveDate, zone: Tz) -> DateTime<FixedOffset> {
@@ -151,7 +155,7 @@ fn page(
     );
     Ok(Page {
         from: known.from,
-        title: format!("Week of {}", known.from.format("%A %-d %B %Y")),
+        title: format!("Week of {}", visitor.units.locale.day_of_year(known.from)),
         before: week(-7),
         after: week(7),
         products: products
@@ -179,12 +183,12 @@ async fn edit(
     At(SitePath { site }): At<SitePath>,
     fields: Fields,
 ) -> Result<HttpResponse, Trouble> {
-    let week = week_of(&fields);
+    let (week, first) = (week_of(&fields), visitor.units.locale.week_from);
     let (asked, units) = (site.clone(), visitor.units);
     let done = service
         .store
         .write(move |conn| {
-            let known = known(conn, &asked, week)?;
+            let known = known(conn, &asked, week, first)?;
             store_grid(conn, &known, &fields, units)
         })
         .await;
@@ -223,12 +227,12 @@ async fn paste(
     At(SitePath { site }): At<SitePath>,
     fields: Fields,
 ) -> Result<HttpResponse, Trouble> {
-    let week = week_of(&fields);
+    let (week, first) = (week_of(&fields), visitor.units.locale.week_from);
     let text = fields.get("table").unwrap_or_default().to_owned();
     let (asked, units, table) = (site.clone(), visitor.units, text.clone());
     let only_look = fields.get("only_look").is_some();
     let read = move |conn: &mut Connection| {
-        let known = known(conn, &asked, week)?;
+        let known = known(conn, &asked, week, first)?;
         let lines = paste::read(
             &table,
             &known.setup.setup.products,
@@ -321,7 +325,7 @@ async fn answer(
     let page = service
         .store
         .read(move |conn| {
-            let known = known(conn, &site, week)?;
+            let known = known(conn, &site, week, visitor.units.locale.week_from)?;
             page(conn, &visitor, known, notice)
         })
         .await?;

@@ -180,7 +180,7 @@ mod tests {
         read(
             text,
             &scenario.setup.products,
-            Units::Metric,
+            Units::METRIC,
             scenario.site.time_zone,
         )
     }

@@ -1,5 +1,6 @@
 //! The time axis: which stretch is shown, and where an instant stands in it.
 
+use crate::text::locale::Locale;
 use chrono::{DateTime, FixedOffset, NaiveTime, TimeZone};
 use chrono_tz::Tz;
 
@@ -46,7 +47,7 @@ impl View {
     }
 
     /// Midnights, and hours where there is room for them.
-    pub(super) fn ticks(&self) -> Vec<Tick> {
+    pub(super) fn ticks(&self, locale: Locale) -> Vec<Tick> {
         let every = match self.hours() {
             0..=12 => 1,
             13..=30 => 2,
@@ -74,7 +75,7 @@ impl View {
                 found.push(Tick {
                     x: self.x(at),
                     name: if hour == 0 {
-                        day.format("%a %-d %b").to_string()
+                        locale.short_day(day)
                     } else {
                         time.format("%H").to_string()
                     },

@@ -5,8 +5,8 @@ use scheduler::replay::{Gauge, Seen};
 use scheduler::scenario::Scenario;
 
 use super::axis::View;
+use super::drawing::shortened;
 use super::svg::{Canvas, n};
-use crate::text::figures::number;
 use crate::text::units::Units;
 
 /// Height of one level's strip.
@@ -36,7 +36,7 @@ pub(super) fn strips<'a>(
         Gauge::Hands => "Hands busy".to_owned(),
         Gauge::Places(id) => {
             let found = setup.cold_stores.iter().find(|s| s.id == *id);
-            format!("{}, places", found.map_or(id.as_str(), |s| s.name.as_str()))
+            found.map_or(id.as_str(), |s| s.name.as_str()).to_owned()
         }
         Gauge::Connections(id) => {
             let found = setup.gas_stations.iter().find(|s| s.id == *id);
@@ -57,7 +57,7 @@ pub(super) fn strips<'a>(
         let all = seen.limits.iter().copied().fold(0.0, f64::max);
         let figure = |value: f64| match seen.gauge {
             Gauge::Ice => units.mass(value).to_string(),
-            _ => number(value),
+            _ => units.number(value),
         };
         let least = if least > most { 0.0 } else { least };
         Strip {
@@ -66,6 +66,7 @@ pub(super) fn strips<'a>(
                 Gauge::Ice | Gauge::CleanKegs(_) => {
                     format!("least {} of {}", figure(least), figure(all))
                 }
+                Gauge::Places(_) => format!("places, most {} of {}", figure(most), figure(all)),
                 _ => format!("most {} of {}", figure(most), figure(all)),
             },
             seen,
@@ -124,7 +125,13 @@ pub(super) fn draw(
         canvas.add(&format!(
             "<path class=\"limit\" d=\"{limit}\" fill=\"none\" stroke=\"#0f2230\" stroke-width=\"1\" stroke-dasharray=\"5 4\"/>"
         ));
-        canvas.text("lane", "start", 13.0, (4.0, y + 18.0), &strip.name);
+        canvas.text(
+            "lane",
+            "start",
+            13.0,
+            (4.0, y + 18.0),
+            &shortened(&strip.name, 22),
+        );
         canvas.text("faint", "start", 11.5, (4.0, y + 34.0), &strip.said);
         y += NEXT;
     }

@@ -4,7 +4,6 @@ use scheduler::scenario::Scenario;
 
 use super::axis::View;
 use super::streams::{Hold, Lane};
-use crate::text::figures::{day_and_time, time_after};
 use crate::text::names::Names;
 use crate::text::units::Units;
 
@@ -71,8 +70,8 @@ pub(super) fn told(scenario: &Scenario, holds: &[Hold], units: Units, view: &Vie
     let mut shown: Vec<&Hold> = holds.iter().filter(|h| view.shows(h.from, h.to)).collect();
     shown.sort_by_key(|hold| (hold.from, hold.to));
     let row = |hold: &Hold| Told {
-        from: day_and_time(hold.from),
-        to: time_after(hold.to, hold.from),
+        from: units.day_and_time(hold.from),
+        to: units.time_after(hold.to, hold.from),
         place: place(scenario, &hold.lane),
         what: what(&names, hold),
         heat: heat(units, hold),

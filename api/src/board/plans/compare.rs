@@ -6,20 +6,23 @@ use chrono::{DateTime, FixedOffset};
 use scheduler::answer::{Change, ChangeKind};
 use serde::Deserialize;
 
+use super::super::fields::Fields;
 use super::super::page::{Nav, Shell, shown};
-use super::super::trouble::Trouble;
+use super::super::trouble::{Notice, Trouble};
 use super::super::visitor::Visitor;
 use super::one::PlanOfSite;
+use super::variations::{Way, ways};
 use crate::domain::Refusal;
-use crate::domain::plans::{PlanId, PlanState};
+use crate::domain::plans::{PlanId, PlanState, PlanSummary};
 use crate::http::{At, Params};
 use crate::routes;
 use crate::service::Service;
 use crate::storage::plans::Made;
 use crate::storage::{Connection, plans};
 use crate::text::changes;
-use crate::text::figures::{day, day_and_time, number};
+use crate::text::figures::counted;
 use crate::text::names::Names;
+use crate::text::units::Units;
 
 /// Which plan to compare with.
 #[derive(Debug, Deserialize)]
@@ -69,6 +72,12 @@ struct Page {
     days: Vec<(String, Vec<Row>)>,
     same: usize,
     compared: bool,
+    ways: Vec<Way>,
+    kegs: Vec<(String, String)>,
+    products: Vec<(String, String)>,
+    mass: &'static str,
+    /// What was asked and refused, to be put right.
+    asked: Fields,
 }
 
 pub(super) fn configure(app: &mut web::ServiceConfig) {
@@ -88,6 +97,41 @@ async fn read(
     shown(200, &page)
 }
 
+/// The page again, with what is wrong with what was asked.
+pub(super) async fn refused(
+    service: &Service,
+    visitor: Visitor,
+    path: PlanOfSite,
+    asked: Fields,
+    refusal: Refusal,
+) -> Result<HttpResponse, Trouble> {
+    let (status, notice) = Notice::of(refusal);
+    let page = service
+        .store
+        .read(move |conn| page(conn, &visitor, &path, None))
+        .await?;
+    let shell = page.shell.saying(Some(notice));
+    shown(
+        status,
+        &Page {
+            shell,
+            asked,
+            ..page
+        },
+    )
+}
+
+impl Page {
+    /// What was written into a field.
+    fn was(&self, name: &str) -> &str {
+        self.asked.get(name).unwrap_or_default()
+    }
+
+    fn chose(&self, name: &str, value: &str) -> bool {
+        self.was(name) == value
+    }
+}
+
 fn page(
     conn: &mut Connection,
     visitor: &Visitor,
@@ -98,13 +142,18 @@ fn page(
     if before.site.id != path.site {
         return Err(Refusal::UnknownPlan(path.plan));
     }
+    if with == Some(path.plan) {
+        let what = "the plan itself found; another plan is allowed";
+        return Err(Refusal::field("with", what));
+    }
+    let units = visitor.units;
     let known = plans::list(conn, &before.site.id, None, 50, before.site.time_zone)?;
     let choices = known
         .iter()
         .filter(|plan| plan.state == PlanState::Done && plan.id != path.plan)
         .map(|plan| Choice {
             id: plan.id,
-            name: format!("made {}", day_and_time(plan.created_at)),
+            name: choice(plan, units),
             chosen: with == Some(plan.id),
         });
     let compared = routes::comparison(&before, &after);
@@ -115,22 +164,53 @@ fn page(
         before: litres(line.before_l),
         after: litres(line.after_l),
     });
+    let setup = &before.scenario.setup;
+    let kegs = setup.keg_types.iter();
+    let products = setup.products.iter();
     Ok(Page {
+        ways: ways(&before.scenario),
+        kegs: kegs
+            .map(|keg| (keg.id.to_string(), keg.name.clone()))
+            .collect(),
+        products: products
+            .map(|product| (product.id.to_string(), product.name.clone()))
+            .collect(),
+        mass: visitor.units.mass(1.0).unit,
+        asked: Fields::default(),
         before: path.plan,
-        before_name: format!("made {}", day_and_time(before.summary.created_at)),
-        after_name: format!("made {}", day_and_time(after.summary.created_at)),
+        before_name: format!("made {}", units.day_and_time(before.summary.created_at)),
+        after_name: format!("made {}", units.day_and_time(after.summary.created_at)),
         choices: choices.collect(),
         figures: figures(&names, &before, &after),
         services: services.collect(),
-        days: days(&compared.changes),
+        days: days(&compared.changes, units),
         same: compared.same,
         compared: with.is_some(),
         shell: Shell::of(visitor, &before.site, Nav::Plans),
     })
 }
 
+/// A plan to choose, by when it was made and for which days.
+fn choice(plan: &PlanSummary, units: Units) -> String {
+    let start = plan
+        .request
+        .start
+        .with_timezone(&plan.created_at.timezone());
+    let replans = if plan.replans.is_some() {
+        ", a replanning"
+    } else {
+        ""
+    };
+    format!(
+        "made {}, {} from {}{replans}",
+        units.day_and_time(plan.created_at),
+        counted(u32::from(plan.request.days), "day"),
+        units.day(start)
+    )
+}
+
 /// What people call a line of demand.
-fn line_name(
+pub(super) fn line_name(
     names: &Names<'_>,
     before: &Made,
     after: &Made,
@@ -144,7 +224,7 @@ fn line_name(
             format!(
                 "{}, {}",
                 names.product(&line.product),
-                day_and_time(line.due)
+                names.reads().day_and_time(line.due)
             )
         },
     )
@@ -152,10 +232,11 @@ fn line_name(
 
 fn figures(names: &Names<'_>, before: &Made, after: &Made) -> Vec<Figure> {
     let (one, two) = (&before.plan.verdict, &after.plan.verdict);
+    let reads = names.reads();
     let signed = |x: f64| match x {
         x if x.abs() < 0.005 => "same".to_owned(),
-        x if x > 0.0 => format!("+{}", number(x)),
-        x => format!("−{}", number(-x)),
+        x if x > 0.0 => format!("+{}", reads.number(x)),
+        x => format!("−{}", reads.number(-x)),
     };
     let litres = |name, a: f64, b: f64| Figure {
         name,
@@ -171,8 +252,8 @@ fn figures(names: &Names<'_>, before: &Made, after: &Made) -> Vec<Figure> {
     };
     let money = |name, a: f64, b: f64| Figure {
         name,
-        before: format!("{a:.2} {}", one.currency),
-        after: format!("{b:.2} {}", two.currency),
+        before: format!("{} {}", reads.fixed(a, 2), one.currency),
+        after: format!("{} {}", reads.fixed(b, 2), two.currency),
         difference: signed(b - a),
     };
     vec![
@@ -185,11 +266,11 @@ fn figures(names: &Names<'_>, before: &Made, after: &Made) -> Vec<Figure> {
 }
 
 /// The changes by day, in order of time.
-fn days(list: &[Change]) -> Vec<(String, Vec<Row>)> {
+fn days(list: &[Change], units: Units) -> Vec<(String, Vec<Row>)> {
     let mut found: Vec<(String, Vec<Row>)> = Vec::new();
     for change in list {
         let at: Option<DateTime<FixedOffset>> = change.from.or(change.to);
-        let name = at.map_or_else(String::new, day);
+        let name = at.map_or_else(String::new, |at| units.day(at));
         let (mark, word) = match change.change {
             ChangeKind::Moved => ("→", "moved"),
             ChangeKind::Resized => ("≈", "resized"),
@@ -199,7 +280,7 @@ fn days(list: &[Change]) -> Vec<(String, Vec<Row>)> {
         let row = Row {
             mark,
             word,
-            text: changes::told(change),
+            text: changes::told(change, units),
         };
         match found.iter_mut().find(|(known, _)| *known == name) {
             Some((_, rows)) => rows.push(row),

@@ -2,6 +2,8 @@
 
 mod compare;
 mod one;
+mod variations;
+mod what_if;
 
 pub(super) use one::PlanOfSite;
 
@@ -22,7 +24,6 @@ use crate::http::At;
 use crate::routes::{self, SitePath};
 use crate::service::Service;
 use crate::storage::{Connection, demand, plans, publications, sites};
-use crate::text::figures::day_and_time;
 
 /// A plan in the list.
 struct Row {
@@ -48,7 +49,8 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
     app.route("/{site}/plans", web::get().to(read))
         .route("/{site}/plans", web::post().to(request))
         .configure(one::configure)
-        .configure(compare::configure);
+        .configure(compare::configure)
+        .configure(what_if::configure);
 }
 
 async fn read(
@@ -73,12 +75,13 @@ fn page(
     let known = plans::list(conn, &site.id, None, 50, site.time_zone)?;
     let published = publications::current(conn, &site.id, site.time_zone)?;
     let published = published.map(|publication| publication.plan);
+    let units = visitor.units;
     let rows = known.into_iter().map(|plan| Row {
-        made: day_and_time(plan.created_at),
+        made: units.day_and_time(plan.created_at),
         days: format!(
             "{} from {}",
             crate::text::figures::counted(u32::from(plan.request.days), "day"),
-            day_and_time(
+            units.day_and_time(
                 plan.request
                     .start
                     .with_timezone(&site.time_zone)
@@ -89,7 +92,7 @@ fn page(
         published: published == Some(plan.id),
         replans: plan.replans.is_some(),
         worth: match (plan.state, plan.progress.best) {
-            (PlanState::Done, Some(best)) => format!("{best:.0} {}", site.currency),
+            (PlanState::Done, Some(best)) => format!("{} {}", units.fixed(best, 0), site.currency),
             _ => String::new(),
         },
         id: plan.id,

@@ -22,8 +22,8 @@ use crate::service::Service;
 use crate::storage::plans::jobs;
 use crate::storage::{Connection, plans, publications, sites};
 use crate::text::changes;
-use crate::text::figures::{day_and_time, number};
 use crate::text::names::Names;
+use crate::text::units::Units;
 
 /// A path that names a plan of a site.
 #[derive(Debug, Clone, Deserialize)]
@@ -134,7 +134,7 @@ async fn show(
     shown(status, &page)
 }
 
-fn of_site(conn: &mut Connection, path: &PlanOfSite) -> Result<PlanResource, Refusal> {
+pub(super) fn of_site(conn: &mut Connection, path: &PlanOfSite) -> Result<PlanResource, Refusal> {
     let plan = plans::load(conn, path.plan)?;
     if plan.summary.site == path.site {
         Ok(plan)
@@ -154,11 +154,12 @@ fn page(
     let current = publications::current(conn, &site.id, site.time_zone)?;
     let current = current.map(|publication| publication.plan);
     let scenario = plans::scenario(conn, summary.id)?;
-    let names = Names::of(&scenario).reading(visitor.units);
+    let units = visitor.units;
+    let names = Names::of(&scenario).reading(units);
     let worth = |worth: Option<f64>| {
         worth.map_or_else(
             || "none yet".to_owned(),
-            |w| format!("{w:.0} {}", site.currency),
+            |w| format!("{} {}", units.fixed(w, 0), site.currency),
         )
     };
     let now = time::now().with_timezone(&site.time_zone).fixed_offset();
@@ -174,8 +175,12 @@ fn page(
     let published = current == Some(summary.id);
     Ok(Page {
         id: summary.id,
-        days: format!("{} days from {}", summary.request.days, day_and_time(start)),
-        made: day_and_time(summary.created_at),
+        days: format!(
+            "{} days from {}",
+            summary.request.days,
+            units.day_and_time(start)
+        ),
+        made: units.day_and_time(summary.created_at),
         open: matches!(summary.state, PlanState::Queued | PlanState::Running),
         failure: summary
             .failure
@@ -183,7 +188,7 @@ fn page(
             .map_or_else(String::new, |f| f.detail.clone()),
         best: worth(summary.progress.best),
         bound: worth(summary.progress.bound),
-        seconds: format!("{:.0}", summary.progress.seconds.unwrap_or(0.0)),
+        seconds: units.fixed(summary.progress.seconds.unwrap_or(0.0), 0),
         published,
         other: current.filter(|_| !published),
         // A replanning takes the place of the plan it was made from, and of no other.
@@ -191,26 +196,32 @@ fn page(
             && plan.result.is_some()
             && summary.replans.is_none_or(|before| current == Some(before)),
         result: plan.result.as_ref().map(|made| result(&names, made)),
-        changed: plan.replanning.as_ref().map(changed),
+        changed: plan.replanning.as_ref().map(|r| changed(r, units)),
         as_of: as_of.format(LOCAL).to_string(),
         shell: Shell::of(visitor, &site, Nav::Plans).saying(notice),
     })
 }
 
 fn result(names: &Names<'_>, plan: &Plan) -> Made {
-    let verdict = &plan.verdict;
+    let (verdict, reads) = (&plan.verdict, names.reads());
     let mut lines: Vec<&Served> = plan.services.iter().collect();
     lines.sort_by_key(|line| (line.due, line.product.clone()));
     let uses = plan.needs.iter().map(|need| Use {
         material: names.material(&need.material).to_owned(),
-        uses: format!("{} {}", number(need.uses), need.unit),
-        on_hand: format!("{} {}", number(need.on_hand + need.arrives), need.unit),
+        uses: format!("{} {}", reads.number(need.uses), need.unit),
+        on_hand: format!(
+            "{} {}",
+            reads.number(need.on_hand + need.arrives),
+            need.unit
+        ),
         order: if need.order > 0.0 {
-            format!("{} {}", number(need.order), need.unit)
+            format!("{} {}", reads.number(need.order), need.unit)
         } else {
             String::new()
         },
-        runs_out: need.runs_out.map_or_else(String::new, day_and_time),
+        runs_out: need
+            .runs_out
+            .map_or_else(String::new, |at| reads.day_and_time(at)),
     });
     Made {
         served: names.litres(verdict.served_l),
@@ -218,8 +229,8 @@ fn result(names: &Names<'_>, plan: &Plan) -> Made {
         is_short: verdict.short_l > 0.05,
         kegs: verdict.kegs_gassed,
         boils: verdict.boils,
-        cost: format!("{:.0} {}", verdict.cost, verdict.currency),
-        proof: proof(verdict.status, verdict.gap),
+        cost: format!("{} {}", reads.fixed(verdict.cost, 0), verdict.currency),
+        proof: proof(verdict.status, verdict.gap, reads),
         lines: lines
             .into_iter()
             .map(|line| shown_line(names, line))
@@ -228,8 +239,8 @@ fn result(names: &Names<'_>, plan: &Plan) -> Made {
     }
 }
 
-fn proof(status: Status, gap: f64) -> String {
-    let gap = format!("{:.2} %", gap * 100.0);
+fn proof(status: Status, gap: f64, units: Units) -> String {
+    let gap = format!("{} %", units.fixed(gap * 100.0, 2));
     match status {
         Status::Optimal => "Proven: no plan is better.".to_owned(),
         Status::WithinGap | Status::GapOpen => {
@@ -250,13 +261,13 @@ fn shown_line(names: &Names<'_>, line: &Served) -> Line {
             "{}: {} would bring {} {}",
             why.resource,
             why.one_more,
-            number(why.brings),
+            names.reads().number(why.brings),
             why.unit
         )
     };
     let short = line.short_l > 0.05;
     Line {
-        due: day_and_time(line.due),
+        due: names.reads().day_and_time(line.due),
         product: names.product(&line.product).to_owned(),
         booking: line.kind == DemandKind::Booking,
         wanted: names.litres(line.wanted_l),
@@ -270,12 +281,12 @@ fn shown_line(names: &Names<'_>, line: &Served) -> Line {
     }
 }
 
-fn changed(replanning: &Replanning) -> Changed {
+fn changed(replanning: &Replanning, units: Units) -> Changed {
     let changes = replanning.changes.iter();
     Changed {
         because: replanning.because.clone(),
         changes: changes
-            .map(|change| (changes::told(change), change.why.clone()))
+            .map(|change| (changes::told(change, units), change.why.clone()))
             .collect(),
         kept: replanning.kept,
     }

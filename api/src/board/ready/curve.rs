@@ -141,7 +141,8 @@ fn days(svg: &mut String, (from, to): (At, At), zone: Tz, x: &dyn Fn(At) -> f64)
     let mut day = None;
     while at <= to {
         let date = at.with_timezone(&zone).date_naive();
-        if day != Some(date) {
+        // A name beside the edge would be cut.
+        if day != Some(date) && x(at) < WIDTH - 50.0 {
             day = Some(date);
             let _ = write!(
                 svg,

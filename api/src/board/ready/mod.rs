@@ -1,17 +1,16 @@
 //! Ready by: how many kegs can stand ready by a day and time, and what stops there being more.
 
 mod curve;
+mod question;
 
 use actix_web::http::header::{CACHE_CONTROL, CONTENT_SECURITY_POLICY};
-use actix_web::{HttpResponse, web};
+use actix_web::{HttpRequest, HttpResponse, web};
 use askama::Template;
 use chrono::{DateTime, Duration, FixedOffset};
-use scheduler::answer::{CapacityAnswer, CapacityQuestion, capacity, capacity_curve};
-use scheduler::plan::Status;
+use scheduler::answer::capacity_curve;
 use scheduler::scenario::{ProductId, Site, SiteId};
-use serde::Deserialize;
 
-use super::fields::{LOCAL, local_time};
+use super::fields::{Fields, LOCAL};
 use super::page::{Nav, Shell, shown};
 use super::plans::usual_start;
 use super::trouble::{Notice, Trouble};
@@ -19,49 +18,15 @@ use super::visitor::Visitor;
 use crate::domain::plans::{PlanRequest, TimeLimit};
 use crate::domain::setup::SetupDocument;
 use crate::domain::{Refusal, demand as lines};
-use crate::http::{At, Params};
-use crate::routes::{SitePath, capacity as question};
+use crate::http::At;
+use crate::routes::{SitePath, capacity as answers};
 use crate::service::Service;
 use crate::storage::{Connection, demand, setup, sites};
-use crate::text::figures::{day_and_time, number};
+use question::{Answer, EACH, MIX, Of, ask};
 use scheduler::scenario::Grid;
 
 /// Seconds a person waits for a page.
 const PATIENCE: f64 = 25.0;
-
-/// What is asked.
-#[derive(Debug, Clone, Default, Deserialize)]
-pub(super) struct ReadyParams {
-    by: Option<String>,
-    start: Option<String>,
-    product: Option<String>,
-    #[serde(rename = "units")]
-    _units: Option<String>,
-}
-
-/// Kegs of a product in the answer.
-struct Count {
-    product: String,
-    keg: String,
-    kegs: u32,
-}
-
-/// What limits, and what one more would bring.
-struct Limit {
-    resource: String,
-    one_more: String,
-    brings: String,
-}
-
-struct Answer {
-    kegs: u32,
-    at_most: u32,
-    proven: bool,
-    litres: String,
-    by: String,
-    counts: Vec<Count>,
-    limits: Vec<Limit>,
-}
 
 /// A product to choose.
 pub(super) struct Choice {
@@ -76,8 +41,13 @@ struct Page {
     shell: Shell,
     start: String,
     by: String,
+    said_by: String,
+    each: bool,
+    mix: bool,
     products: Vec<Choice>,
-    answer: Option<Answer>,
+    /// Products with how many kegs of each make a set.
+    parts: Vec<(String, String, String)>,
+    answers: Vec<Answer>,
     curve: String,
 }
 
@@ -87,7 +57,7 @@ struct Known {
     setup: SetupDocument,
     start: DateTime<FixedOffset>,
     by: DateTime<FixedOffset>,
-    product: Option<ProductId>,
+    of: Of,
     asked: bool,
 }
 
@@ -97,45 +67,57 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 }
 
 async fn read(
+    request: HttpRequest,
     service: web::Data<Service>,
     visitor: Visitor,
     At(SitePath { site }): At<SitePath>,
-    Params(params): Params<ReadyParams>,
 ) -> Result<HttpResponse, Trouble> {
-    let asked = params.clone();
-    let known = service
+    let asked = Fields::parse(request.query_string().as_bytes());
+    let (known, wrong) = service
         .store
         .read(move |conn| known(conn, &site, &asked))
         .await?;
-    let (mut status, mut notice, mut answer) = (200, None, None);
-    if known.asked {
-        match ask(&service, &known).await {
-            Ok(found) => answer = Some(told(&known, &visitor, &found)),
-            Err(refusal) => {
-                let (code, what) = Notice::of(refusal);
-                (status, notice) = (code, Some(what));
-            }
+    let (mut status, mut notice, mut answers) = (200, None, Vec::new());
+    let found = match wrong {
+        Some(refusal) => Err(refusal),
+        None if known.asked => ask(&service, &known, visitor.units).await,
+        None => Ok(Vec::new()),
+    };
+    match found {
+        Ok(found) => answers = found,
+        Err(refusal) => {
+            let (code, what) = Notice::of(refusal);
+            (status, notice) = (code, Some(what));
         }
     }
-    shown(status, &page(known, &visitor, answer, notice))
+    shown(status, &page(&known, &visitor, answers, notice))
 }
 
-fn page(known: Known, visitor: &Visitor, answer: Option<Answer>, notice: Option<Notice>) -> Page {
+fn page(known: &Known, visitor: &Visitor, answers: Vec<Answer>, notice: Option<Notice>) -> Page {
     let zone = known.site.time_zone;
     let local = |at: DateTime<FixedOffset>| at.with_timezone(&zone).format(LOCAL).to_string();
     let mut query = form_urlencoded::Serializer::new(String::new());
     query.append_pair("start", &local(known.start));
     query.append_pair("by", &local(known.by));
-    if let Some(product) = &known.product {
+    if let Some(product) = known.of.only() {
         query.append_pair("product", product.as_str());
     }
     let shell = Shell::of(visitor, &known.site, Nav::Ready).saying(notice);
+    let products = known.setup.setup.products.iter();
     Page {
         curve: format!("{}/ready/curve.svg?{}", shell.base, query.finish()),
         start: local(known.start),
         by: local(known.by),
-        products: choices(&known.setup, known.product.as_ref()),
-        answer,
+        said_by: visitor
+            .units
+            .day_and_time(known.by.with_timezone(&zone).fixed_offset()),
+        each: known.of.written() == EACH,
+        mix: known.of.written() == MIX,
+        products: choices(&known.setup, known.of.only()),
+        parts: products
+            .map(|p| (p.id.to_string(), p.name.clone(), known.of.part(&p.id)))
+            .collect(),
+        answers,
         shell,
     }
 }
@@ -151,31 +133,36 @@ pub(super) fn choices(setup: &SetupDocument, chosen: Option<&ProductId>) -> Vec<
     products.map(choice).collect()
 }
 
-fn known(conn: &mut Connection, site: &SiteId, params: &ReadyParams) -> Result<Known, Refusal> {
+/// What is known of a question, and what is wrong with it.
+fn known(
+    conn: &mut Connection,
+    site: &SiteId,
+    fields: &Fields,
+) -> Result<(Known, Option<Refusal>), Refusal> {
     let site = sites::load(conn, site)?;
     let setup = setup::load(conn, &site.id)?.document;
-    let zone = site.time_zone;
-    let given = |name: &str, text: &Option<String>| {
-        let text = text.as_deref().filter(|text| !text.is_empty());
-        text.map(|text| local_time(name, text, zone)).transpose()
-    };
-    let start = match given("start", &params.start)? {
-        Some(start) => start,
-        None => usual_start(conn, &site.id, zone)?,
-    };
-    let by = given("by", &params.by)?;
-    let product = params.product.as_deref().filter(|text| !text.is_empty());
-    let product = product.map(|text| ProductId::try_from(text.to_owned()));
-    let product = product
-        .transpose()
-        .map_err(|e| Refusal::field("product", e.to_string()))?;
-    Ok(Known {
+    let usual = usual_start(conn, &site.id, site.time_zone)?;
+    let mut wrong = None;
+    let start = or_noted(fields.time("start", site.time_zone), &mut wrong);
+    let by = or_noted(fields.time("by", site.time_zone), &mut wrong);
+    let of = or_noted(Of::read(fields).map(Some), &mut wrong);
+    let start = start.unwrap_or(usual);
+    let known = Known {
         asked: by.is_some(),
         by: by.unwrap_or(start + Duration::hours(4 * 24 + 11)),
         site,
         setup,
         start,
-        product,
+        of: of.unwrap_or(Of::All),
+    };
+    Ok((known, wrong))
+}
+
+/// What was read; nothing where something is wrong with it, which is noted.
+fn or_noted<T>(read: Result<Option<T>, Refusal>, wrong: &mut Option<Refusal>) -> Option<T> {
+    read.unwrap_or_else(|refusal| {
+        wrong.get_or_insert(refusal);
+        None
     })
 }
 
@@ -193,61 +180,20 @@ impl Known {
     }
 }
 
-async fn ask(service: &Service, known: &Known) -> Result<CapacityAnswer, Refusal> {
-    let stretch = known.stretch();
-    let asked = CapacityQuestion {
-        by: known.by,
-        product: known.product.clone(),
-        mix: Vec::new(),
-    };
-    let limits = stretch.limits();
-    let site = known.site.id.clone();
-    question::answered(service, site, stretch.horizon(), move |scenario, watch| {
-        capacity(scenario, &asked, limits, watch)
-    })
-    .await
-}
-
-fn told(known: &Known, visitor: &Visitor, found: &CapacityAnswer) -> Answer {
-    let setup = &known.setup.setup;
-    let product = |id: &ProductId| {
-        let named = setup.products.iter().find(|p| p.id == *id);
-        named.map_or_else(|| id.to_string(), |p| p.name.clone())
-    };
-    let counts = found.by_keg.iter().map(|count| {
-        let keg = setup.keg_types.iter().find(|k| k.id == count.keg_type);
-        Count {
-            product: product(&count.product),
-            keg: keg.map_or_else(|| count.keg_type.to_string(), |k| k.name.clone()),
-            kegs: count.kegs,
-        }
-    });
-    let limits = found.limits.iter().map(|why| Limit {
-        resource: why.resource.clone(),
-        one_more: why.one_more.clone(),
-        brings: format!("{} {}", number(why.brings), why.unit),
-    });
-    Answer {
-        kegs: found.kegs,
-        at_most: found.at_most,
-        proven: found.status == Status::Optimal,
-        litres: visitor.units.litres(found.litres).to_string(),
-        by: day_and_time(found.by),
-        counts: counts.collect(),
-        limits: limits.collect(),
-    }
-}
-
 /// The curve of kegs that can be ready, hour by hour, against what is wanted by then.
 async fn picture(
+    request: HttpRequest,
     service: web::Data<Service>,
     At(SitePath { site }): At<SitePath>,
-    Params(params): Params<ReadyParams>,
 ) -> Result<HttpResponse, Trouble> {
+    let asked = Fields::parse(request.query_string().as_bytes());
     let (known, wanted) = service
         .store
         .read(move |conn| {
-            let known = known(conn, &site, &params)?;
+            let (known, wrong) = known(conn, &site, &asked)?;
+            if let Some(refusal) = wrong {
+                return Err(refusal);
+            }
             let range = lines::Range {
                 from: Some(known.start),
                 to: None,
@@ -257,10 +203,10 @@ async fn picture(
         })
         .await?;
     let stretch = known.stretch();
-    let (limits, product) = (stretch.limits(), known.product.clone());
+    let (limits, product) = (stretch.limits(), known.of.only().cloned());
     let site = known.site.id.clone();
     let asked = product.clone();
-    let found = question::answered(&service, site, stretch.horizon(), move |scenario, watch| {
+    let found = answers::answered(&service, site, stretch.horizon(), move |scenario, watch| {
         capacity_curve(scenario, asked.as_ref(), limits, watch)
     })
     .await?;

@@ -1,6 +1,10 @@
 //! Setup: the main numbers of a site, with what the physics makes of them beside them.
 
+mod form;
+mod part;
 mod physics;
+mod reading;
+mod shape;
 
 use actix_web::{HttpResponse, web};
 use askama::Template;
@@ -49,6 +53,7 @@ struct Page {
     shell: Shell,
     revision: String,
     parts: Vec<Part>,
+    links: Vec<(&'static str, &'static str)>,
     physics: Option<Physics>,
     no_physics: String,
     only_looked: bool,
@@ -112,7 +117,8 @@ const POLICY: Numbers = &[
 
 pub(super) fn configure(app: &mut web::ServiceConfig) {
     app.route("/{site}/setup", web::get().to(read))
-        .route("/{site}/setup", web::post().to(store));
+        .route("/{site}/setup", web::post().to(store))
+        .configure(part::configure);
 }
 
 async fn read(
@@ -151,6 +157,7 @@ async fn show(
         shell: Shell::of(visitor, &site, Nav::Setup).saying(notice),
         revision: found.revision.to_string(),
         parts: parts(&value, visitor.units),
+        links: part::links(),
         physics,
         no_physics,
         only_looked,
@@ -234,7 +241,7 @@ fn fields(document: &Value, pointer: &str, numbers: Numbers, units: Units) -> Ve
         Some(Field {
             label,
             unit: unit.map_or_else(String::new, |unit| read_in(unit, units).symbol().to_owned()),
-            value: plain(shown),
+            value: plain(shown, units),
             pointer,
         })
     };
@@ -242,9 +249,11 @@ fn fields(document: &Value, pointer: &str, numbers: Numbers, units: Units) -> Ve
 }
 
 /// A number as it is written into a field: as short as it can be.
-fn plain(number: f64) -> String {
+fn plain(number: f64, units: Units) -> String {
     let text = format!("{number:.4}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    units
+        .locale
+        .typed(text.trim_end_matches('0').trim_end_matches('.'))
 }
 
 /// The metric unit of a number of the document, if it has one that is converted.
@@ -309,27 +318,8 @@ async fn store(
     if fields.get("only_look").is_some() {
         return show(&visitor, at, &found, Some(document), (200, None)).await;
     }
-    let (seen, stored, asked) = (
-        fields.get("revision").map(str::to_owned),
-        document.clone(),
-        site.clone(),
-    );
-    let done = service
-        .store
-        .write(move |conn| {
-            let (site, latest) = known(conn, &asked)?;
-            if seen.as_deref() != Some(latest.revision.to_string().as_str()) {
-                return Err(Refusal::ChangedSince {
-                    current: Some(latest.revision),
-                });
-            }
-            check(&site, &stored)?;
-            if latest.document != stored {
-                setup::insert(conn, &site.id, latest.revision.next(), &stored)?;
-            }
-            Ok(())
-        })
-        .await;
+    let seen = fields.get("revision").map(str::to_owned);
+    let done = keep(&service, site.clone(), seen, document.clone()).await;
     match done {
         Ok(()) => Ok(go_to(format!("/board/{site}/setup"))),
         Err(refusal) => {
@@ -337,6 +327,29 @@ async fn store(
             show(&visitor, at, &found, Some(document), (status, Some(notice))).await
         }
     }
+}
+
+/// Stores a document in the place of the revision that somebody saw, and of no other.
+async fn keep(
+    service: &Service,
+    site: SiteId,
+    seen: Option<String>,
+    document: SetupDocument,
+) -> Result<(), Refusal> {
+    let store = move |conn: &mut Connection| {
+        let (site, latest) = known(conn, &site)?;
+        if seen.as_deref() != Some(latest.revision.to_string().as_str()) {
+            return Err(Refusal::ChangedSince {
+                current: Some(latest.revision),
+            });
+        }
+        check(&site, &document)?;
+        if latest.document != document {
+            setup::insert(conn, &site.id, latest.revision.next(), &document)?;
+        }
+        Ok(())
+    };
+    service.store.write(store).await
 }
 
 #[cfg(test)]
@@ -354,7 +367,7 @@ mod tests {
     #[test]
     fn what_is_not_touched_stays_to_the_last_digit() {
         let document = document();
-        for units in [Units::Metric, Units::Us] {
+        for units in [Units::METRIC, Units::US] {
             let value = serde_json::to_value(&document).unwrap();
             let mut form = form_urlencoded::Serializer::new(String::new());
             let parts = parts(&value, units);
@@ -371,12 +384,12 @@ mod tests {
         let fields = Fields::parse(
             b"%2Fsetup%2Fpots%2F0%2Fvolume_l=10&%2Fsetup%2Fcold_stores%2F0%2Fplaces=30",
         );
-        let found = changed(&document(), &fields, Units::Us).unwrap();
+        let found = changed(&document(), &fields, Units::US).unwrap();
         // 10 US gal are 37.854 L (NIST SP 811, table B.8).
         assert!((found.setup.pots[0].volume_l.litres() - 37.854_12).abs() < 1e-3);
         assert_eq!(found.setup.cold_stores[0].places, 30);
         let wrong = Fields::parse(b"%2Fsetup%2Fpots%2F0%2Fpower_w=-5");
-        let refused = changed(&document(), &wrong, Units::Metric).unwrap_err();
+        let refused = changed(&document(), &wrong, Units::METRIC).unwrap_err();
         assert!(refused.to_string().contains("power_w"), "{refused}");
     }
 }

@@ -5,7 +5,7 @@ use scheduler::sample;
 use scheduler::scenario::{Scenario, Site};
 
 use crate::domain::setup::SetupDocument;
-use crate::text::figures::{duration, number};
+use crate::text::figures::duration;
 use crate::text::names::Names;
 use crate::text::units::Units;
 
@@ -142,10 +142,10 @@ fn doses(scenario: &Scenario, recipes: &Recipes, names: &Names<'_>) -> Vec<(Stri
             route.name.clone(),
             format!(
                 "{} g of {} for {} covers {} mg/L of chlorine; filled at {}",
-                number(water.agent_g * 50.0),
+                names.reads().number(water.agent_g * 50.0),
                 names.agent(),
                 names.litres(50.0),
-                number(covers),
+                names.reads().number(covers),
                 names.degrees(water.at.celsius())
             ),
         )
@@ -164,7 +164,7 @@ mod tests {
             setup: scenario.setup.clone(),
             policy: scenario.policy.clone(),
         };
-        let told = physics(&scenario.site, &document, Units::Metric).unwrap();
+        let told = physics(&scenario.site, &document, Units::METRIC).unwrap();
         assert!(!told.boils.is_empty() && !told.gassings.is_empty());
         assert!(
             told.boils[0].1.contains("on the heater for"),
@@ -174,7 +174,7 @@ mod tests {
         let mut stronger = document;
         let pot = &mut stronger.setup.pots[0];
         pot.power_w = scheduler::scenario::quantities::HeaterPower::of(9000.0);
-        let quicker = physics(&scenario.site, &stronger, Units::Metric).unwrap();
+        let quicker = physics(&scenario.site, &stronger, Units::METRIC).unwrap();
         let minutes = |told: &Physics| {
             let text = told.boils[0].1.split(' ').next().unwrap().to_owned();
             text.parse::<f64>().unwrap()

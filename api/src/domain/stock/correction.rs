@@ -85,6 +85,15 @@ fn amounts(stock: &Stock) -> Amounts {
         let what = format!("{} ready in {}", kegs.product, kegs.keg_type);
         add(what, "kegs", kegs.kegs.into());
     }
+    for keg in &stock.on_tap {
+        let what = format!("{} on tap in {}", keg.product, keg.keg_type);
+        add(what.clone(), "kegs", 1.0);
+        add(what, "L", keg.litres.litres());
+    }
+    for kegs in &stock.under_way.at_bar {
+        let what = format!("emptied {} at the bar", kegs.keg_type);
+        add(what, "kegs", kegs.kegs.into());
+    }
     amounts
 }
 

@@ -1,19 +1,22 @@
 //! The drawing: ribbons through lanes, gates, levels, a legend.
 
+mod gate;
+mod legend;
+
 use chrono::{DateTime, FixedOffset};
 use scheduler::plan::Plan;
 use scheduler::replay::Seen;
 use scheduler::scenario::Scenario;
 
 use super::axis::{MARGIN, View, WIDTH};
-use super::gates::{Gate, gates};
-use super::heat::{BANDS, SCALDS_C, colour, ink_on};
+use super::gates::gates;
+use super::heat::{SCALDS_C, colour, ink_on};
 use super::lanes::{Layout, layout};
 use super::levels;
 use super::streams::{Hold, Lane, streams};
 use super::svg::{Canvas, escape, n};
 use super::words::{Told, heat, place, told, what};
-use crate::text::figures::{counted, day_and_time};
+use crate::text::figures::counted;
 use crate::text::names::Names;
 use crate::text::units::Units;
 
@@ -131,8 +134,8 @@ impl Drawing<'_> {
         let name = format!(
             "{}, {} to {}: water on its way to the tap",
             self.picture.scenario.site.name,
-            day_and_time(view.from),
-            day_and_time(view.to)
+            self.picture.units.day_and_time(view.from),
+            self.picture.units.day_and_time(view.to)
         );
         format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"week\" viewBox=\"0 0 {w} {h}\" \
@@ -161,10 +164,15 @@ impl Drawing<'_> {
             self.canvas
                 .rect("bed", "#e6eeee", (MARGIN, lane.y, WIDTH, lane.height));
             let middle = lane.y + lane.height / 2.0 + 4.5;
-            self.canvas
-                .text("lane", "start", 13.0, (4.0, middle), &shortened(&lane.name));
+            self.canvas.text(
+                "lane",
+                "start",
+                13.0,
+                (4.0, middle),
+                &shortened(&lane.name, 18),
+            );
         }
-        for tick in view.ticks() {
+        for tick in view.ticks(self.picture.units.locale) {
             let class = if tick.day { "day" } else { "hour" };
             let stroke = if tick.day { "#5c7280" } else { "#c3d0d5" };
             self.canvas
@@ -255,8 +263,8 @@ impl Drawing<'_> {
             place(self.picture.scenario, &one.lane),
             what(&self.names, &one),
             heat(self.picture.units, &one),
-            day_and_time(one.from),
-            crate::text::figures::time_after(one.to, one.from),
+            self.picture.units.day_and_time(one.from),
+            self.picture.units.time_after(one.to, one.from),
         );
         let item = one
             .item
@@ -358,85 +366,6 @@ impl Drawing<'_> {
         ));
     }
 
-    /// A gate: a bar across the lanes of what is ready, and below it what must pass.
-    fn gate(&mut self, gate: &Gate, all: &[Gate], y: f64, left: bool) {
-        let view = self.picture.view;
-        let x = view.x(gate.at);
-        let most = all.iter().map(Gate::wanted_l).fold(1.0, f64::max);
-        let ready = self
-            .layout
-            .lanes
-            .iter()
-            .find(|lane| lane.lane == Lane::Ready);
-        let from = ready.map_or(y, |lane| lane.y);
-        let scale = (GATES - 30.0) / most;
-        let lines: Vec<String> = gate
-            .bars
-            .iter()
-            .map(|bar| {
-                let name = self.names.product(&bar.product);
-                let short = if bar.short_l > 0.05 {
-                    format!(", {} short", self.names.litres(bar.short_l))
-                } else {
-                    String::new()
-                };
-                format!("{name} {}{short}", self.names.litres(bar.wanted_l))
-            })
-            .collect();
-        let said = format!("Service {}: {}", day_and_time(gate.at), lines.join("; "));
-        self.canvas.add(&format!(
-            "<g class=\"gate\"><title>{}</title>",
-            escape(&said)
-        ));
-        self.canvas
-            .rect("post", "#0f2230", (x - 1.25, from, 2.5, y - from + 4.0));
-        let mut at = y + 4.0;
-        for bar in &gate.bars {
-            let served = (bar.wanted_l - bar.short_l).max(0.0) * scale;
-            let short = bar.short_l * scale;
-            self.canvas.rect(
-                "served",
-                "#0a5580",
-                (x - 9.0, at, 18.0, (served - 0.7).max(0.5)),
-            );
-            at += served;
-            if bar.short_l > 0.05 {
-                self.canvas.add(&format!(
-                    "<rect class=\"gap\" x=\"{}\" y=\"{}\" width=\"18\" height=\"{}\" fill=\"url(#gap)\" stroke=\"#9c1c14\" stroke-width=\"1.5\"/>",
-                    n(x - 9.0),
-                    n(at),
-                    n((short - 0.7).max(2.0))
-                ));
-                at += short;
-            }
-        }
-        self.gate_words(gate, (x, y), left);
-        self.canvas.add("</g>");
-    }
-
-    fn gate_words(&mut self, gate: &Gate, (x, y): (f64, f64), left: bool) {
-        let (anchor, x) = if left {
-            ("end", x - 13.0)
-        } else {
-            ("start", x + 13.0)
-        };
-        let wanted = self.names.litres(gate.wanted_l());
-        let hour = gate.at.format("%H:%M").to_string();
-        self.canvas
-            .text("gate-words", anchor, 12.0, (x, y + 16.0), &wanted);
-        self.canvas
-            .text("faint", anchor, 11.0, (x, y + 30.0), &hour);
-        if gate.short_l() > 0.0 {
-            let short = format!("▲ {}", self.names.litres(gate.short_l()));
-            self.canvas.add(&format!(
-                "<text class=\"short\" text-anchor=\"{anchor}\" font-size=\"12\" font-weight=\"700\" fill=\"#9c1c14\" x=\"{}\" y=\"{}\">{}</text>",
-                n(x),
-                n(y + 46.0),
-                escape(&short)
-            ));
-        }
-    }
-
     fn present(&mut self, bottom: f64) {
         let (view, now) = (self.picture.view, self.picture.now);
         if now <= view.from || now >= view.to {
@@ -448,49 +377,13 @@ impl Drawing<'_> {
         self.canvas
             .text("present-words", "middle", 12.0, (x, 36.0), "now");
     }
-
-    /// What the colours and patterns mean.
-    fn legend(&mut self, y: f64) {
-        let mut x = MARGIN;
-        for c in BANDS {
-            self.canvas.rect("band", &colour(c), (x, y, 56.0, 18.0));
-            let words = self.names.degrees(c);
-            self.canvas
-                .text("legend", "middle", 12.0, (x + 28.0, y + 33.0), &words);
-            x += 57.0;
-        }
-        for (pattern, on, words) in [
-            ("hot", 80.0, "scalds"),
-            ("gas", 4.0, "under gas"),
-            ("gap", 0.0, "short"),
-        ] {
-            x += 26.0;
-            if pattern != "gap" {
-                self.canvas.rect("band", &colour(on), (x, y, 40.0, 18.0));
-            }
-            self.canvas
-                .rect("over", &format!("url(#{pattern})"), (x, y, 40.0, 18.0));
-            self.canvas
-                .text("legend", "start", 12.0, (x + 46.0, y + 14.0), words);
-            x += 46.0 + 62.0;
-        }
-        let thick = 20.0 * self.layout.litre;
-        self.canvas.rect(
-            "band",
-            &colour(4.0),
-            (x + 26.0, y + 9.0 - thick / 2.0, 40.0, thick),
-        );
-        let words = format!("{} wide", self.names.litres(20.0));
-        self.canvas
-            .text("legend", "start", 12.0, (x + 72.0, y + 14.0), &words);
-    }
 }
 
-/// A name that fits beside its lane.
-fn shortened(name: &str) -> String {
-    if name.chars().count() <= 18 {
+/// A name that fits beside its lane: at most so many letters.
+pub(super) fn shortened(name: &str, most: usize) -> String {
+    if name.chars().count() <= most {
         return name.to_owned();
     }
-    let kept: String = name.chars().take(17).collect();
+    let kept: String = name.chars().take(most - 1).collect();
     format!("{}…", kept.trim_end())
 }

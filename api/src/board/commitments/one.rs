@@ -1,57 +1,36 @@
-//! Can we take it? Something more is asked for; held, accepted or let go.
+//! One question whether something more can be taken: its answer; held, accepted or let go.
 
 use actix_web::{HttpResponse, web};
 use askama::Template;
-use chrono::{DateTime, Duration, FixedOffset};
+use chrono::{DateTime, FixedOffset};
 use scheduler::answer::{Can, CommitmentAnswer};
-use scheduler::scenario::{DemandId, Site, SiteId};
+use scheduler::scenario::{DemandId, SiteId};
 use serde::Deserialize;
-use serde_json::json;
 
-use super::fields::{Fields, LOCAL, through};
-use super::go_to;
-use super::page::{Nav, Shell, shown};
-use super::plans::usual_start;
-use super::ready::{Choice, choices};
-use super::trouble::{Notice, Trouble};
-use super::visitor::Visitor;
-use super::work::who;
+use super::super::fields::Fields;
+use super::super::go_to;
+use super::super::page::{Nav, Shell, shown};
+use super::super::trouble::{Notice, Trouble};
+use super::super::visitor::Visitor;
+use super::super::work::who;
+use super::{named, word};
 use crate::domain::commitments::{
-    AcceptRequest, Commitment, CommitmentRequest, HoldRequest, ReleaseRequest, Standing,
+    AcceptRequest, Commitment, HoldRequest, ReleaseRequest, Standing,
 };
 use crate::domain::plans::{PlanId, PlanState};
 use crate::domain::{Refusal, time};
 use crate::http::At;
-use crate::routes::{SitePath, commitments as ask};
+use crate::routes::commitments as ask;
 use crate::service::Service;
 use crate::storage::{Connection, commitments, setup, sites};
 use crate::text::changes;
-use crate::text::figures::{day_and_time, number};
 use crate::text::units::Units;
-use model::units::{Unit, converted};
 
 /// A path that names a commitment of a site.
 #[derive(Debug, Clone, Deserialize)]
 pub(super) struct CommitmentOfSite {
     site: SiteId,
     commitment: PlanId,
-}
-
-/// Something that is held now.
-struct Held {
-    id: PlanId,
-    what: String,
-}
-
-#[derive(Template)]
-#[template(path = "board/commitments.html")]
-struct Asking {
-    shell: Shell,
-    products: Vec<Choice>,
-    due: String,
-    start: String,
-    unit: &'static str,
-    held: Vec<Held>,
 }
 
 /// A service that would be served less.
@@ -93,126 +72,10 @@ struct One {
 
 pub(super) fn configure(app: &mut web::ServiceConfig) {
     const ONE: &str = "/{site}/commitments/{commitment}";
-    app.route("/{site}/commitments", web::get().to(read))
-        .route("/{site}/commitments", web::post().to(take))
-        .route(ONE, web::get().to(one))
+    app.route(ONE, web::get().to(one))
         .route(&format!("{ONE}/hold"), web::post().to(hold))
         .route(&format!("{ONE}/accept"), web::post().to(accept))
         .route(&format!("{ONE}/release"), web::post().to(release));
-}
-
-async fn read(
-    service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
-) -> Result<HttpResponse, Trouble> {
-    let page = service
-        .store
-        .read(move |conn| asking(conn, &visitor, &site, None))
-        .await?;
-    shown(200, &page)
-}
-
-fn asking(
-    conn: &mut Connection,
-    visitor: &Visitor,
-    site: &SiteId,
-    notice: Option<Notice>,
-) -> Result<Asking, Refusal> {
-    let site = sites::load(conn, site)?;
-    let setup = setup::load(conn, &site.id)?.document;
-    let start = usual_start(conn, &site.id, site.time_zone)?;
-    let holds = commitments::holds(conn, &site.id, time::now())?;
-    let held = holds.iter().map(|hold| Held {
-        id: hold.id,
-        what: named(&hold.answer, &setup, visitor.units),
-    });
-    Ok(Asking {
-        products: choices(&setup, None),
-        due: (start + Duration::hours(5 * 24 + 12))
-            .format(LOCAL)
-            .to_string(),
-        start: start.format(LOCAL).to_string(),
-        unit: visitor.units.litres(1.0).unit,
-        held: held.collect(),
-        shell: Shell::of(visitor, &site, Nav::Commitments).saying(notice),
-    })
-}
-
-/// `24 L of Tonic for Sat 6 June 18:00`.
-fn named(
-    answer: &CommitmentAnswer,
-    setup: &crate::domain::setup::SetupDocument,
-    units: Units,
-) -> String {
-    let product = setup.setup.products.iter().find(|p| p.id == answer.product);
-    let product = product.map_or(answer.product.as_str(), |p| p.name.as_str());
-    format!(
-        "{} of {product} for {}",
-        units.litres(answer.wanted_l),
-        day_and_time(answer.due)
-    )
-}
-
-async fn take(
-    service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
-    fields: Fields,
-) -> Result<HttpResponse, Trouble> {
-    let (asked, units) = (site.clone(), visitor.units);
-    let queued = service
-        .store
-        .write(move |conn| {
-            let site = sites::load(conn, &asked)?;
-            let request = request(&fields, &site, units)?;
-            ask::ask(conn, &asked, request)
-        })
-        .await;
-    match queued {
-        Ok(commitment) => {
-            service.jobs.wake();
-            let id = commitment.question.id;
-            Ok(go_to(format!("/board/{site}/commitments/{id}")))
-        }
-        Err(refusal @ Refusal::UnknownSite(_)) => Err(refusal.into()),
-        Err(refusal) => {
-            let (status, notice) = Notice::of(refusal);
-            let page = service
-                .store
-                .read(move |conn| asking(conn, &visitor, &site, Some(notice)))
-                .await?;
-            shown(status, &page)
-        }
-    }
-}
-
-/// What a form asks, through the same door as JSON.
-fn request(fields: &Fields, site: &Site, units: Units) -> Result<CommitmentRequest, Refusal> {
-    let zone = site.time_zone;
-    let needed = |name: &str, at: Option<DateTime<FixedOffset>>| {
-        at.ok_or_else(|| Refusal::field(name, "nothing found; a time is needed"))
-    };
-    let start = needed("start", fields.time("start", zone)?)?;
-    let due = needed("due", fields.time("due", zone)?)?;
-    let amount: Option<f64> = fields.number("amount")?;
-    let amount =
-        amount.ok_or_else(|| Refusal::field("amount", "nothing found; a number is needed"))?;
-    let days = ((due - start).num_days() + 2).clamp(1, 56);
-    let mut said = json!({
-        "start": start,
-        "days": days,
-        "grid_minutes": 30,
-        "product": fields.get("product").unwrap_or_default(),
-        "due": due,
-    });
-    if fields.get("in") == Some("kegs") {
-        said["kegs"] = json!(amount.round() as i64);
-    } else {
-        let unit = units.of(Unit::L, Unit::UsGal);
-        said["litres"] = json!(converted(amount, unit, Unit::L));
-    }
-    through(said)
 }
 
 async fn one(
@@ -282,7 +145,9 @@ fn page(
         can_release: matches!(standing, Standing::Asked | Standing::Held) && found.is_some(),
         standing: standing.as_str(),
         held_until: commitment.held_until.map_or_else(String::new, |until| {
-            day_and_time(until.with_timezone(&site.time_zone).fixed_offset())
+            visitor
+                .units
+                .day_and_time(until.with_timezone(&site.time_zone).fixed_offset())
         }),
         demand: commitment
             .demand
@@ -298,12 +163,14 @@ fn told(
     setup: &crate::domain::setup::SetupDocument,
     units: Units,
 ) -> Answer {
-    let when = |at: Option<DateTime<FixedOffset>>| at.map_or_else(String::new, day_and_time);
+    let when = |at: Option<DateTime<FixedOffset>>| {
+        at.map_or_else(String::new, |at| units.day_and_time(at))
+    };
     let touched = answer.touched.iter().map(|line| {
         let product = setup.setup.products.iter().find(|p| p.id == line.product);
         let product = product.map_or(line.product.as_str(), |p| p.name.as_str());
         Touched {
-            line: format!("{product}, {}", day_and_time(line.due)),
+            line: format!("{product}, {}", units.day_and_time(line.due)),
             before: units.litres(line.before_l).to_string(),
             after: units.litres(line.after_l).to_string(),
         }
@@ -311,18 +178,18 @@ fn told(
     Answer {
         yes: answer.can == Can::Yes,
         yield_: answer.can == Can::IfOthersYield,
-        word: match answer.can {
-            Can::Yes => "Yes",
-            Can::IfOthersYield => "If others yield",
-            Can::No => "No",
-        },
+        word: word(answer),
         most: units.litres(answer.most_l).to_string(),
         at_most: units.litres(answer.at_most_l).to_string(),
         earliest: when(answer.earliest),
         not_before: when(answer.not_before),
-        cost: format!("{} {}", number(answer.costs_more), answer.currency),
+        cost: format!("{} {}", units.number(answer.costs_more), answer.currency),
         touched: touched.collect(),
-        changes: answer.changes.iter().map(changes::told).collect(),
+        changes: answer
+            .changes
+            .iter()
+            .map(|change| changes::told(change, units))
+            .collect(),
     }
 }
 

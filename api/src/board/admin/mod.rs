@@ -1,5 +1,7 @@
 //! Admin: keys, people, feeds, webhooks, and who changed what.
 
+mod hooks;
+
 use actix_web::{HttpResponse, web};
 use askama::Template;
 use scheduler::scenario::SiteId;
@@ -17,8 +19,9 @@ use crate::domain::roles::Role;
 use crate::http::At;
 use crate::routes::{self, SitePath};
 use crate::service::Service;
-use crate::storage::{Connection, audit, calendars, keys, people, sites, webhooks};
-use crate::text::figures::day_and_time;
+use crate::storage::{Connection, audit, calendars, keys, people, sites};
+use crate::text::units::Units;
+use hooks::{Hook, families, hooks};
 
 /// Somebody or something that may do things.
 struct Holder {
@@ -46,7 +49,9 @@ struct Page {
     keys: Vec<Holder>,
     people: Vec<Holder>,
     feeds: Vec<Holder>,
-    webhooks: Vec<Holder>,
+    webhooks: Vec<Hook>,
+    families: Vec<&'static str>,
+    everywhere: bool,
     trail: Vec<Entry>,
     scopes: [(&'static str, &'static str); 4],
     roles: Vec<(&'static str, &'static str)>,
@@ -73,7 +78,8 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
         .route(
             &format!("{ADMIN}/feeds/revoke"),
             web::post().to(revoke_feed),
-        );
+        )
+        .configure(hooks::configure);
 }
 
 async fn read(
@@ -106,9 +112,10 @@ fn page(
 ) -> Result<Page, Refusal> {
     let site = sites::load(conn, site)?;
     let zone = site.time_zone;
-    let grant = &visitor.actor.grant;
-    let local =
-        |at: chrono::DateTime<chrono::Utc>| day_and_time(at.with_timezone(&zone).fixed_offset());
+    let (grant, units) = (&visitor.actor.grant, visitor.units);
+    let local = |at: chrono::DateTime<chrono::Utc>| {
+        units.day_and_time(at.with_timezone(&zone).fixed_offset())
+    };
     let known = keys::list(conn)?
         .into_iter()
         .filter(|key| grant.covers(&key.grant()));
@@ -146,7 +153,7 @@ fn page(
                 .note
                 .map_or_else(|| "a feed".to_owned(), |note| note.as_str().to_owned()),
             may: feed.role.map_or("all work", Role::title).to_owned(),
-            note: format!("made {}", day_and_time(feed.created_at)),
+            note: format!("made {}", units.day_and_time(feed.created_at)),
             gone: false,
         });
     let feeds: Vec<Holder> = feeds.collect();
@@ -155,8 +162,10 @@ fn page(
         keys,
         people,
         feeds,
-        webhooks: hooks(conn, visitor, &site.id)?,
-        trail: trail(conn, &site)?,
+        webhooks: hooks(conn, visitor, &site.id, zone)?,
+        families: families(),
+        everywhere: grant.sites.is_none(),
+        trail: trail(conn, &site, units)?,
         scopes: SCOPES,
         roles: Role::ALL.map(|role| (role.as_str(), role.title())).into(),
         shell: Shell::of(visitor, &site, Nav::Admin).saying(notice),
@@ -174,37 +183,14 @@ fn may(scopes: &[Scope], sites: Option<&[SiteId]>) -> String {
     }
 }
 
-/// Webhooks that are told of this site.
-fn hooks(conn: &mut Connection, visitor: &Visitor, site: &SiteId) -> Result<Vec<Holder>, Refusal> {
-    let grant = &visitor.actor.grant;
-    let here = |hook: &crate::domain::webhooks::Webhook| match &hook.request.site {
-        Some(of) => of == site,
-        None => grant.sites.is_none(),
-    };
-    let known = webhooks::list(conn)?.into_iter().filter(here);
-    let shown = known.map(|hook| Holder {
-        id: hook.id.to_string(),
-        may: if hook.request.types.is_empty() {
-            "all events".to_owned()
-        } else {
-            format!("{} kinds of events", hook.request.types.len())
-        },
-        note: match (hook.disabled_why, hook.failing_since, hook.request.enabled) {
-            (Some(why), _, _) => format!("▲ stopped: {why}"),
-            (None, Some(_), _) => "▲ deliveries fail".to_owned(),
-            (None, None, true) => "✓ delivers".to_owned(),
-            (None, None, false) => "paused".to_owned(),
-        },
-        gone: !hook.request.enabled,
-        name: hook.request.url,
-    });
-    Ok(shown.collect())
-}
-
-fn trail(conn: &mut Connection, site: &scheduler::scenario::Site) -> Result<Vec<Entry>, Refusal> {
+fn trail(
+    conn: &mut Connection,
+    site: &scheduler::scenario::Site,
+    units: Units,
+) -> Result<Vec<Entry>, Refusal> {
     let latest = audit::latest(conn, &site.id, 50)?;
     let entry = |entry: crate::domain::audit::AuditEntry| Entry {
-        at: day_and_time(entry.at.with_timezone(&site.time_zone).fixed_offset()),
+        at: units.day_and_time(entry.at.with_timezone(&site.time_zone).fixed_offset()),
         who: entry.who.name,
         what: entry.operation.replace('_', " "),
         path: entry.path,

@@ -1,10 +1,16 @@
 //! Who holds which water, from when to when and how warm: a plan as pieces of stream.
 
+mod pour;
+mod waiting;
+
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, Duration, FixedOffset};
-use scheduler::plan::{Plan, Source, Step, WorkId, WorkItem};
+use scheduler::plan::{Plan, Step, WorkId, WorkItem};
 use scheduler::scenario::{KegTypeId, ProductId, Scenario};
+
+use pour::pour;
+use waiting::{Waiting, cooling, take};
 
 type At = DateTime<FixedOffset>;
 
@@ -55,21 +61,6 @@ impl Hold {
     }
 }
 
-/// Kegs that wait in a cold store, filled or ready, for whoever takes them.
-#[derive(Clone)]
-struct Waiting {
-    item: Option<WorkId>,
-    product: Option<ProductId>,
-    keg_type: KegTypeId,
-    store: String,
-    since: At,
-    kegs: u32,
-    litres_each: f64,
-    heat: Vec<(At, f64)>,
-    /// The holds they came out of.
-    out_of: Vec<(usize, f64)>,
-}
-
 struct Maker<'a> {
     scenario: &'a Scenario,
     end: At,
@@ -99,39 +90,6 @@ pub(super) fn streams(scenario: &Scenario, plan: &Plan) -> Vec<Hold> {
     let mut holds = maker.holds;
     pour(scenario, plan, &mut holds);
     holds
-}
-
-/// Kegs on tap end with the service that empties them, first tapped first; what is never emptied
-/// ends when it is no longer good.
-fn pour(scenario: &Scenario, plan: &Plan, holds: &mut [Hold]) {
-    let lost = 1.0 - scenario.policy.serving_loss.ratio();
-    let lasts = Duration::minutes((scenario.policy.service_h.hours() * 60.0) as i64);
-    let mut served: Vec<_> = plan.services.iter().filter(|s| s.served_l > 0.0).collect();
-    served.sort_by_key(|line| line.due);
-    for product in &scenario.setup.products {
-        let on_tap =
-            |hold: &Hold| hold.lane == Lane::Tap && hold.product.as_ref() == Some(&product.id);
-        let mut kegs: Vec<usize> = (0..holds.len()).filter(|n| on_tap(&holds[*n])).collect();
-        kegs.sort_by_key(|n| holds[*n].from);
-        let mut kegs = kegs.into_iter();
-        let mut open = kegs.next().map(|n| (n, holds[n].litres * lost));
-        for line in served.iter().filter(|line| line.product == product.id) {
-            let mut wanted = line.served_l;
-            while let Some((n, left)) = open.filter(|(n, _)| holds[*n].from <= line.due) {
-                if left > wanted + 0.05 {
-                    open = Some((n, left - wanted));
-                    break;
-                }
-                wanted -= left;
-                holds[n].to = holds[n].to.min((line.due + lasts).max(holds[n].from));
-                open = kegs.next().map(|n| (n, holds[n].litres * lost));
-            }
-        }
-        let good = Duration::minutes((product.on_tap_h.hours() * 60.0) as i64);
-        for (n, _) in open.into_iter().chain(kegs.map(|n| (n, 0.0))) {
-            holds[n].to = holds[n].to.min(holds[n].from + good);
-        }
-    }
 }
 
 impl<'a> Maker<'a> {
@@ -413,40 +371,4 @@ impl<'a> Maker<'a> {
             }
         }
     }
-}
-
-/// How a warm keg comes to the temperature of its store: fast first, then slower, cold at `cold`.
-fn cooling((from, warm): (At, f64), cold: At, air: f64) -> Vec<(At, f64)> {
-    let all = cold - from;
-    let part = |n: i32| from + all * n / 6;
-    let mut heat = vec![(from, warm)];
-    // Only the shape of the ribbon's colour; the plan itself says when the keg is cold.
-    for n in 1..=6 {
-        heat.push((part(n), air + (warm - air) * (-0.6 * f64::from(n)).exp()));
-    }
-    heat
-}
-
-/// Takes kegs from those that wait, as a source says: of an item, or of what was on hand.
-fn take(
-    waiting: &mut [Waiting],
-    source: &Source,
-    product: Option<&ProductId>,
-    keg_type: &KegTypeId,
-) -> Vec<(Waiting, u32)> {
-    let mut left = source.kegs;
-    let mut taken = Vec::new();
-    for one in waiting.iter_mut() {
-        let fits = one.item == source.item
-            && one.keg_type == *keg_type
-            && product.is_none_or(|product| one.product.as_ref() == Some(product));
-        if !fits || one.kegs == 0 || left == 0 {
-            continue;
-        }
-        let now = left.min(one.kegs);
-        one.kegs -= now;
-        left -= now;
-        taken.push((one.clone(), now));
-    }
-    taken
 }

@@ -1,0 +1,290 @@
+//! One part of the setup with everything in it, to be changed, added to and taken from.
+
+use actix_web::{HttpResponse, web};
+use askama::Template;
+use scheduler::scenario::{Site, SiteId};
+use serde::Deserialize;
+use serde_json::Value;
+
+use super::super::fields::{Fields, through};
+use super::super::go_to;
+use super::super::page::{Nav, Shell, shown};
+use super::super::trouble::{Notice, Trouble};
+use super::super::visitor::Visitor;
+use super::form::{About, Node};
+use super::physics::{Physics, physics};
+use super::reading::{add, take_out};
+use super::shape::Member;
+use super::{keep, known};
+use crate::domain::setup::{SetupDocument, check};
+use crate::domain::{Refusal, Revised};
+use crate::http::At;
+use crate::service::Service;
+
+/// The parts: how each is called in an address and by people, and where in the document it is.
+pub(super) const PARTS: [(&str, &str, &str); 15] = [
+    ("pots", "Pots", "/setup/pots"),
+    ("circuits", "Circuits", "/setup/circuits"),
+    ("routes", "Ways to chill", "/setup/routes"),
+    ("cold-stores", "Cold stores", "/setup/cold_stores"),
+    ("ice", "Ice", "/setup/ice"),
+    ("kegs", "Kegs", "/setup/keg_types"),
+    ("gas-stations", "Gas stations", "/setup/gas_stations"),
+    ("cylinders", "CO2 cylinders", "/setup/cylinders"),
+    ("products", "Products", "/setup/products"),
+    ("materials", "Materials", "/setup/materials"),
+    ("crew", "Crew", "/setup/crew"),
+    ("wash", "Wash", "/setup/wash"),
+    ("hours", "Quiet hours", "/setup/quiet_hours"),
+    ("outages", "Out of service", "/setup/outages"),
+    ("policy", "Policy", "/policy"),
+];
+
+/// A path that names a part of a site's setup.
+#[derive(Debug, Clone, Deserialize)]
+struct PartPath {
+    site: SiteId,
+    part: String,
+}
+
+/// A part, as the address names it.
+struct Part {
+    slug: &'static str,
+    title: &'static str,
+    pointer: &'static str,
+    member: Member,
+}
+
+#[derive(Template)]
+#[template(path = "board/setup_part.html")]
+struct Page {
+    shell: Shell,
+    title: &'static str,
+    slug: &'static str,
+    parts: Vec<(&'static str, &'static str, bool)>,
+    revision: String,
+    /// What the form was made from, for when it is sent.
+    was: String,
+    node: Node,
+    physics: Option<Physics>,
+    no_physics: String,
+    tried: bool,
+}
+
+/// What a page is made of.
+struct Shown<'a> {
+    found: &'a Revised<SetupDocument>,
+    /// The part as it is tried.
+    value: &'a Value,
+    typed: Option<&'a Fields>,
+    tried: bool,
+}
+
+pub(super) fn configure(app: &mut web::ServiceConfig) {
+    app.route("/{site}/setup/{part}", web::get().to(read))
+        .route("/{site}/setup/{part}", web::post().to(change));
+}
+
+/// The parts, to lead there.
+pub(super) fn links() -> Vec<(&'static str, &'static str)> {
+    PARTS
+        .iter()
+        .map(|(slug, title, _)| (*slug, *title))
+        .collect()
+}
+
+impl Part {
+    fn named(name: &str) -> Result<Self, Trouble> {
+        let found = PARTS.iter().find(|(slug, _, _)| *slug == name);
+        let (slug, title, pointer) = *found.ok_or_else(Trouble::nowhere)?;
+        let member = Member::of_setup(pointer).ok_or_else(Trouble::nowhere)?;
+        Ok(Self {
+            slug,
+            title,
+            pointer,
+            member,
+        })
+    }
+
+    fn of(&self, document: &Value) -> Value {
+        document.pointer(self.pointer).cloned().unwrap_or_default()
+    }
+
+    /// Puts the part into a document; nothing takes it away.
+    fn put(&self, document: &mut Value, value: Value) {
+        let (parent, name) = self.pointer.rsplit_once('/').unwrap_or_default();
+        if let Some(Value::Object(parent)) = document.pointer_mut(parent) {
+            if value.is_null() {
+                parent.remove(name);
+            } else {
+                parent.insert(name.to_owned(), value);
+            }
+        }
+    }
+}
+
+async fn read(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(path): At<PartPath>,
+) -> Result<HttpResponse, Trouble> {
+    let part = Part::named(&path.part)?;
+    let (site, found) = service
+        .store
+        .read(move |conn| known(conn, &path.site))
+        .await?;
+    let document = serde_json::to_value(&found.document).map_err(Refusal::internal)?;
+    let shown = Shown {
+        found: &found,
+        value: &part.of(&document),
+        typed: None,
+        tried: false,
+    };
+    show(&visitor, site, &part, shown, (200, None)).await
+}
+
+async fn show(
+    visitor: &Visitor,
+    site: Site,
+    part: &Part,
+    from: Shown<'_>,
+    (status, notice): (u16, Option<Notice>),
+) -> Result<HttpResponse, Trouble> {
+    let stored = serde_json::to_value(&from.found.document).map_err(Refusal::internal)?;
+    let mut document = stored.clone();
+    part.put(&mut document, from.value.clone());
+    let about = About {
+        document: &document,
+        stored: &stored,
+        units: visitor.units,
+        typed: from.typed,
+    };
+    let node = about.node(&part.member, part.pointer, "", from.value);
+    let (at, units, tried) = (site.clone(), visitor.units, document.clone());
+    let told = crate::http::slow(move || {
+        let document: Result<SetupDocument, Refusal> = through(tried);
+        Ok(match document {
+            Ok(document) => physics(&at, &document, units),
+            Err(refusal) => Err(refusal.to_string()),
+        })
+    })
+    .await?;
+    let (physics, no_physics) = match told {
+        Ok(physics) => (Some(physics), String::new()),
+        Err(why) => (None, why),
+    };
+    let page = Page {
+        shell: Shell::of(visitor, &site, Nav::Setup).saying(notice),
+        title: part.title,
+        slug: part.slug,
+        parts: PARTS
+            .map(|(slug, title, _)| (slug, title, slug == part.slug))
+            .into(),
+        revision: from.found.revision.to_string(),
+        was: from.value.to_string(),
+        node,
+        physics,
+        no_physics,
+        tried: from.tried,
+    };
+    shown(status, &page)
+}
+
+/// What a form does to a part.
+struct Changed {
+    document: Value,
+    /// Whether it is only shown: something was added or taken out, or needs more to be said.
+    only_shown: bool,
+}
+
+impl Part {
+    fn changed(
+        &self,
+        stored: &Value,
+        was: &Value,
+        visitor: &Visitor,
+        fields: &Fields,
+    ) -> Result<Changed, Refusal> {
+        let mut document = stored.clone();
+        self.put(&mut document, was.clone());
+        let about = About {
+            document: &document,
+            stored,
+            units: visitor.units,
+            typed: None,
+        };
+        let value = about.read(&self.member, self.pointer, was, fields)?;
+        // Another kind of thing needs other things to be said.
+        let kinds = fields.under("").filter(|(name, _)| name.ends_with("/kind"));
+        let other = kinds
+            .filter(|(name, kind)| document.pointer(name).is_some_and(|is| is != kind))
+            .count();
+        let (added, out) = (fields.text("add"), fields.text("out"));
+        self.put(&mut document, value);
+        if let Some(place) = added {
+            add(&self.member, self.pointer, place, &mut document);
+        }
+        if let Some(place) = out {
+            take_out(place, &mut document);
+        }
+        Ok(Changed {
+            document,
+            only_shown: other > 0 || added.is_some() || out.is_some(),
+        })
+    }
+}
+
+async fn change(
+    service: web::Data<Service>,
+    visitor: Visitor,
+    At(path): At<PartPath>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
+    let part = Part::named(&path.part)?;
+    let asked = path.site.clone();
+    let (site, found) = service.store.read(move |conn| known(conn, &asked)).await?;
+    let stored = serde_json::to_value(&found.document).map_err(Refusal::internal)?;
+    let was = match fields.text("was").map(serde_json::from_str) {
+        Some(was) => was.map_err(|error| Refusal::field("was", error.to_string()))?,
+        None => part.of(&stored),
+    };
+    let from = |value, typed, tried| Shown {
+        found: &found,
+        value,
+        typed,
+        tried,
+    };
+    let changed = match part.changed(&stored, &was, &visitor, &fields) {
+        Ok(changed) => changed,
+        Err(refusal) => {
+            let (status, notice) = Notice::of(refusal);
+            let from = from(&was, Some(&fields), true);
+            return show(&visitor, site, &part, from, (status, Some(notice))).await;
+        }
+    };
+    let value = part.of(&changed.document);
+    if changed.only_shown {
+        return show(&visitor, site, &part, from(&value, None, true), (200, None)).await;
+    }
+    let done = match through::<SetupDocument>(changed.document.clone()) {
+        Err(refusal) => Err(refusal),
+        Ok(document) if fields.get("only_look").is_some() => {
+            check(&site, &document).map(|()| false)
+        }
+        Ok(document) => {
+            let seen = fields.get("revision").map(str::to_owned);
+            keep(&service, path.site.clone(), seen, document)
+                .await
+                .map(|()| true)
+        }
+    };
+    match done {
+        Ok(true) => Ok(go_to(format!("/board/{}/setup/{}", path.site, part.slug))),
+        Ok(false) => show(&visitor, site, &part, from(&value, None, true), (200, None)).await,
+        Err(refusal) => {
+            let (status, notice) = Notice::of(refusal);
+            let from = from(&value, Some(&fields), true);
+            show(&visitor, site, &part, from, (status, Some(notice))).await
+        }
+    }
+}
