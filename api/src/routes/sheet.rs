@@ -17,6 +17,7 @@ use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, plans, sites};
 use crate::text::sheet::{Sheet, sheet};
+use crate::text::units::Units;
 
 problems! {
     SheetProblems: BadPath, BadQuery, UnknownSite, NothingPublished, Internal;
@@ -30,6 +31,16 @@ pub(crate) enum Paper {
     A4,
     /// 8.5 by 11 inches.
     Letter,
+}
+
+/// Units a person reads.
+#[derive(Debug, Clone, Copy, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum UnitSystem {
+    /// L, °C, kg, bar.
+    Metric,
+    /// US gal, °F, lb, psi.
+    Us,
 }
 
 /// Which day, whose work, and on what.
@@ -46,6 +57,9 @@ pub(crate) struct SheetParams {
     /// The paper; A4 where nothing is said.
     #[param(inline, example = "a4")]
     paper: Option<Paper>,
+    /// The units; metric where nothing is said.
+    #[param(inline, example = "metric")]
+    units: Option<UnitSystem>,
 }
 
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
@@ -95,6 +109,10 @@ fn printed(conn: &mut Connection, site: &SiteId, params: &SheetParams) -> Result
         paper: match params.paper {
             Some(Paper::Letter) => "letter",
             _ => "A4",
+        },
+        units: match params.units {
+            Some(UnitSystem::Us) => Units::US,
+            _ => Units::METRIC,
         },
         published: &published,
         scenario: &made.scenario,

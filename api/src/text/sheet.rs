@@ -9,6 +9,7 @@ use scheduler::scenario::Scenario;
 use super::figures::{day, number, time_after};
 use super::names::Names;
 use super::steps;
+use super::units::Units;
 use crate::domain::publications::Publication;
 use crate::domain::roles::Role;
 use crate::domain::work::{FloorItem, WorkState};
@@ -20,6 +21,7 @@ pub(crate) struct Sheet<'a> {
     pub(crate) role: Option<Role>,
     /// `A4` or `letter`.
     pub(crate) paper: &'static str,
+    pub(crate) units: Units,
     pub(crate) published: &'a Publication,
     pub(crate) scenario: &'a Scenario,
 }
@@ -59,7 +61,7 @@ struct Item {
 
 /// The page as HTML: nothing in it is fetched from elsewhere.
 pub(crate) fn sheet(sheet: &Sheet<'_>, work: &[FloorItem]) -> Result<String, askama::Error> {
-    let names = Names::of(sheet.scenario);
+    let names = Names::of(sheet.scenario).reading(sheet.units);
     let today = |item: &&FloorItem| {
         let days = item.item.start.date_naive()..=item.item.end.date_naive();
         item.item.start.date_naive() == sheet.date

@@ -44,7 +44,6 @@ impl Units {
         system: System::Metric,
         locale: Locale::PLAIN,
     };
-    #[cfg(test)]
     pub(crate) const US: Self = Self {
         system: System::Us,
         locale: Locale::PLAIN,

@@ -80,6 +80,9 @@ fn sheet(server: &Server, made: &Value) {
     let wash = page("date=2026-06-02&role=wash&paper=letter");
     assert!(wash.contains("size: letter"));
     assert!(!wash.contains("<p>boil-"));
+    let us = page("date=2026-06-02&units=us");
+    assert!(whole.contains("°C") && !whole.contains("°F"));
+    assert!(us.contains("°F") && !us.contains("°C"));
     let _ = server
         .get(&format!("{}/sheet?role=chef", demo::SITE))
         .problem(400, "bad_query");
