@@ -2,7 +2,8 @@
 //! same bytes, writers side by side, searches that are cancelled, and a site with a year of data
 //! against one with a week's.
 //!
-//! `make bench-service` prints the tables. It takes wrk (Debian: `wrk`) and about ten minutes.
+//! `make bench-service` prints the tables. It takes wrk (Debian: `wrk`) and about twenty minutes;
+//! `cargo bench --workspace --bench service -- reads` (or `writers`, `cancel`, `year`) does a part.
 
 #![allow(
     clippy::unwrap_used,
@@ -20,13 +21,23 @@ mod year;
 use tests::{Server, demo};
 
 fn main() {
+    let only = std::env::args().skip(1).find(|a| !a.starts_with('-'));
+    let wanted = |part: &str| only.as_deref().is_none_or(|only| only == part);
     println!("{}\n", machine());
     let server = demo::fixed_week();
     let plan = demo::published(&server);
-    reads::compared(&server, &plan);
-    writers::timed();
-    cancel::timed();
-    year::compared(&server, &plan);
+    if wanted("reads") {
+        reads::compared(&server, &plan);
+    }
+    if wanted("writers") {
+        writers::timed();
+    }
+    if wanted("cancel") {
+        cancel::timed();
+    }
+    if wanted("year") {
+        year::compared(&server, &plan);
+    }
 }
 
 fn machine() -> String {
