@@ -16,6 +16,10 @@ mod access;
 mod bad_input;
 #[path = "../blackbox/board.rs"]
 mod board;
+#[path = "../blackbox/board_changes.rs"]
+mod board_changes;
+#[path = "../blackbox/booked_once.rs"]
+mod booked_once;
 #[path = "../blackbox/calibration.rs"]
 mod calibration;
 #[path = "../blackbox/capacity.rs"]
