@@ -3,10 +3,7 @@
 use serde_json::{Value, json};
 use tests::{Server, demo};
 
-fn fills(server: &Server, plan: &str) -> Vec<Value> {
-    let found = server.get(&format!("{plan}/work?kind=fill")).ok();
-    found["work"].as_array().unwrap().clone()
-}
+use super::work::items;
 
 fn tell(server: &Server, plan: &str, item: &Value, deed: &str, at: &Value) -> tests::Reply {
     let item = item["id"].as_str().unwrap();
@@ -37,7 +34,7 @@ fn replanned(server: &Server, plan: &str, now: &Value) -> String {
 fn work_under_way_while_the_plan_is_replaced_is_booked_once() {
     let server = demo::fixed_week();
     let first = demo::published(&server);
-    let all = fills(&server, &first);
+    let all = items(&server, &first, "fill");
     let (early, late) = (&all[0], &all[1]);
     // The first goes on while the rest is planned anew, and ends before that is published.
     let _ = tell(&server, &first, early, "start", &early["start"]).ok();
@@ -48,7 +45,7 @@ fn work_under_way_while_the_plan_is_replaced_is_booked_once() {
     let _ = tell(&server, &first, late, "start", &late["start"]).ok();
     let _ = server.post(&format!("{second}/publish"), &json!({})).ok();
     assert_eq!(booked(&server).len(), 1);
-    let held = fills(&server, &second);
+    let held = items(&server, &second, "fill");
     let held = held.iter().find(|item| item["id"] == late["id"]);
     let held = held.expect("still ahead in the new plan");
     assert_eq!(held["state"], "started");

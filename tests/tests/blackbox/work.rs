@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 use tests::{Server, demo};
 
-fn items(server: &Server, path: &str, kind: &str) -> Vec<Value> {
+pub(super) fn items(server: &Server, path: &str, kind: &str) -> Vec<Value> {
     let found = server.get(&format!("{path}/work?kind={kind}")).ok();
     found["work"].as_array().unwrap().clone()
 }

@@ -28,14 +28,7 @@ fn stage() -> (Server, String) {
     let server = demo::fixed_week();
     let person = json!({ "name": NAME, "password": PASSWORD, "scopes": ["admin"] });
     let _ = server.post("/v1/people", &person).expect(201);
-    let reply = server.post(&format!("{}/plans", demo::SITE), &demo::week());
-    let _ = reply.expect(202);
-    let path = reply.header("location").to_owned();
-    let ended = |plan: &serde_json::Value| {
-        !["queued", "running"].contains(&plan["state"].as_str().unwrap())
-    };
-    let plan = server.poll(&path, ended);
-    assert_eq!(plan["state"], "done", "{plan}");
+    let path = demo::planned(&server);
     let id = path.rsplit('/').next().unwrap().to_owned();
     (server, id)
 }
