@@ -1,7 +1,8 @@
 //! Answers that are read again and again, kept as they were sent until anything happens.
 //!
 //! Everything they show is changed together with an event, so the last event says whether an answer
-//! still holds; nothing has to be told to other processes.
+//! still holds; nothing has to be told to other processes. Where it is known that nothing at all was
+//! written, the database is not even asked for that.
 
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -14,8 +15,8 @@ use crate::domain::Refusal;
 use crate::domain::access::hash;
 use crate::problem::Problem;
 use crate::service::Service;
-use crate::storage::Connection;
 use crate::storage::events::{self, Mark};
+use crate::storage::{Connection, Version};
 
 /// The most answers that are kept, and the most bytes of them.
 const MOST: usize = 64;
@@ -29,6 +30,8 @@ pub(crate) struct Kept(Arc<Mutex<VecDeque<Answer>>>);
 struct Answer {
     asked: String,
     mark: Option<Mark>,
+    /// The state of the database in which it was last known to hold.
+    version: Option<Version>,
     tag: EntityTag,
     bytes: web::Bytes,
 }
@@ -40,17 +43,24 @@ pub(crate) async fn answer<T: Serialize>(
     work: impl FnOnce(&mut Connection) -> Result<T, Refusal> + Send + 'static,
 ) -> Result<HttpResponse, Problem> {
     let (kept, asked) = (service.kept.clone(), request.uri().to_string());
+    let version = service.store.version();
+    if let Some(found) = kept.unchanged(&asked, version) {
+        return Ok(found.sent());
+    }
     let found = service
         .store
         .read(move |conn| {
             let mark = events::mark(conn)?;
             if let Some(found) = kept.find(&asked, mark.as_ref()) {
+                let found = Answer { version, ..found };
+                kept.keep(found.clone());
                 return Ok(found);
             }
             let bytes = serde_json::to_vec(&work(conn)?).map_err(Refusal::internal)?;
             let answer = Answer {
                 asked,
                 mark,
+                version,
                 tag: EntityTag::new_weak(hash(&[&bytes])[..32].to_owned()),
                 bytes: bytes.into(),
             };
@@ -58,13 +68,27 @@ pub(crate) async fn answer<T: Serialize>(
             Ok::<_, Refusal>(answer)
         })
         .await?;
-    Ok(HttpResponse::Ok()
-        .content_type("application/json")
-        .insert_header(ETag(found.tag))
-        .body(found.bytes))
+    Ok(found.sent())
+}
+
+impl Answer {
+    fn sent(self) -> HttpResponse {
+        HttpResponse::Ok()
+            .content_type("application/json")
+            .insert_header(ETag(self.tag))
+            .body(self.bytes)
+    }
 }
 
 impl Kept {
+    /// An answer that holds because nothing at all was written since.
+    fn unchanged(&self, asked: &str, version: Option<Version>) -> Option<Answer> {
+        let version = Some(version?);
+        let answers = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let holds = |answer: &&Answer| answer.asked == asked && answer.version == version;
+        answers.iter().rev().find(holds).cloned()
+    }
+
     fn find(&self, asked: &str, mark: Option<&Mark>) -> Option<Answer> {
         let answers = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let holds = |answer: &&Answer| answer.asked == asked && answer.mark.as_ref() == mark;
@@ -92,6 +116,7 @@ mod tests {
         Answer {
             asked: asked.to_owned(),
             mark: None,
+            version: None,
             tag: EntityTag::new_weak("x".to_owned()),
             bytes: vec![0; size].into(),
         }

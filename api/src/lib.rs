@@ -30,9 +30,17 @@ mod telemetry;
 mod text;
 
 use std::process::ExitCode;
+use std::time::Duration;
+
+/// How long the program waits at its end for searches that were cancelled and go on a while.
+const LAST_RUNS: Duration = Duration::from_secs(20);
 
 /// Runs the command line and says how it ended: 0 for success, 2 for bad input, 1 otherwise.
 #[must_use]
 pub fn run() -> ExitCode {
-    cli::run()
+    let code = cli::run();
+    if !scheduler::milp::wait_for_runs(LAST_RUNS) {
+        tracing::warn!("a cancelled search is still going on");
+    }
+    code
 }

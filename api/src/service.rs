@@ -11,7 +11,7 @@ use crate::board;
 use crate::contract;
 use crate::domain::access::{NewKey, Token};
 use crate::domain::{Refusal, time};
-use crate::http::{self, LARGEST_BODY, Operations};
+use crate::http::{self, KnownKeys, LARGEST_BODY, Operations};
 use crate::jobs::Jobs;
 use crate::kept::Kept;
 use crate::limits::Limits;
@@ -28,6 +28,7 @@ pub(crate) struct Service {
     pub(crate) jobs: Jobs,
     pub(crate) limits: Limits,
     pub(crate) kept: Kept,
+    pub(crate) known: KnownKeys,
     /// Whether browsers are to send the session over TLS only.
     pub(crate) secure_cookies: bool,
     /// Whether webhooks may lead into private networks.
@@ -39,6 +40,7 @@ impl Service {
     pub(crate) fn start(settings: &Settings) -> Result<Arc<Self>, StorageError> {
         let place = settings.place().map_err(StorageError::Open)?;
         let store = Store::open(&place)?;
+        store.watch(&place);
         let jobs = Jobs::start(
             store.clone(),
             usize::from(settings.solvers),
@@ -49,6 +51,7 @@ impl Service {
             jobs,
             limits: Limits::new(settings.requests_per_minute),
             kept: Kept::default(),
+            known: KnownKeys::default(),
             secure_cookies: settings.secure_cookies,
             private_webhooks: settings.private_webhooks,
         }))

@@ -94,7 +94,7 @@ async fn enter<B: MessageBody + 'static>(
     let Some(scope) = found.operation.scope else {
         return Ok(next.call(request).await?.map_into_boxed_body());
     };
-    let actor = match recognise(&service.store, &request, false).await {
+    let actor = match recognise(&service, &request, false).await {
         Ok(actor) => actor,
         Err(_) => return Ok(stranger(&service, request, changes)),
     };

@@ -9,7 +9,8 @@ use actix_web::{FromRequest, HttpMessage, HttpRequest};
 use crate::domain::access::{Actor, Token};
 use crate::domain::{Refusal, time};
 use crate::problem::{Kind, Problem};
-use crate::storage::{Store, keys, people};
+use crate::service::Service;
+use crate::storage::{keys, people};
 
 /// The cookie that holds a session.
 pub(crate) const SESSION_COOKIE: &str = "fizzwright_session";
@@ -45,9 +46,25 @@ fn nobody(found: &str) -> Problem {
     )
 }
 
+/// Who shows a key.
+async fn key(service: &Service, token: Token) -> Result<Actor, Problem> {
+    let asked = match service.known.find(&token) {
+        Ok(actor) => return Ok(actor),
+        Err(asked) => asked,
+    };
+    let shown = token.clone();
+    let found = service
+        .store
+        .read(move |conn| Ok::<_, Refusal>(keys::recognise(conn, &shown, time::now())?))
+        .await?;
+    let actor = found.ok_or_else(|| nobody("this key is unknown, has expired or was revoked"))?;
+    service.known.keep(asked, &token, &actor);
+    Ok(actor)
+}
+
 /// Who sent a request. `unsafe_method` is whether it may change something.
 pub(crate) async fn recognise(
-    store: &Store,
+    service: &Service,
     request: &ServiceRequest,
     unsafe_method: bool,
 ) -> Result<Actor, Problem> {
@@ -61,10 +78,7 @@ pub(crate) async fn recognise(
         let Some(token) = token else {
             return Err(nobody("Authorization holds no API key"));
         };
-        let found = store
-            .read(move |conn| Ok::<_, Refusal>(keys::recognise(conn, &token, time::now())?))
-            .await?;
-        return found.ok_or_else(|| nobody("this key is unknown, has expired or was revoked"));
+        return key(service, token).await;
     }
     let Some(token) = session_of(request.request()) else {
         return Err(nobody("neither a key nor a session found"));
@@ -77,7 +91,8 @@ pub(crate) async fn recognise(
             "X-CSRF-Token is missing or wrong; send the csrf_token that signing in returned",
         ));
     }
-    let found = store
+    let found = service
+        .store
         .read(move |conn| Ok::<_, Refusal>(people::recognise(conn, &token, time::now())?))
         .await?;
     found.ok_or_else(|| nobody("this session has ended"))

@@ -43,7 +43,11 @@ pub(super) async fn answer<B: MessageBody + 'static>(
         return Ok(ServiceResponse::new(request, response));
     }
     let (mut head, body) = response.into_parts();
-    let bytes = to_bytes(body).await.unwrap_or_default();
+    // Most are one piece already.
+    let bytes = match body.try_into_bytes() {
+        Ok(bytes) => bytes,
+        Err(body) => to_bytes(body).await.unwrap_or_default(),
+    };
     if !head.headers().contains_key(ETAG) {
         let tag = EntityTag::new_weak(hash(&[&bytes])[..32].to_owned());
         if let Ok(value) = HeaderValue::from_str(&tag.to_string()) {

@@ -85,7 +85,7 @@ async fn recognised<B: MessageBody + 'static>(
         }
         return cache::answer(request, next).await;
     };
-    let actor = match recognise(&service.store, &request, changes).await {
+    let actor = match recognise(service, &request, changes).await {
         Ok(actor) => actor,
         Err(problem) => return Ok(stranger(&service.limits, request, problem)),
     };

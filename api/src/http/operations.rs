@@ -20,7 +20,37 @@ pub(crate) struct Operation {
 #[derive(Debug)]
 struct Place {
     path: ResourceDef,
+    words: Words,
     operations: Vec<(&'static str, Operation)>,
+}
+
+/// The parts of a path that are words, by which most paths are told apart quickly.
+#[derive(Debug)]
+struct Words {
+    /// A word, or none where a part is or has a parameter.
+    parts: Vec<Option<String>>,
+    /// Whether more may follow.
+    open: bool,
+}
+
+impl Words {
+    fn of(path: &str) -> Self {
+        let word = |part: &str| (!part.contains('{')).then(|| part.to_owned());
+        Self {
+            parts: path.split('/').map(word).collect(),
+            open: path.ends_with('*'),
+        }
+    }
+
+    /// Whether a path may be this one; if not, it is not.
+    fn may_be(&self, path: &str) -> bool {
+        let mut given = path.split('/');
+        let same = self.parts.iter().all(|part| {
+            let given = given.next();
+            part.as_deref().is_none_or(|word| given == Some(word)) && (given.is_some() || self.open)
+        });
+        same && (self.open || given.next().is_none())
+    }
 }
 
 /// All operations there are.
@@ -49,10 +79,12 @@ impl Operations {
         let paths = contract["paths"].as_object().into_iter().flatten();
         let listed = paths.map(|(path, item)| Place {
             path: ResourceDef::new(path.as_str()),
+            words: Words::of(path),
             operations: methods(item),
         });
         let pages = PAGES.iter().map(|path| Place {
             path: ResourceDef::new(*path),
+            words: Words::of(path),
             operations: ["GET", "HEAD"]
                 .map(|method| {
                     let id = "page".to_owned();
@@ -79,6 +111,7 @@ impl Operations {
             }
             Place {
                 path: ResourceDef::new(path),
+                words: Words::of(path),
                 operations,
             }
         };
@@ -88,6 +121,9 @@ impl Operations {
     /// The operation at a path, for a method.
     pub(crate) fn find(&self, method: &str, path: &str) -> Option<Found<'_>> {
         self.0.iter().find_map(|place| {
+            if !place.words.may_be(path) {
+                return None;
+            }
             let mut parameters = Path::new(path.to_owned());
             if !place.path.capture_match_info(&mut parameters) {
                 return None;

@@ -71,12 +71,9 @@ pub(super) async fn once<B: MessageBody + 'static>(
     request.set_payload(Payload::from(body));
     let asked = key.clone();
     // Not on behalf of the request: noting it is no change of its own.
-    let known = web::block({
-        let store = store.clone();
-        move || store.write_now(|conn| repeats::begin(conn, &asked, &fingerprint, time::now()))
-    })
-    .await
-    .unwrap_or(Err(StorageError::Thread));
+    let known = store
+        .write_unrecorded(move |conn| repeats::begin(conn, &asked, &fingerprint, time::now()))
+        .await;
     match known {
         Ok(Known::New) => {}
         Ok(Known::Answered(answer)) => return Ok(again(request, answer)),
@@ -105,18 +102,15 @@ async fn keep(
         headers: kept(head.headers()),
         body: bytes.to_vec(),
     };
-    let store = store.clone();
-    let done = web::block(move || {
-        store.write_now(|conn| -> Result<(), StorageError> {
+    let done: Result<(), StorageError> = store
+        .write_unrecorded(move |conn| {
             if again || answer.body.len() > LARGEST_ANSWER {
                 repeats::forget(conn, &key)
             } else {
                 repeats::answered(conn, &key, &answer)
             }
         })
-    })
-    .await
-    .unwrap_or(Err(StorageError::Thread));
+        .await;
     if let Err(error) = done {
         tracing::error!(cause = %Chain(&error), "the answer to a request is not kept");
     }

@@ -144,7 +144,8 @@ pub(crate) async fn read_key(
 
 /// Revoke an API key.
 ///
-/// It stops working at once and stays in the list.
+/// It stops working at once, in other processes on the same database within a second, and stays in
+/// the list.
 #[utoipa::path(
     tag = "access",
     security(("key" = ["admin"])),
@@ -162,20 +163,25 @@ pub(crate) async fn revoke_key(
     At(KeyPath { key: id }): At<KeyPath>,
     expected: IfMatch,
 ) -> Result<HttpResponse, Problem> {
-    service
-        .store
-        .write(move |conn| {
-            expected.admit(Some(&known(conn, &actor, &id)?))?;
-            revoke(conn, &actor, &id)
-        })
-        .await?;
+    revoke(&service, actor, id, expected).await?;
     Ok(HttpResponse::NoContent().finish())
 }
 
 /// Revokes a key that may do no more than whoever revokes it.
-pub(crate) fn revoke(conn: &mut Connection, actor: &Actor, id: &KeyId) -> Result<(), Refusal> {
-    known(conn, actor, id)?;
-    Ok(keys::revoke(conn, id)?)
+pub(crate) async fn revoke(
+    service: &Service,
+    actor: Actor,
+    id: KeyId,
+    expected: IfMatch,
+) -> Result<(), Refusal> {
+    let revoked = service.store.write(move |conn| {
+        let key = known(conn, &actor, &id)?;
+        expected.admit(Some(&key))?;
+        Ok::<_, Refusal>(keys::revoke(conn, &id)?)
+    });
+    revoked.await?;
+    service.known.forget();
+    Ok(())
 }
 
 /// A key that somebody may know of.

@@ -5,9 +5,12 @@ use scheduler::scenario::SiteId;
 
 use super::row::{self, Row};
 use super::schema::codes;
+use super::understood::Understood;
 use super::{Connection, StorageError};
 use crate::domain::codes::Codes;
 use crate::domain::{Revised, Revision, time};
+
+static CODES: Understood<Codes> = Understood::new();
 
 /// A site's codes, if it has any.
 pub(crate) fn find(
@@ -28,7 +31,7 @@ pub(crate) fn find(
     };
     Ok(Some(Revised {
         revision: row.value(revision)?,
-        document: row.document(&text)?,
+        document: CODES.document(row, &text)?,
     }))
 }
 

@@ -58,10 +58,17 @@ pub(super) fn begin(conn: &mut EitherConnection, purpose: Purpose) -> QueryResul
     }
 }
 
+/// Within a transaction, begins a part that can be undone by itself.
+pub(super) fn set_mark(conn: &mut EitherConnection) -> QueryResult<()> {
+    Transactions::begin_transaction(conn)
+}
+
+/// Ends what was begun last; what a transaction did stays then.
 pub(super) fn commit(conn: &mut EitherConnection) -> QueryResult<()> {
     Transactions::commit_transaction(conn)
 }
 
+/// Undoes what was begun last.
 pub(super) fn undo(conn: &mut EitherConnection) -> QueryResult<()> {
     Transactions::rollback_transaction(conn)
 }

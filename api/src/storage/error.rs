@@ -1,5 +1,7 @@
 //! What can go wrong with the database. All of it is the service's own trouble, not the caller's.
 
+use std::sync::Arc;
+
 use crate::domain::Refusal;
 
 /// What can go wrong with the database.
@@ -23,6 +25,8 @@ pub(crate) enum StorageError {
         #[source]
         source: serde_json::Error,
     },
+    #[error("what was written together with it was undone")]
+    Turn(#[source] Arc<Self>),
     #[error("the thread that worked on the database went away")]
     Thread,
 }
@@ -46,6 +50,7 @@ impl StorageError {
                 let text = error.to_string();
                 PASSING.iter().any(|known| text.contains(known))
             }
+            Self::Turn(why) => why.passes(),
             _ => false,
         }
     }

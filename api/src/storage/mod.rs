@@ -7,6 +7,7 @@
 pub(crate) mod audit;
 pub(crate) mod backup;
 pub(crate) mod calendars;
+mod changes;
 pub(crate) mod codes;
 pub(crate) mod commitments;
 mod connection;
@@ -29,9 +30,12 @@ pub(crate) mod setup;
 pub(crate) mod sites;
 pub(crate) mod stock;
 pub(crate) mod trail;
+mod turns;
+mod understood;
 pub(crate) mod webhooks;
 pub(crate) mod work;
 
+pub(crate) use changes::Version;
 /// What queries run on.
 pub(crate) use connection::EitherConnection as Connection;
 pub(crate) use error::StorageError;

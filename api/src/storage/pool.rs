@@ -1,12 +1,15 @@
 //! Connections to the database: few that write, several that read.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use actix_web::web;
 use diesel::r2d2::Pool;
 
+use super::changes::{Changes, Version};
 use super::connection::{Purpose, begin, commit, undo};
 use super::open::{Opener, bring_up_to_date};
+use super::turns::Turns;
 use super::{Connection, Place, StorageError, trail};
 
 /// Connections that may read at the same time.
@@ -22,6 +25,8 @@ type Connections = Pool<Opener>;
 pub(crate) struct Store {
     writer: Connections,
     readers: Connections,
+    changes: Arc<Changes>,
+    turns: Arc<Turns>,
 }
 
 impl Store {
@@ -56,7 +61,24 @@ impl Store {
         drop(first);
         let writer = connections(place, 1, false).map_err(|e| failed(&e))?;
         let readers = connections(place, READERS, true).map_err(|e| failed(&e))?;
-        Ok((Self { writer, readers }, done))
+        let store = Self {
+            writer,
+            readers,
+            changes: Arc::default(),
+            turns: Arc::default(),
+        };
+        Ok((store, done))
+    }
+
+    /// From now on, looks for what other processes write.
+    pub(crate) fn watch(&self, place: &Place) {
+        Changes::watch(&self.changes, place);
+    }
+
+    /// The present state of the database, where it can be told without asking. What is read after
+    /// this is at least as new.
+    pub(crate) fn version(&self) -> Option<Version> {
+        self.changes.version()
     }
 
     /// Reads, on a thread that may wait.
@@ -80,7 +102,6 @@ impl Store {
         E: From<StorageError> + Send + 'static,
         F: FnOnce(&mut Connection) -> Result<T, E> + Send + 'static,
     {
-        let store = self.clone();
         let trail = trail::current();
         let recorded = move |conn: &mut Connection| {
             let done = work(conn)?;
@@ -89,9 +110,41 @@ impl Store {
             }
             Ok(done)
         };
-        web::block(move || store.write_now(recorded))
-            .await
-            .unwrap_or_else(|_| Err(StorageError::Thread.into()))
+        self.write_unrecorded(recorded).await
+    }
+
+    /// Writes all or nothing, beside what the audit trail tells of.
+    pub(crate) async fn write_unrecorded<T, E, F>(&self, work: F) -> Result<T, E>
+    where
+        T: Send + 'static,
+        E: From<StorageError> + Send + 'static,
+        F: FnOnce(&mut Connection) -> Result<T, E> + Send + 'static,
+    {
+        let (answer, call) = self.turns.join(work);
+        if call {
+            let store = self.clone();
+            // It is begun here and now; the answer tells when it is done.
+            drop(web::block(move || store.take_turns()));
+        }
+        let gone = |_| Err(StorageError::Thread.into());
+        answer.await.unwrap_or_else(gone)
+    }
+
+    /// Makes the changes that wait, on a thread that may wait.
+    fn take_turns(&self) {
+        let taken = self.with_writer(|conn| self.turns.take(conn, &self.changes));
+        if let Err(error) = taken {
+            self.turns.refuse(error);
+        }
+    }
+
+    /// Does something with the connection that writes, once it is free.
+    pub(super) fn with_writer<T>(
+        &self,
+        work: impl FnOnce(&mut Connection) -> T,
+    ) -> Result<T, StorageError> {
+        let mut conn = self.writer.get()?;
+        Ok(work(&mut conn))
     }
 
     /// Reads on this thread, which must be one that may wait. All queries see the same state.
@@ -108,8 +161,11 @@ impl Store {
         &self,
         work: impl FnOnce(&mut Connection) -> Result<T, E>,
     ) -> Result<T, E> {
-        let mut conn = self.writer.get().map_err(StorageError::from)?;
-        within(&mut conn, Purpose::Write, work)
+        self.with_writer(|conn| {
+            let done = within(conn, Purpose::Write, work);
+            self.changes.count();
+            done
+        })?
     }
 }
 

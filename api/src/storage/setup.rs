@@ -7,10 +7,13 @@ use scheduler::scenario::SiteId;
 
 use super::row::{self, Row};
 use super::schema::setup_revisions;
+use super::understood::Understood;
 use super::{Connection, StorageError, events};
 use crate::domain::events::{EventData, EventKind};
 use crate::domain::setup::{SetupDocument, SetupRevision};
 use crate::domain::{Refusal, Revised, Revision, time};
+
+static SETUPS: Understood<SetupDocument> = Understood::new();
 
 /// A site's latest setup.
 pub(crate) fn latest(
@@ -101,7 +104,7 @@ fn revised(
 ) -> Result<Revised<SetupDocument>, StorageError> {
     Ok(Revised {
         revision: named(&site).value(revision)?,
-        document: named(&site).document(&text)?,
+        document: SETUPS.document(named(&site), &text)?,
     })
 }
 

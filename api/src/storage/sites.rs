@@ -5,9 +5,12 @@ use scheduler::scenario::{Site, SiteId};
 
 use super::row::{self, Row};
 use super::schema::sites;
+use super::understood::Understood;
 use super::{Connection, StorageError, events};
 use crate::domain::events::{EventData, EventKind};
 use crate::domain::{Refusal, Revised, Revision, time};
+
+static SITES: Understood<Site> = Understood::new();
 
 /// All sites, by id.
 pub(crate) fn list(conn: &mut Connection) -> Result<Vec<Site>, StorageError> {
@@ -35,7 +38,7 @@ pub(crate) fn find(
     };
     Ok(Some(Revised {
         revision: named(&id).value(revision)?,
-        document: named(&id).document(&text)?,
+        document: SITES.document(named(&id), &text)?,
     }))
 }
 

@@ -2,12 +2,16 @@
 
 use std::cell::Cell;
 use std::ffi::{c_char, c_int, c_void};
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::Sender;
 
 use highs_sys::{
     Highs_setCallback, Highs_startCallback, HighsCallbackDataIn, HighsCallbackDataOut, HighsInt,
     kHighsCallbackIpmInterrupt, kHighsCallbackMipInterrupt, kHighsCallbackSimplexInterrupt,
 };
+
+use super::apart::News;
 
 /// How far a solve has come.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,15 +29,17 @@ pub struct Progress {
 pub struct Watch<'a> {
     /// Set it to stop; the best solution so far is kept.
     pub cancel: &'a AtomicBool,
-    /// Called when there is news, on the solving thread.
+    /// Called when there is news, on the thread that waits for the solve.
     pub progress: &'a (dyn Fn(Progress) + 'a),
 }
 
-/// What a running solve needs to know of its watch.
-pub(super) struct Watched<'a> {
-    watch: Watch<'a>,
-    /// A worth at which the solve may stop.
+/// What a run of the solver is told, and tells.
+pub(super) struct Link {
+    /// Whether to stop.
+    leave: Arc<AtomicBool>,
+    /// A worth at which the run may stop.
     enough: f64,
+    news: Sender<News>,
     /// Best worth and second of the last report.
     last: Cell<(f64, f64)>,
 }
@@ -60,24 +66,25 @@ impl Default for Watch<'_> {
     }
 }
 
-impl<'a> Watch<'a> {
+impl Watch<'_> {
     /// Whether somebody asked to stop.
     #[must_use]
     pub fn cancelled(&self) -> bool {
         self.cancel.load(Ordering::Relaxed)
     }
+}
 
-    /// A watch that also stops the solve once its best worth is `enough`.
-    pub(super) fn until(self, enough: Option<f64>) -> Watched<'a> {
-        Watched {
-            watch: self,
+impl Link {
+    /// A link to a run that stops once it is to leave, or its best worth is `enough`.
+    pub(super) fn new(leave: Arc<AtomicBool>, enough: Option<f64>, news: Sender<News>) -> Self {
+        Self {
+            leave,
             enough: enough.unwrap_or(f64::INFINITY),
+            news,
             last: Cell::new((f64::NEG_INFINITY, f64::NEG_INFINITY)),
         }
     }
-}
 
-impl Watched<'_> {
     /// Has the solver call back here until its run ends.
     ///
     /// # Safety
@@ -106,11 +113,13 @@ impl Watched<'_> {
         let news = best.is_some_and(|b| b > told);
         if news || out.running_time >= second + QUIET {
             self.last.set((best.unwrap_or(told), out.running_time));
-            (self.watch.progress)(Progress {
+            let progress = Progress {
                 seconds: out.running_time,
                 best,
                 bound: known(out.mip_dual_bound),
-            });
+            };
+            // Nobody may be waiting any more.
+            let _ = self.news.send(News::Progress(progress));
         }
         best.is_some_and(|b| b >= self.enough)
     }
@@ -123,18 +132,18 @@ unsafe extern "C" fn called(
     into: *mut HighsCallbackDataIn,
     data: *mut c_void,
 ) {
-    // SAFETY: `data` is the `Watched` that `attach` was given, alive until the run ends; HiGHS
+    // SAFETY: `data` is the `Link` that `attach` was given, alive until the run ends; HiGHS
     // passes pointers that are null or valid during the call.
-    let (watched, out, into) = unsafe {
+    let (link, out, into) = unsafe {
         (
-            &*data.cast_const().cast::<Watched<'_>>(),
+            &*data.cast_const().cast::<Link>(),
             out.as_ref(),
             into.as_mut(),
         )
     };
     let mip = HighsInt::from(kind) == kHighsCallbackMipInterrupt;
-    let enough = mip && out.is_some_and(|out| watched.heard(out));
-    if let Some(into) = into.filter(|_| enough || watched.watch.cancelled()) {
+    let enough = mip && out.is_some_and(|out| link.heard(out));
+    if let Some(into) = into.filter(|_| enough || link.leave.load(Ordering::Relaxed)) {
         into.user_interrupt = 1;
     }
 }

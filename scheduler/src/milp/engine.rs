@@ -3,10 +3,9 @@
 use good_lp::solvers::highs::highs as highs_solver;
 use good_lp::{Constraint, Expression, ProblemVariables, SolverModel, Variable, variable};
 use highs::{HighsModelStatus, HighsSolutionStatus, Model, SolvedModel};
-use highs_sys::{
-    Highs_getBasis, Highs_resetGlobalScheduler, Highs_setBasis, Highs_setSparseSolution, HighsInt,
-};
+use highs_sys::{Highs_getBasis, Highs_setBasis, Highs_setSparseSolution, HighsInt};
 
+use super::apart;
 use super::callback::Watch;
 use super::program::{Program, Relation};
 
@@ -123,7 +122,7 @@ pub enum NoSolution {
 
 /// Solves a program, starting from what is known.
 ///
-/// One thread, fixed seed: the same program gives the same answer wherever no time limit cuts in.
+/// One thread of its own, fixed seed: the same program gives the same answer wherever no time limit cuts in.
 ///
 /// # Errors
 /// [`NoSolution`], telling apart why there is none.
@@ -143,12 +142,7 @@ pub fn solve(
         Known::Solution(values) => start_from(&mut model, values),
         Known::Basis(basis) => start_at(&mut model, basis),
     }
-    let watched = watch.until(settings.enough);
-    // SAFETY: the model is alive until its run ends below, and so is `watched`.
-    unsafe { watched.attach(model.as_mut_ptr()) };
-    let solved = model
-        .try_solve()
-        .map_err(|e| NoSolution::Failed(format!("{e:?}")))?;
+    let solved = apart::run(model, settings.enough, watch)?;
     let mut found = outcome(program, &solved)?;
     if found.stopped == Some(Stop::Cancelled) && !watch.cancelled() {
         found.stopped = Some(Stop::Enough);
@@ -200,9 +194,6 @@ fn constraint(row: &super::Row, columns: &[Variable]) -> Constraint {
 
 fn configure(model: &mut Model, settings: Settings) -> Result<(), NoSolution> {
     let failed = |e| NoSolution::Failed(format!("{e:?}"));
-    // HiGHS keeps one pool of workers per thread and refuses another size later on.
-    // SAFETY: resetting the pool is safe between runs on this thread.
-    unsafe { Highs_resetGlobalScheduler(1) };
     model.try_set_option("threads", 1).map_err(failed)?;
     model.try_set_option("random_seed", 1).map_err(failed)?;
     model

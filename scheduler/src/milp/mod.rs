@@ -3,12 +3,14 @@
 //! `build` writes down the formulation, `program` is plain data, `engine` is the only file that
 //! knows the solver. No solver type leaves this module.
 
+mod apart;
 mod build;
 mod callback;
 mod engine;
 mod export;
 mod program;
 
+pub use apart::wait_for_runs;
 pub use build::{Formulation, Level, formulate};
 pub use callback::{Progress, Watch};
 pub use engine::{Basis, Known, NoSolution, Settings, Solved, Stop, solve};

@@ -1,7 +1,5 @@
 //! What is known when time is over and nothing was found.
 
-use std::sync::atomic::AtomicBool;
-
 use super::Search;
 use super::near::{Hold, Near, Order};
 use crate::milp::{Column, Known, NoSolution, Program, Settings, Solved, Stop, Watch, solve};
@@ -45,9 +43,8 @@ impl Search<'_> {
         programs: [Program; 2],
         settings: Settings,
     ) -> Result<(), NoSolution> {
-        let never = AtomicBool::new(false);
         let quiet = Watch {
-            cancel: &never,
+            cancel: self.watch.cancel,
             progress: &|_| {},
         };
         for program in programs {
@@ -58,6 +55,10 @@ impl Search<'_> {
                 }
                 Err(NoSolution::Infeasible) => {}
                 // The next may have one within the limit that was set.
+                Err(NoSolution::Stopped(Stop::Cancelled)) => {
+                    self.stopped = Some(Stop::Cancelled);
+                    return Ok(());
+                }
                 Err(NoSolution::Stopped(_)) if settings.nodes.is_some() => {}
                 Err(other) => return Err(other),
             }

@@ -60,7 +60,7 @@ pub fn search_from(
     let mut search = Search::start(net, form, limits, watch)?;
     search.keep(known.map(|values| Solved::known(&form.program, values)));
     search.rounds()?;
-    if search.best.is_none() {
+    if search.best.is_none() && !watch.cancelled() {
         search.idle()?;
     }
     search.finish()

@@ -16,6 +16,7 @@ mod bare;
 mod cancel;
 mod reads;
 mod writers;
+mod wrk;
 mod year;
 
 use tests::{Server, demo};

@@ -4,17 +4,13 @@ use std::process::Command;
 
 use tests::{Server, demo};
 
+use super::wrk::{self, Pace};
 use super::{bare, percentile};
 
 /// Threads that answer requests in the service.
 const WORKERS: usize = 2;
 
 const ROUNDS: usize = 5;
-
-struct Pace {
-    per_second: f64,
-    p99_ms: f64,
-}
 
 /// Reads side by side; the middle of several rounds.
 pub(crate) fn compared(server: &Server, plan: &str) {
@@ -35,7 +31,7 @@ pub(crate) fn compared(server: &Server, plan: &str) {
         let theirs = format!("http://{other}{path}");
         let mut found: [Vec<f64>; 4] = Default::default();
         for _ in 0..ROUNDS {
-            let (one, two) = (wrk(&ours, server.key()), wrk(&theirs, server.key()));
+            let (one, two) = (read(&ours, server.key()), read(&theirs, server.key()));
             found[0].push(one.per_second);
             found[1].push(one.p99_ms);
             found[2].push(two.per_second);
@@ -55,37 +51,8 @@ pub(crate) fn compared(server: &Server, plan: &str) {
 }
 
 /// Sixteen connections for three seconds.
-fn wrk(url: &str, key: &str) -> Pace {
-    let out = Command::new("wrk")
-        .args(["-t", "1", "-c", "16", "-d", "3s", "--latency", "-H"])
-        .arg(format!("Authorization: Bearer {key}"))
-        .arg(url)
-        .output()
-        .expect("wrk is installed (Debian: wrk)");
-    let text = String::from_utf8_lossy(&out.stdout).into_owned();
-    let of = |name: &str| {
-        let line = text.lines().find_map(|line| line.trim().strip_prefix(name));
-        line.unwrap_or_else(|| panic!("no {name} in\n{text}"))
-            .trim()
-            .to_owned()
-    };
-    assert!(!text.contains("Non-2xx"), "{url}:\n{text}");
-    Pace {
-        per_second: of("Requests/sec:").parse().expect("a number"),
-        p99_ms: in_ms(&of("99%")),
-    }
-}
-
-fn in_ms(text: &str) -> f64 {
-    let number: String = text
-        .chars()
-        .take_while(|c| c.is_ascii_digit() || *c == '.')
-        .collect();
-    let value: f64 = number.parse().expect("a number");
-    match &text[number.len()..] {
-        "us" => value / 1000.0,
-        "ms" => value,
-        "s" => value * 1000.0,
-        other => panic!("unit {other}"),
-    }
+fn read(url: &str, key: &str) -> Pace {
+    let mut command = Command::new("wrk");
+    let _ = command.args(["-t", "1", "-c", "16", "-d", "3s"]);
+    wrk::run(command, url, key)
 }

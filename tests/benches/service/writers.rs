@@ -1,58 +1,60 @@
-//! Sixteen writers of stock movements side by side.
+//! Sixteen writers of stock movements side by side, by wrk.
 
-use std::time::{Duration, Instant};
+use std::fs::write;
+use std::process::Command;
 
-use reqwest::blocking::Client;
-use serde_json::json;
 use tests::{Server, demo};
 
-use super::percentile;
+use super::wrk::{self, Pace};
 
 const WRITERS: usize = 16;
-const LASTS: Duration = Duration::from_secs(15);
+const LASTS: &str = "15s";
+
+/// Each request is another movement, with a reference of its own.
+const MOVEMENTS: &str = r#"
+local count = 0
+wrk.method = "POST"
+wrk.headers["Content-Type"] = "application/json"
+function request()
+  count = count + 1
+  local body = '{"reference":"bench-' .. count .. '","at":"2026-06-02T08:00:00+01:00",'
+    .. '"change":{"of":"ice","kg":0.01}}'
+  return wrk.format(nil, nil, nil, body)
+end
+"#;
 
 /// How long a movement takes, and whether any is refused.
 pub(crate) fn timed() {
     let server = demo::fixed_week();
-    let begun = Instant::now();
-    let mut all: Vec<f64> = std::thread::scope(|scope| {
-        let server = &server;
-        let writers: Vec<_> = (0..WRITERS)
-            .map(|writer| scope.spawn(move || write(server, writer)))
-            .collect();
-        let times = writers.into_iter().map(|writer| writer.join());
-        times.flat_map(|times| times.expect("a writer")).collect()
-    });
-    let took = begun.elapsed().as_secs_f64();
-    let count = all.len();
+    let pace = wrote(&server);
     let stock = server.get(&format!("{}/stock", demo::SITE)).ok();
-    assert_eq!(stock["movements"], count, "none is lost");
-    let (half, most) = (percentile(&mut all, 0.5), percentile(&mut all, 0.99));
+    // Those that were on their way when time was over are recorded, and not counted by wrk.
+    let recorded = stock["movements"].as_u64().expect("a number");
+    let lost = pace.requests.saturating_sub(recorded);
+    assert_eq!(
+        lost, 0,
+        "{} were answered, {recorded} are there",
+        pace.requests
+    );
     let (now, peak) = super::memory(&server);
     println!("| Writers | Movements | 1/s | Median, ms | p99, ms | Errors | Memory, MB |");
     println!("|---|---|---|---|---|---|---|");
     println!(
-        "| {WRITERS} | {count} | {:.0} | {half:.1} | {most:.1} | 0 | {now:.0}, peak {peak:.0} |\n",
-        count as f64 / took
+        "| {WRITERS} | {} | {:.0} | {:.1} | {:.1} | 0 | {now:.0}, peak {peak:.0} |\n",
+        pace.requests, pace.per_second, pace.median_ms, pace.p99_ms
     );
 }
 
-fn write(server: &Server, writer: usize) -> Vec<f64> {
-    let client = Client::builder().no_proxy().build().expect("a client");
+fn wrote(server: &Server) -> Pace {
+    let dir = tempfile::tempdir().expect("a folder");
+    let script = dir.path().join("movements.lua");
+    write(&script, MOVEMENTS).expect("a file");
+    let mut command = Command::new("wrk");
+    let _ = command
+        .args(["-t", "1", "-d", LASTS, "-c"])
+        .arg(WRITERS.to_string())
+        .arg("-s")
+        .arg(&script);
     let url = format!("{}{}/stock/movements", server.root(), demo::SITE);
-    let (begun, mut times) = (Instant::now(), Vec::new());
-    while begun.elapsed() < LASTS {
-        let movement = json!({
-            "reference": format!("bench-{writer}-{}", times.len()),
-            "at": "2026-06-02T08:00:00+01:00",
-            "change": { "of": "ice", "kg": 0.01 },
-        });
-        let sent = Instant::now();
-        let request = client.post(&url).bearer_auth(server.key()).json(&movement);
-        let response = request.send().expect("an answer");
-        assert_eq!(response.status().as_u16(), 201);
-        let _ = response.bytes().expect("a body");
-        times.push(sent.elapsed().as_secs_f64() * 1000.0);
-    }
-    times
+    wrk::run(command, &url, server.key())
 }

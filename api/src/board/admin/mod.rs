@@ -16,7 +16,7 @@ use crate::domain::Refusal;
 use crate::domain::access::{KeyId, KeyRequest, PersonId, PersonRequest, Scope};
 use crate::domain::calendars::{CalendarId, CalendarRequest};
 use crate::domain::roles::Role;
-use crate::http::At;
+use crate::http::{At, IfMatch};
 use crate::routes::{self, SitePath};
 use crate::service::Service;
 use crate::storage::{Connection, audit, calendars, keys, people, sites};
@@ -235,13 +235,10 @@ async fn revoke_key(
     fields: Fields,
 ) -> Result<HttpResponse, Trouble> {
     let actor = visitor.actor.clone();
-    let done = service
-        .store
-        .write(move |conn| {
-            let id: KeyId = through(json!(fields.get("id").unwrap_or_default()))?;
-            routes::keys::revoke(conn, &actor, &id)
-        })
-        .await;
+    let done = match through::<KeyId>(json!(fields.get("id").unwrap_or_default())) {
+        Ok(id) => routes::keys::revoke(&service, actor, id, IfMatch::Unstated).await,
+        Err(refusal) => Err(refusal),
+    };
     answer(&service, visitor, site, done).await
 }
 

@@ -1,20 +1,23 @@
 //! The stock ledger in the database. Entries are added and read, never changed.
 
-use chrono::{DateTime, FixedOffset, NaiveDateTime};
+mod books;
+mod latest;
+
+use chrono::NaiveDateTime;
 use chrono_tz::Tz;
 use diesel::prelude::*;
 use scheduler::scenario::SiteId;
+
+pub(crate) use books::{Until, books, current};
+use books::{folded, followed};
 
 use super::row::{self, Row};
 use super::schema::{stock_books as copies, stock_entries as entries};
 use super::{Connection, StorageError, events};
 use crate::domain::codes::Grai;
 use crate::domain::events::{EventData, EventKind};
-use crate::domain::stock::{Balance, Books, Count, Record, Reference, StockEntry};
+use crate::domain::stock::{Balance, Count, Record, Reference, StockEntry};
 use crate::domain::{Refusal, time};
-
-/// A copy of the books is kept after this many entries.
-const COPY_EVERY: usize = 25;
 
 /// The most entries about one keg that are shown.
 const MOST_OF_A_KEG: i64 = 2000;
@@ -106,33 +109,6 @@ fn append(
     Ok(entry)
 }
 
-/// A place in the order of the ledger: what lies before it is looked at.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Until {
-    at: NaiveDateTime,
-    seq: i64,
-}
-
-impl Until {
-    /// Everything there is.
-    pub(crate) const ALL: Self = Self {
-        at: NaiveDateTime::MAX,
-        seq: i64::MAX,
-    };
-
-    /// Everything up to and at an instant.
-    pub(crate) fn instant(at: DateTime<FixedOffset>) -> Self {
-        Self {
-            at: row::stored(time::kept(at)),
-            seq: i64::MAX,
-        }
-    }
-
-    fn is_all(self) -> bool {
-        self.at == NaiveDateTime::MAX
-    }
-}
-
 /// Records an entry, unless it says what cannot be after those before it.
 ///
 /// # Errors
@@ -171,157 +147,6 @@ pub(crate) fn book(
     let entry = append(conn, site, record, zone)?;
     followed(conn, site, zone, before, &entry)?;
     Ok(entry)
-}
-
-/// What is on hand now. None before the first count.
-pub(crate) fn current(
-    conn: &mut Connection,
-    site: &SiteId,
-    zone: Tz,
-) -> Result<Option<Balance>, Refusal> {
-    let books = books(conn, site, zone, Until::ALL)?;
-    let now = time::now().with_timezone(&zone).fixed_offset();
-    Ok(books.map(|books| books.balance(now)))
-}
-
-/// The books at a place of the ledger. None before the first count.
-pub(crate) fn books(
-    conn: &mut Connection,
-    site: &SiteId,
-    zone: Tz,
-    end: Until,
-) -> Result<Option<Books>, Refusal> {
-    Ok(folded(conn, site, zone, end)?.map(|folded| folded.books))
-}
-
-/// The books after an entry that was just added; a copy is kept where many entries lie behind it.
-fn followed(
-    conn: &mut Connection,
-    site: &SiteId,
-    zone: Tz,
-    before: Option<Folded>,
-    entry: &StockEntry,
-) -> Result<Option<Books>, Refusal> {
-    let place = (row::stored(time::kept(entry.record.at())), entry.seq);
-    let follows = before.as_ref().is_some_and(|folded| folded.last <= place);
-    let after = if follows {
-        let entries = before.as_ref().map_or(0, |folded| folded.entries);
-        let books = before.map(|folded| folded.books);
-        let books = Books::after(books, entry.seq, &entry.record);
-        books.map(|books| Folded {
-            books,
-            entries: entries + 1,
-            last: place,
-        })
-    } else {
-        folded(conn, site, zone, Until::ALL)?
-    };
-    let Some(after) = after else {
-        return Ok(None);
-    };
-    if after.entries >= COPY_EVERY {
-        let (at, seq) = after.last;
-        diesel::insert_into(copies::table)
-            .values((
-                copies::site.eq(site.as_str()),
-                copies::at.eq(at),
-                copies::seq.eq(seq),
-                copies::document.eq(row::text("books", &after.books)?),
-            ))
-            .execute(conn)
-            .map_err(StorageError::from)?;
-    }
-    Ok(Some(after.books))
-}
-
-/// Books, and how they came about.
-struct Folded {
-    books: Books,
-    /// Entries since the copy it started from.
-    entries: usize,
-    /// The place of the last of them.
-    last: (NaiveDateTime, i64),
-}
-
-fn folded(
-    conn: &mut Connection,
-    site: &SiteId,
-    zone: Tz,
-    end: Until,
-) -> Result<Option<Folded>, StorageError> {
-    let copy = copy_before(conn, site, end)?;
-    let start = copy.as_ref().map(|(at, seq, _)| (*at, *seq));
-    let mut books = copy.map(|(_, _, books)| books);
-    let rows = between(conn, site, start, end)?;
-    let last = rows.last().map(|row| (row.at, row.seq)).or(start);
-    let entries = rows.len();
-    for row in rows {
-        let entry = row.checked(zone)?;
-        books = Books::after(books, entry.seq, &entry.record);
-    }
-    let found = books.zip(last);
-    Ok(found.map(|(books, last)| Folded {
-        books,
-        entries,
-        last,
-    }))
-}
-
-/// Entries of a stretch of the ledger, in order of time.
-fn between(
-    conn: &mut Connection,
-    site: &SiteId,
-    start: Option<(NaiveDateTime, i64)>,
-    end: Until,
-) -> Result<Vec<Entry>, StorageError> {
-    let mut query = entries::table
-        .filter(entries::site.eq(site.as_str()))
-        .order((entries::at, entries::seq))
-        .select(Entry::as_select())
-        .into_boxed();
-    if let Some((at, seq)) = start {
-        let same = entries::at.eq(at).and(entries::seq.gt(seq));
-        query = query
-            .filter(entries::at.ge(at))
-            .filter(entries::at.gt(at).or(same));
-    }
-    if !end.is_all() {
-        query = query.filter(
-            entries::at
-                .lt(end.at)
-                .or(entries::at.eq(end.at).and(entries::seq.lt(end.seq))),
-        );
-    }
-    Ok(query.load(conn)?)
-}
-
-/// The last copy of the books before a place of the ledger.
-fn copy_before(
-    conn: &mut Connection,
-    site: &SiteId,
-    end: Until,
-) -> Result<Option<(NaiveDateTime, i64, Books)>, StorageError> {
-    let mut query = copies::table
-        .filter(copies::site.eq(site.as_str()))
-        .order((copies::at.desc(), copies::seq.desc()))
-        .select((copies::at, copies::seq, copies::document))
-        .into_boxed();
-    if !end.is_all() {
-        query = query.filter(
-            copies::at
-                .lt(end.at)
-                .or(copies::at.eq(end.at).and(copies::seq.lt(end.seq))),
-        );
-    }
-    let found: Option<(NaiveDateTime, i64, String)> = query.first(conn).optional()?;
-    let Some((at, seq, text)) = found else {
-        return Ok(None);
-    };
-    let row = Row {
-        table: "stock_books",
-        key: &seq,
-    };
-    Ok(Some((at, seq, row.document(&text)?)))
 }
 
 /// A count, and the books just before it.

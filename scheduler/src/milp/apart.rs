@@ -1,0 +1,121 @@
+//! Running the solver on a thread of its own.
+//!
+//! The solver looks up from its work now and then, but for seconds it may not: while it simplifies
+//! a program, or while it looks into a part of one. Whoever waits for it must be able to leave
+//! sooner. Then it goes on alone until it looks up, and what it found is thrown away.
+
+use std::fmt::Display;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::mpsc::{self, RecvTimeoutError, Sender};
+use std::thread::Builder;
+use std::time::{Duration, Instant};
+
+use highs::{HighsStatus, Model, SolvedModel};
+
+use super::callback::{Link, Progress, Watch};
+use super::engine::{NoSolution, Stop};
+
+/// How often whoever waits looks whether to go on waiting.
+const LOOK_EVERY: Duration = Duration::from_millis(5);
+
+/// How long the solver is given to look up once it is to stop.
+const PATIENCE: Duration = Duration::from_millis(60);
+
+/// Runs that are under way, waited for or not.
+static UNDER_WAY: AtomicUsize = AtomicUsize::new(0);
+
+/// What comes from a run.
+pub(super) enum News {
+    /// How far it is.
+    Progress(Progress),
+    /// Its end.
+    Over(Result<Moved<SolvedModel>, HighsStatus>),
+}
+
+/// Something of the solver on its way from one thread to another.
+#[derive(Debug)]
+pub(super) struct Moved<T>(T);
+
+// SAFETY: an instance of the solver is bound to no thread. It is used on one at a time, since
+// being moved is all that happens to it here.
+unsafe impl<T> Send for Moved<T> {}
+
+/// Waits until no run of the solver is under way, and says whether that is so.
+///
+/// A run that was cancelled may still go on for a moment. A program that ends meanwhile would take
+/// away what the run works with.
+#[must_use]
+pub fn wait_for_runs(at_most: Duration) -> bool {
+    let began = Instant::now();
+    while UNDER_WAY.load(Ordering::SeqCst) > 0 {
+        if began.elapsed() >= at_most {
+            return false;
+        }
+        std::thread::sleep(LOOK_EVERY);
+    }
+    true
+}
+
+/// Runs the solver, and leaves it where the watch is cancelled and it does not look up.
+pub(super) fn run(
+    model: Model,
+    enough: Option<f64>,
+    watch: Watch<'_>,
+) -> Result<SolvedModel, NoSolution> {
+    let leave = Arc::new(AtomicBool::new(false));
+    let (news, heard) = mpsc::channel();
+    let link = Link::new(Arc::clone(&leave), enough, news.clone());
+    let moved = Moved(model);
+    let counted = Counted::new();
+    Builder::new()
+        .name("solver".to_owned())
+        .spawn(move || {
+            solve(moved, &link, &news);
+            drop(counted);
+        })
+        .map_err(|error| failed(&error))?;
+    let mut told = None;
+    loop {
+        match heard.recv_timeout(LOOK_EVERY) {
+            Ok(News::Progress(progress)) => (watch.progress)(progress),
+            Ok(News::Over(Ok(solved))) => return Ok(solved.0),
+            Ok(News::Over(Err(status))) => return Err(failed(&format!("{status:?}"))),
+            Err(RecvTimeoutError::Timeout) => {}
+            Err(RecvTimeoutError::Disconnected) => return Err(failed(&"its thread went away")),
+        }
+        if watch.cancelled() {
+            leave.store(true, Ordering::Relaxed);
+            if told.get_or_insert_with(Instant::now).elapsed() >= PATIENCE {
+                return Err(NoSolution::Stopped(Stop::Cancelled));
+            }
+        }
+    }
+}
+
+fn solve(Moved(mut model): Moved<Model>, link: &Link, news: &Sender<News>) {
+    // SAFETY: the model is alive until its run ends below, and so is `link`.
+    unsafe { link.attach(model.as_mut_ptr()) };
+    // Nobody may be waiting any more.
+    let _ = news.send(News::Over(model.try_solve().map(Moved)));
+}
+
+fn failed(what: &dyn Display) -> NoSolution {
+    NoSolution::Failed(what.to_string())
+}
+
+/// Counts a run for as long as it is under way.
+struct Counted;
+
+impl Counted {
+    fn new() -> Self {
+        UNDER_WAY.fetch_add(1, Ordering::SeqCst);
+        Self
+    }
+}
+
+impl Drop for Counted {
+    fn drop(&mut self) {
+        UNDER_WAY.fetch_sub(1, Ordering::SeqCst);
+    }
+}
