@@ -42,14 +42,16 @@ impl Words {
         }
     }
 
-    /// Whether a path may be this one; if not, it is not.
-    fn may_be(&self, path: &str) -> bool {
-        let mut given = path.split('/');
-        let same = self.parts.iter().all(|part| {
-            let given = given.next();
-            part.as_deref().is_none_or(|word| given == Some(word)) && (given.is_some() || self.open)
-        });
-        same && (self.open || given.next().is_none())
+    /// Whether a path of these parts may be this one; if not, it is not.
+    fn may_be(&self, given: &[&str]) -> bool {
+        let (some, all) = (
+            given.len() >= self.parts.len(),
+            given.len() == self.parts.len(),
+        );
+        // Paths differ most at their ends.
+        let mut both = self.parts.iter().zip(given).rev();
+        (all || (some && self.open))
+            && both.all(|(part, given)| part.as_deref().is_none_or(|word| word == *given))
     }
 }
 
@@ -120,8 +122,9 @@ impl Operations {
 
     /// The operation at a path, for a method.
     pub(crate) fn find(&self, method: &str, path: &str) -> Option<Found<'_>> {
+        let parts: Vec<&str> = path.split('/').collect();
         self.0.iter().find_map(|place| {
-            if !place.words.may_be(path) {
+            if !place.words.may_be(&parts) {
                 return None;
             }
             let mut parameters = Path::new(path.to_owned());

@@ -48,14 +48,15 @@ pub(crate) struct SitePath {
 
 /// Every operation of the contract, in the order people read it.
 pub(crate) fn all(app: &mut ServiceConfig<'_>) {
-    app.configure(service::configure)
+    // They are looked through in this order: first what is asked for all day.
+    app.configure(stock::configure)
+        .configure(plans::configure)
+        .configure(service::configure)
         .configure(problems::configure)
         .configure(sites::configure)
         .configure(setup::configure)
         .configure(codes::configure)
         .configure(demand::configure)
-        .configure(stock::configure)
-        .configure(plans::configure)
         .configure(capacity::configure)
         .configure(commitments::configure)
         .configure(questions::configure)

@@ -18,6 +18,7 @@ pub(crate) mod keys;
 mod open;
 pub(crate) mod people;
 mod place;
+mod planner;
 pub(crate) mod plans;
 mod pool;
 pub(crate) mod publications;

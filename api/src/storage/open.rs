@@ -7,6 +7,7 @@ use diesel::r2d2::{ManageConnection, R2D2Connection};
 use diesel::{PgConnection, SqliteConnection};
 use diesel_migrations::{EmbeddedMigrations, MigrationHarness, embed_migrations};
 
+use super::planner;
 use super::{Connection, Place, StorageError};
 
 const SQLITE: EmbeddedMigrations = embed_migrations!("../migrations/sqlite");
@@ -42,6 +43,7 @@ impl ManageConnection for Opener {
 /// Nothing acknowledged is lost when the power goes (`FULL`), readers do not wait for the writer
 /// (`WAL`), and references hold.
 fn sqlite(path: &Path, reader: bool) -> Result<SqliteConnection, diesel::r2d2::Error> {
+    planner::keep_plans();
     let shown = path.to_string_lossy();
     let mut conn = <SqliteConnection as diesel::Connection>::establish(&shown)
         .map_err(diesel::r2d2::Error::ConnectionError)?;

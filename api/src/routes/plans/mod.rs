@@ -75,7 +75,9 @@ pub(crate) struct PageParams {
 }
 
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
-    app.service(request_plan)
+    app.service(work::list_plan_work)
+        .configure(floor::configure)
+        .service(request_plan)
         .service(list_plans)
         .service(read_plan)
         .service(cancel_plan)
@@ -83,8 +85,6 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
         .service(progress::stream_plan_progress)
         .configure(publication::configure)
         .configure(replan::configure)
-        .service(work::list_plan_work)
-        .configure(floor::configure)
         .service(readings::list_site_readings);
 }
 
