@@ -45,6 +45,6 @@ contract: setup ## write openapi/openapi.json anew from the code
 bench: setup bench-service ## our search against general-purpose solvers (half an hour)
 	cargo bench --workspace --locked --bench solvers
 
-bench-service: setup ## the service: reads, writers, a year of data (ten minutes; takes wrk)
+bench-service: setup ## the service: reads, writers, a year of data (twenty minutes; takes wrk)
 	cargo build --release --workspace --bins --locked
 	cargo bench --workspace --locked --bench service

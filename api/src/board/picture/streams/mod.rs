@@ -6,7 +6,7 @@ mod waiting;
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, Duration, FixedOffset};
-use scheduler::plan::{Plan, Step, WorkId, WorkItem};
+use scheduler::plan::{Plan, Source, Step, WorkId, WorkItem};
 use scheduler::scenario::{KegTypeId, ProductId, Scenario};
 
 use pour::pour;
@@ -225,6 +225,34 @@ impl<'a> Maker<'a> {
         });
     }
 
+    /// Takes kegs from where they stood until now, ready ones of a product or else filled ones:
+    /// what held them, and the litres out of each.
+    fn out_of(
+        &mut self,
+        from: &[Source],
+        product: Option<&ProductId>,
+        keg_type: &KegTypeId,
+        now: At,
+    ) -> Vec<(usize, f64)> {
+        let litres_each = self.litres_of(keg_type);
+        let mut comes_from = Vec::new();
+        for source in from {
+            let standing = match product {
+                Some(_) => &mut self.ready,
+                None => &mut self.filled,
+            };
+            for (waiting, kegs) in take(standing, source, product, keg_type) {
+                let lane = match product {
+                    Some(_) => Lane::Ready,
+                    None => Lane::Store(waiting.store.clone()),
+                };
+                let hold = self.stood(&waiting, lane, kegs, now);
+                comes_from.push((hold, f64::from(kegs) * litres_each));
+            }
+        }
+        comes_from
+    }
+
     fn gas(&mut self, item: &'a WorkItem) {
         let Step::Gas {
             station,
@@ -239,19 +267,7 @@ impl<'a> Maker<'a> {
             return;
         };
         let litres_each = self.litres_of(keg_type);
-        let mut comes_from = Vec::new();
-        for source in from {
-            let taken = take(&mut self.filled, source, None, keg_type);
-            for (waiting, kegs) in taken {
-                let hold = self.stood(
-                    &waiting,
-                    Lane::Store(waiting.store.clone()),
-                    kegs,
-                    item.start,
-                );
-                comes_from.push((hold, f64::from(kegs) * litres_each));
-            }
-        }
+        let comes_from = self.out_of(from, None, keg_type, item.start);
         let air = self.air_of(store.as_str());
         let hold = self.holds.len();
         let litres = f64::from(*kegs) * litres_each;
@@ -291,15 +307,8 @@ impl<'a> Maker<'a> {
         else {
             return;
         };
-        let mut comes_from = Vec::new();
         let litres_each = self.litres_of(keg_type);
-        for source in from {
-            let taken = take(&mut self.ready, source, Some(product), keg_type);
-            for (waiting, kegs) in taken {
-                let hold = self.stood(&waiting, Lane::Ready, kegs, item.start);
-                comes_from.push((hold, f64::from(kegs) * litres_each));
-            }
-        }
+        let comes_from = self.out_of(from, Some(product), keg_type, item.start);
         let air = self.air_of(store.as_str());
         self.tapped
             .push((self.holds.len(), product.clone(), keg_type.clone(), *kegs));
