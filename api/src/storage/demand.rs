@@ -34,16 +34,38 @@ pub(crate) fn list(
     range: Range,
     zone: Tz,
 ) -> Result<Vec<Demand>, StorageError> {
+    page(conn, site, range, None, i64::MAX, zone)
+}
+
+/// The same; some of those after a line.
+pub(crate) fn page(
+    conn: &mut Connection,
+    site: &SiteId,
+    range: Range,
+    after: Option<&Demand>,
+    limit: i64,
+    zone: Tz,
+) -> Result<Vec<Demand>, StorageError> {
     let mut query = demand::table
         .filter(demand::site.eq(site.as_str()))
         .into_boxed();
+    if let Some(line) = after {
+        let due = row::stored(time::kept(line.due));
+        let same = demand::due.eq(due).and(demand::id.gt(line.id.as_str()));
+        query = query
+            .filter(demand::due.ge(due))
+            .filter(demand::due.gt(due).or(same));
+    }
     if let Some(from) = range.from {
         query = query.filter(demand::due.ge(row::stored(time::kept(from))));
     }
     if let Some(to) = range.to {
         query = query.filter(demand::due.lt(row::stored(time::kept(to))));
     }
-    let rows: Vec<Line> = query.order((demand::due, demand::id)).load(conn)?;
+    let rows: Vec<Line> = query
+        .order((demand::due, demand::id))
+        .limit(limit)
+        .load(conn)?;
     rows.into_iter().map(|line| line.checked(zone)).collect()
 }
 

@@ -170,6 +170,32 @@ fn table(server: &Server, query: &str, text: &str) -> tests::Reply {
 }
 
 #[test]
+fn a_long_table_goes_out_in_parts_that_fit_together() {
+    let server = demo::fixed_week();
+    // Many lines of one service, so that parts end within it; their number is that of whole parts.
+    let before = server.get(DEMAND).ok()["demand"].as_array().unwrap().len();
+    let mut text = "id,product,due,litres,priority,kind\n".to_owned();
+    for n in before..1500 {
+        let day = 1 + n / 600;
+        text += &format!("long-{n:04},tonic,2026-07-0{day}T17:00:00+01:00,1,3,forecast\n");
+    }
+    let _ = table(&server, "", &text).ok();
+    let out = server.get(&format!("{DEMAND}.csv"));
+    assert_eq!(out.status, 200);
+    let named: Vec<&str> = out.text.lines().skip(1).collect();
+    assert_eq!(named.len(), 1500);
+    let listed = server.get(DEMAND).ok();
+    for (row, line) in named.iter().zip(listed["demand"].as_array().unwrap()) {
+        assert_eq!(row.split(',').next(), line["id"].as_str());
+    }
+    let some = server.get(&format!("{DEMAND}.csv?from=2026-07-02T00:00:00Z"));
+    let later = (before..1500).filter(|n| n / 600 >= 1).count();
+    assert_eq!(some.text.lines().count(), 1 + later);
+    let none = server.get(&format!("{DEMAND}.csv?from=2030-01-01T00:00:00Z"));
+    assert_eq!(none.text, "id,product,due,litres,priority,kind,note\n");
+}
+
+#[test]
 fn demand_goes_out_and_comes_in_as_a_table() {
     let server = demo::fixed_week();
     let before = server.get(DEMAND).ok();

@@ -57,10 +57,12 @@ pub(crate) fn read(source: impl Read) -> Result<Vec<Demand>, Refusal> {
     }
 }
 
-/// Writes lines of demand as a table.
-pub(crate) fn write(lines: &[Demand]) -> Result<Vec<u8>, Refusal> {
+/// Writes lines of demand as a part of a table; its first part also names the columns.
+pub(crate) fn write(lines: &[Demand], first: bool) -> Result<Vec<u8>, Refusal> {
     let mut table = csv::Writer::from_writer(Vec::new());
-    table.write_record(COLUMNS).map_err(Refusal::internal)?;
+    if first {
+        table.write_record(COLUMNS).map_err(Refusal::internal)?;
+    }
     for line in lines {
         let row = [
             line.id.as_str().to_owned(),
@@ -167,10 +169,10 @@ mod tests {
     fn what_is_written_is_read_again() {
         let mut lines = scheduler::sample::fixed().demand;
         lines[0].note = Some("Wedding, \"big\"\none".to_owned());
-        let table = write(&lines).unwrap();
+        let table = write(&lines, true).unwrap();
         assert_eq!(read(table.as_slice()).unwrap(), lines);
         lines[0].note = Some("Wedding, \"big\"".to_owned());
-        let table = String::from_utf8(write(&lines).unwrap()).unwrap();
+        let table = String::from_utf8(write(&lines, true).unwrap()).unwrap();
         let table = table.replace('\n', "\r\n");
         assert_eq!(read(table.as_bytes()).unwrap(), lines);
     }

@@ -1,11 +1,16 @@
 //! Demand as a table (CSV).
 
+use std::future::ready;
+
+use actix_web::error::ErrorInternalServerError;
 use actix_web::http::header::CONTENT_DISPOSITION;
-use actix_web::{HttpMessage, HttpRequest, HttpResponse, get, post, web};
+use actix_web::{Error, HttpMessage, HttpRequest, HttpResponse, get, post, web};
+use futures_util::stream::{self, StreamExt};
+use scheduler::scenario::{Demand, SiteId};
 use serde::Deserialize;
 use utoipa::IntoParams;
 
-use super::{RangeParams, SitePath, in_range};
+use super::{RangeParams, SitePath};
 use crate::domain::Refusal;
 use crate::domain::demand::table::{self, TableOutcome};
 use crate::domain::demand::{Range, check_lines};
@@ -20,6 +25,9 @@ problems! {
         Internal;
 }
 
+/// Lines that are read at a time.
+const LINES: i64 = 500;
+
 /// How to read a table.
 #[derive(Debug, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
@@ -32,6 +40,9 @@ pub(crate) struct ImportParams {
 }
 
 /// Fetch a site's demand as a table (CSV).
+///
+/// It is sent while it is read, 500 lines at a time: a line that is changed meanwhile is there as it
+/// was or as it is. If reading fails on the way, the answer breaks off without its end.
 #[utoipa::path(
     tag = "demand",
     params(SitePath, RangeParams),
@@ -47,11 +58,55 @@ pub(crate) async fn export_demand(
     At(SitePath { site: id }): At<SitePath>,
     Params(RangeParams { from, to }): Params<RangeParams>,
 ) -> Result<HttpResponse, Problem> {
-    let lines = in_range(&service, id, Range { from, to }).await?;
+    let range = Range { from, to }.check()?;
+    let mut export = Export {
+        service,
+        site: id,
+        range,
+        last: None,
+    };
+    // What cannot be begun is refused; what fails later breaks off.
+    let (first, more) = export.part(true).await?;
+    let later = stream::unfold(more.then_some(export), |export| async {
+        let mut export = export?;
+        match export.part(false).await {
+            Ok((part, more)) => Some((Ok(part), more.then_some(export))),
+            Err(refusal) => {
+                tracing::error!(cause = %refusal, "a table breaks off");
+                Some((Err(ErrorInternalServerError("the table breaks off")), None))
+            }
+        }
+    });
+    let parts = stream::once(ready(Ok::<_, Error>(first))).chain(later);
     Ok(HttpResponse::Ok()
         .content_type("text/csv; charset=utf-8; header=present")
         .insert_header((CONTENT_DISPOSITION, "attachment; filename=\"demand.csv\""))
-        .body(table::write(&lines)?))
+        .streaming(Box::pin(parts)))
+}
+
+/// A table on its way out.
+struct Export {
+    service: web::Data<Service>,
+    site: SiteId,
+    range: Range,
+    last: Option<Demand>,
+}
+
+impl Export {
+    /// The next part, and whether there may be more.
+    async fn part(&mut self, first: bool) -> Result<(web::Bytes, bool), Refusal> {
+        let (id, range, last) = (self.site.clone(), self.range, self.last.take());
+        let lines = self.service.store.read(move |conn| {
+            let zone = sites::load(conn, &id)?.time_zone;
+            let page = demand::page(conn, &id, range, last.as_ref(), LINES, zone);
+            Ok::<_, Refusal>(page?)
+        });
+        let lines = lines.await?;
+        let more = i64::try_from(lines.len()) == Ok(LINES);
+        let part = table::write(&lines, first)?;
+        self.last = lines.into_iter().next_back();
+        Ok((part.into(), more))
+    }
 }
 
 /// Put lines of demand from a table (CSV), all or none.
