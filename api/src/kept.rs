@@ -44,14 +44,16 @@ pub(crate) async fn answer<T: Serialize>(
 ) -> Result<HttpResponse, Problem> {
     let (kept, asked) = (service.kept.clone(), request.uri().to_string());
     let version = service.store.version();
-    if let Some(found) = kept.unchanged(&asked, version) {
+    // Nothing at all was written since.
+    let unchanged = |found: &Answer| version.is_some() && found.version == version;
+    if let Some(found) = kept.find(&asked).filter(unchanged) {
         return Ok(found.sent());
     }
     let found = service
         .store
         .read(move |conn| {
             let mark = events::mark(conn)?;
-            if let Some(found) = kept.find(&asked, mark.as_ref()) {
+            if let Some(found) = kept.find(&asked).filter(|found| found.mark == mark) {
                 let found = Answer { version, ..found };
                 kept.keep(found.clone());
                 return Ok(found);
@@ -81,18 +83,10 @@ impl Answer {
 }
 
 impl Kept {
-    /// An answer that holds because nothing at all was written since.
-    fn unchanged(&self, asked: &str, version: Option<Version>) -> Option<Answer> {
-        let version = Some(version?);
+    /// What was answered last, whether or not it still holds.
+    fn find(&self, asked: &str) -> Option<Answer> {
         let answers = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let holds = |answer: &&Answer| answer.asked == asked && answer.version == version;
-        answers.iter().rev().find(holds).cloned()
-    }
-
-    fn find(&self, asked: &str, mark: Option<&Mark>) -> Option<Answer> {
-        let answers = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let holds = |answer: &&Answer| answer.asked == asked && answer.mark.as_ref() == mark;
-        answers.iter().rev().find(holds).cloned()
+        answers.iter().find(|answer| answer.asked == asked).cloned()
     }
 
     fn keep(&self, answer: Answer) {
@@ -128,12 +122,12 @@ mod tests {
         for n in 0..=MOST {
             kept.keep(answer(&n.to_string(), 1));
         }
-        assert!(kept.find("0", None).is_none());
-        assert!(kept.find("1", None).is_some());
+        assert!(kept.find("0").is_none());
+        assert!(kept.find("1").is_some());
         kept.keep(answer("large", MOST_BYTES));
-        assert!(kept.find("64", None).is_none());
-        assert!(kept.find("large", None).is_some());
+        assert!(kept.find("64").is_none());
+        assert!(kept.find("large").is_some());
         kept.keep(answer("too large", MOST_BYTES + 1));
-        assert!(kept.find("too large", None).is_none());
+        assert!(kept.find("too large").is_none());
     }
 }

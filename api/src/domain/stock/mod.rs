@@ -15,7 +15,7 @@ use utoipa::ToSchema;
 
 pub(crate) use balance::Balance;
 pub(crate) use booking::{Booking, moved};
-pub(crate) use books::Books;
+pub(crate) use books::{Books, Wrong};
 pub(crate) use correction::{Correction, corrections};
 pub(crate) use kegs::{KegAt, KegState, NamedKeg, named};
 pub(crate) use movement::Change;

@@ -16,7 +16,7 @@ use super::schema::{stock_books as copies, stock_entries as entries};
 use super::{Connection, StorageError, events};
 use crate::domain::codes::Grai;
 use crate::domain::events::{EventData, EventKind};
-use crate::domain::stock::{Balance, Count, Record, Reference, StockEntry};
+use crate::domain::stock::{Balance, Count, Record, Reference, StockEntry, Wrong};
 use crate::domain::{Refusal, time};
 
 /// The most entries about one keg that are shown.
@@ -119,13 +119,8 @@ pub(crate) fn admit(
     record: &Record,
     zone: Tz,
 ) -> Result<StockEntry, Refusal> {
-    let before = folded(conn, site, zone, Until::ALL)?;
-    let known = before.as_ref().map(|folded| folded.books.wrong.clone());
-    let entry = append(conn, site, record, zone)?;
-    let after = followed(conn, site, zone, before, &entry)?;
+    let (entry, [known, wrong]) = enter(conn, site, record, zone)?;
     // An entry of work may have left less than later movements take; that is not this one's fault.
-    let known = known.unwrap_or_default();
-    let wrong = after.map(|books| books.wrong).unwrap_or_default();
     if wrong.len() <= known.len() {
         return Ok(entry);
     }
@@ -143,10 +138,23 @@ pub(crate) fn book(
     record: &Record,
     zone: Tz,
 ) -> Result<StockEntry, Refusal> {
+    enter(conn, site, record, zone).map(|(entry, _)| entry)
+}
+
+/// Adds an entry to the ledger and to the books; also what is wrong with them before and after it.
+fn enter(
+    conn: &mut Connection,
+    site: &SiteId,
+    record: &Record,
+    zone: Tz,
+) -> Result<(StockEntry, [Vec<Wrong>; 2]), Refusal> {
     let before = folded(conn, site, zone, Until::ALL)?;
+    let known = before.as_ref().map(|folded| folded.books.wrong.clone());
     let entry = append(conn, site, record, zone)?;
-    followed(conn, site, zone, before, &entry)?;
-    Ok(entry)
+    let after = followed(conn, site, zone, before, &entry)?;
+    let wrong = after.map(|books| books.wrong);
+    let [known, wrong] = [known, wrong].map(Option::unwrap_or_default);
+    Ok((entry, [known, wrong]))
 }
 
 /// A count, and the books just before it.
