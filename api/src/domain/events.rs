@@ -165,6 +165,35 @@ pub(crate) struct Event {
     pub(crate) data: EventData,
 }
 
+/// How far somebody has read: the `seq` of the last event they have, 0 for none.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(try_from = "u64")]
+pub(crate) struct ReadTo(i64);
+
+/// Why a number is not the `seq` of an event.
+#[derive(Debug, thiserror::Error)]
+#[error("{0} found; 0 to {most} are allowed", most = ReadTo::MOST)]
+pub(crate) struct BadReadTo(u64);
+
+impl ReadTo {
+    /// The largest number that every reader of JSON takes as it is (RFC 8259, section 6).
+    pub(crate) const MOST: i64 = 9_007_199_254_740_991;
+
+    pub(crate) fn seq(self) -> i64 {
+        self.0
+    }
+}
+
+impl TryFrom<u64> for ReadTo {
+    type Error = BadReadTo;
+    fn try_from(number: u64) -> Result<Self, BadReadTo> {
+        match i64::try_from(number) {
+            Ok(seq) if seq <= Self::MOST => Ok(Self(seq)),
+            _ => Err(BadReadTo(number)),
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -176,5 +205,14 @@ mod tests {
             let json = serde_json::to_value(kind).unwrap();
             assert_eq!(json, kind.as_str());
         }
+    }
+
+    #[test]
+    fn nobody_has_read_past_what_can_be_counted() {
+        let most = u64::try_from(ReadTo::MOST).unwrap();
+        assert_eq!(ReadTo::try_from(0).unwrap().seq(), 0);
+        assert_eq!(ReadTo::try_from(most).unwrap().seq(), ReadTo::MOST);
+        assert!(ReadTo::try_from(most + 1).is_err());
+        assert!(ReadTo::try_from(u64::MAX).is_err());
     }
 }

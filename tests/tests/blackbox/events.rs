@@ -90,6 +90,12 @@ fn paged(server: &Server) {
     let _ = server
         .get("/v1/events?type=plan.eaten")
         .problem(400, "bad_query");
+    let most = 9_007_199_254_740_991_u64;
+    let none = server.get(&format!("/v1/events?after={most}")).ok();
+    assert_eq!(types(&none), [""; 0]);
+    let _ = server
+        .get(&format!("/v1/events?after={}", most + 1))
+        .problem(400, "bad_query");
     let _ = server
         .get("/v1/events?site=nowhere")
         .problem(404, "unknown_site");

@@ -10,7 +10,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::domain::Refusal;
 use crate::domain::access::Actor;
-use crate::domain::events::{Event, EventKind};
+use crate::domain::events::{Event, EventKind, ReadTo};
 use crate::domain::page::PageSize;
 use crate::http::Params;
 use crate::problem::{Problem, problems};
@@ -41,7 +41,7 @@ pub(crate) struct EventList {
 pub(crate) struct EventParams {
     /// Events after the one with this `seq`; all from the first where nothing is said.
     #[param(value_type = Option<i64>, minimum = 0, maximum = 9007199254740991_i64, example = 1042)]
-    after: Option<u64>,
+    after: Option<ReadTo>,
     /// Only events of this site.
     #[param(value_type = Option<String>, pattern = "^[a-z0-9_-]{1,64}$", example = "harbour-bar")]
     site: Option<SiteId>,
@@ -89,7 +89,7 @@ pub(crate) async fn list_events(
 ) -> Result<HttpResponse, Problem> {
     reach(&actor, params.site.as_ref())?;
     let limit = params.limit.unwrap_or_default();
-    let after = i64::try_from(params.after.unwrap_or(0)).unwrap_or(i64::MAX);
+    let after = params.after.map_or(0, ReadTo::seq);
     let filter = Filter {
         after,
         site: params.site,

@@ -10,7 +10,7 @@ use utoipa::IntoParams;
 
 use crate::domain::Refusal;
 use crate::domain::access::Actor;
-use crate::domain::events::Event;
+use crate::domain::events::{Event, ReadTo};
 use crate::http::{Params, sse};
 use crate::problem::{Kind, Problem, problems};
 use crate::service::Service;
@@ -35,7 +35,7 @@ pub(crate) struct StreamParams {
     /// Events after the one with this `seq`; only those to come where neither this nor
     /// `Last-Event-ID` is sent.
     #[param(value_type = Option<i64>, minimum = 0, maximum = 9007199254740991_i64, example = 1042)]
-    after: Option<u64>,
+    after: Option<ReadTo>,
     /// Only events of this site.
     #[param(value_type = Option<String>, pattern = "^[a-z0-9_-]{1,64}$", example = "harbour-bar")]
     site: Option<SiteId>,
@@ -67,12 +67,7 @@ pub(crate) async fn stream_events(
     Params(params): Params<StreamParams>,
 ) -> Result<HttpResponse, Problem> {
     super::reach(&actor, params.site.as_ref())?;
-    let asked = match last_event_id(&request)? {
-        Some(id) => Some(id),
-        None => params
-            .after
-            .map(|seq| i64::try_from(seq).unwrap_or(i64::MAX)),
-    };
+    let asked = last_event_id(&request)?.or(params.after).map(ReadTo::seq);
     let site = params.site;
     let (after, site) = service
         .store
@@ -129,15 +124,15 @@ async fn next(mut follow: Follow) -> Option<(sse::Step, Follow)> {
     Some((sse::Step::Say(messages.collect()), follow))
 }
 
-fn last_event_id(request: &HttpRequest) -> Result<Option<i64>, Problem> {
+fn last_event_id(request: &HttpRequest) -> Result<Option<ReadTo>, Problem> {
     let Some(value) = request.headers().get("last-event-id") else {
         return Ok(None);
     };
-    let seq = value
+    let number: Option<u64> = value
         .to_str()
         .ok()
         .and_then(|text| text.trim().parse().ok());
-    let seq = seq.filter(|seq: &i64| *seq >= 0);
+    let seq = number.and_then(|number| ReadTo::try_from(number).ok());
     seq.map(Some).ok_or_else(|| {
         let fault = Fault {
             field: "last-event-id".to_owned(),
