@@ -20,6 +20,10 @@ use crate::timeline::Timeline;
 /// Fractions nearer to a whole keg than this give no useful rule.
 const USEFUL: f64 = 0.02;
 
+/// Days from the first service of a stretch to its last. A longer one has so many kegs that
+/// rounding to a whole one says little, and there are as many of them as pairs of services.
+const STRETCH_DAYS: f64 = 7.0;
+
 /// A column and its factor in a sum of litres.
 type Term = (usize, f64);
 
@@ -30,11 +34,12 @@ pub(super) fn add(
     soda: &SodaNetwork,
     form: &mut Formulation,
 ) {
+    let far = (STRETCH_DAYS * 24.0 * 60.0 / timeline.step_minutes()) as usize;
     for product in 0..scenario.setup.products.len() {
         let story = Story::of(scenario, timeline, soda, form, product);
         for first in 0..story.services.len() {
-            for last in first..story.services.len() {
-                let rows = story.rules(first, last);
+            for last in first..story.first_too_far(first, far) {
+                let rows = story.rules((first, last), far);
                 form.program.rows.extend(rows);
             }
         }
@@ -122,8 +127,15 @@ impl Story {
         story
     }
 
-    /// The rules for the services from `first` to `last`, one for each size of keg as divisor.
-    fn rules(&self, first: usize, last: usize) -> Vec<Row> {
+    /// The first service more than `far` steps after service `first`.
+    fn first_too_far(&self, first: usize, far: usize) -> usize {
+        self.services
+            .partition_point(|step| *step <= self.services[first] + far)
+    }
+
+    /// The rules for the services from `first` to `last`, no further than `far` apart, one for
+    /// each size of keg as divisor.
+    fn rules(&self, (first, last): (usize, usize), far: usize) -> Vec<Row> {
         let wanted: f64 = self.wanted[first..=last].iter().sum();
         let from = self.services[first].saturating_sub(self.life);
         let kegs: Vec<Term> = (0..=last)
@@ -138,10 +150,14 @@ impl Story {
         let mut divisors: Vec<f64> = kegs.iter().map(|(_, litres)| *litres).collect();
         divisors.sort_by(f64::total_cmp);
         divisors.dedup();
+        // What is on tap at the start is too old in later weeks. In the first it counts throughout:
+        // to forget it sooner lowers the bound of the demo week by nothing.
+        let too_old = self.services[first] > self.life.max(far);
+        let on_tap = if too_old { 0.0 } else { self.on_tap };
         let name = format!("whole_kegs[{},{first},{last}]", self.name);
         divisors
             .into_iter()
-            .filter_map(|d| rule(&name, &kegs, &served, (wanted, self.on_tap), d))
+            .filter_map(|d| rule(&name, &kegs, &served, (wanted, on_tap), d))
             .collect()
     }
 }
@@ -198,6 +214,27 @@ mod tests {
                     assert!(left >= row.right - 1e-9, "{small} {large} {divisor}");
                 }
             }
+        }
+    }
+
+    #[test]
+    fn stretches_end_within_a_week() {
+        let story = Story {
+            name: "plain".to_owned(),
+            services: vec![20, 68, 356, 404],
+            wanted: vec![10.0; 4],
+            served: vec![Vec::new(); 4],
+            tapped: (0..4).map(|s| vec![(s, 18.0)]).collect(),
+            on_tap: 4.0,
+            life: 120,
+        };
+        let ends: Vec<usize> = (0..4).map(|s| story.first_too_far(s, 336)).collect();
+        assert_eq!(ends, [3, 4, 4, 4]);
+        // What was on tap at the start counts in the first week: 20 less 4 are wanted of the first
+        // two, all 20 of the last two.
+        for ((first, last), right) in [((0, 1), 1.0 - 20.0 / 16.0), ((2, 3), 2.0 - 20.0 / 2.0)] {
+            let rules = story.rules((first, last), 336);
+            assert!((rules[0].right - right).abs() < 1e-9, "{rules:?}");
         }
     }
 

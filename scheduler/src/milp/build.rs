@@ -11,12 +11,12 @@ pub struct Formulation {
     /// The program.
     pub program: Program,
     /// Column of the number of starts of a task at a point.
-    starts: Vec<Vec<Option<usize>>>,
+    pub(super) starts: Vec<Vec<Option<usize>>>,
     /// Column of the total size of a task's starts at a point.
-    sizes: Vec<Vec<Option<usize>>>,
+    pub(super) sizes: Vec<Vec<Option<usize>>>,
     /// Points at which a resource can change, with the column of its level and the row that
     /// balances it.
-    levels: Vec<Vec<Level>>,
+    pub(super) levels: Vec<Vec<Level>>,
 }
 
 /// A point at which a resource can change.

@@ -9,6 +9,7 @@ mod callback;
 mod engine;
 mod export;
 mod program;
+mod slice;
 
 pub use apart::wait_for_runs;
 pub use build::{Formulation, Level, formulate};
@@ -16,3 +17,4 @@ pub use callback::{Progress, Watch};
 pub use engine::{Basis, Known, NoSolution, Settings, Solved, Stop, solve};
 pub use export::{ExportError, export_mps};
 pub use program::{Column, Program, Relation, Row};
+pub use slice::{After, Slice};

@@ -1,27 +1,56 @@
 //! What is known when time is over and nothing was found.
 
+use std::collections::BTreeSet;
+
 use super::Search;
 use super::near::{Hold, Near, Order};
-use crate::milp::{Column, Known, NoSolution, Program, Settings, Solved, Stop, Watch, solve};
+use crate::milp::{Formulation, Known, NoSolution, Program, Settings, Solved, Stop, Watch, solve};
+use crate::network::{Move, Network, ResourceId};
+
+/// Seconds the bound may take once time is over. It takes a tenth of one.
+const PATIENCE_SECONDS: f64 = 5.0;
 
 /// What is known when not even the relaxation was solved in time: nothing starts, and no solution
-/// is worth more than everything at its most.
-pub(super) fn out_of_time(program: &Program, seconds: f64) -> Result<Solved, NoSolution> {
-    let most = |column: &Column| (column.worth * column.upper).max(column.worth * column.lower);
-    let paying = program
-        .columns
-        .iter()
-        .filter(|column| column.worth.abs() > 0.0);
-    let bound: f64 = paying.map(most).sum();
-    if !bound.is_finite() {
-        return Err(NoSolution::Stopped(Stop::Time));
-    }
+/// is worth more than all that is wanted.
+pub(super) fn out_of_time(
+    net: &Network,
+    form: &Formulation,
+    seconds: f64,
+) -> Result<Solved, NoSolution> {
+    let settings = Settings {
+        seconds: PATIENCE_SECONDS,
+        ..Settings::default()
+    };
+    let quiet = Watch::default();
+    let bound = match solve(&given(net, form), settings, Known::Nothing, quiet) {
+        Ok(solved) => solved.bound,
+        Err(NoSolution::Unbounded) => return Err(NoSolution::Stopped(Stop::Time)),
+        Err(error) => return Err(error),
+    };
     Ok(Solved {
         bound,
         stopped: Some(Stop::Time),
         seconds,
-        ..Solved::known(program, vec![0.0; program.columns.len()])
+        ..Solved::known(&form.program, vec![0.0; form.program.columns.len()])
     })
+}
+
+/// The program without rules, but for those of what is only given and never made, such as demand:
+/// they hardly touch each other.
+fn given(net: &Network, form: &Formulation) -> Program {
+    let mut made: BTreeSet<ResourceId> = BTreeSet::new();
+    for (_, task) in net.tasks() {
+        let grows = |change: &&Move| change.per_start > 0.0 || change.per_size > 0.0;
+        made.extend(task.moves.iter().filter(grows).map(|c| c.resource));
+    }
+    let only_given = net.resources().filter(|(id, _)| !made.contains(id));
+    let rows = only_given.flat_map(|(id, _)| form.levels(id));
+    let rows = rows.map(|level| form.program.rows[level.row].clone());
+    Program {
+        rows: rows.collect(),
+        columns: form.program.columns.clone(),
+    }
+    .relaxed()
 }
 
 impl Search<'_> {

@@ -13,13 +13,18 @@
 //!
 //! Where more is wanted than can be made, what is tapped cannot be settled first: too little of it
 //! can be followed. A wide gap tells. Then what is boiled is settled first, and if that does not
-//! help the horizon is settled from its beginning to its end (`rolling`).
+//! help the horizon is settled from its beginning to its end (`rolling`). A horizon of many weeks
+//! is settled a week at a time (`pieces`). What is left open after that is sought in windows of some
+//! days, each settled anew with everything else as it is (`windows`).
 
 mod found;
 mod idle;
 mod near;
+mod pieces;
 mod rolling;
 mod rounds;
+mod turns;
+mod windows;
 
 use std::time::Instant;
 
@@ -31,7 +36,8 @@ pub use found::{Found, Limits, gap};
 
 use idle::out_of_time;
 use near::{Hold, Near, Order};
-use rounds::{EVERYTHING, Goal, ROLL, ROUNDS, Reach, TOGETHER, WIDE, part_of_gap};
+use rounds::part_of_gap;
+use rounds::{AGAIN, EVERYTHING, FIRST, Goal, ROLL, Reach, SCARCE, TOGETHER, WIDE, WIDER};
 
 /// Searches the program of a network.
 ///
@@ -57,13 +63,44 @@ pub fn search_from(
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<Found, NoSolution> {
-    let mut search = Search::start(net, form, limits, watch)?;
+    let mut search = match known {
+        None if pieces::is_long(net, limits) => pieces::start(net, form, limits, watch)?,
+        _ => Search::start(net, form, limits, watch)?,
+    };
     search.keep(known.map(|values| Solved::known(&form.program, values)));
-    search.rounds()?;
-    if search.best.is_none() && !watch.cancelled() {
-        search.idle()?;
-    }
+    search.whole()?;
     search.finish()
+}
+
+/// Solves a program without its whole numbers. Where time is over first, what is known then.
+fn relaxed(
+    net: &Network,
+    form: &Formulation,
+    seconds: f64,
+    watch: Watch<'_>,
+) -> Result<Solved, NoSolution> {
+    let settings = Settings {
+        seconds,
+        ..Settings::default()
+    };
+    match solve(&form.program.relaxed(), settings, Known::Nothing, watch) {
+        Ok(solved) if solved.stopped.is_none() => Ok(solved),
+        Ok(Solved {
+            stopped: Some(Stop::Time),
+            ..
+        })
+        | Err(NoSolution::Stopped(Stop::Time)) => out_of_time(net, form, seconds),
+        Ok(solved) => Err(NoSolution::Stopped(solved.stopped.unwrap_or(Stop::Other))),
+        Err(error) => Err(error),
+    }
+}
+
+/// The one that is worth more; the first of two that are worth the same.
+fn better(one: Option<Solved>, other: Option<Solved>) -> Option<Solved> {
+    match (one, other) {
+        (Some(one), Some(other)) if other.worth > one.worth => Some(other),
+        (one, other) => one.or(other),
+    }
 }
 
 /// A search under way.
@@ -76,6 +113,8 @@ struct Search<'a> {
     /// What no solution can exceed.
     bound: f64,
     best: Option<Solved>,
+    /// Whether the first turn of the first round nearly reached the bound.
+    first_turn_reached: bool,
     stopped: Option<Stop>,
     began: Instant,
 }
@@ -88,20 +127,17 @@ impl<'a> Search<'a> {
         watch: Watch<'a>,
     ) -> Result<Self, NoSolution> {
         let began = Instant::now();
-        let settings = Settings {
-            seconds: limits.seconds,
-            ..Settings::default()
-        };
-        let relaxed = match solve(&form.program.relaxed(), settings, Known::Nothing, watch) {
-            Ok(solved) if solved.stopped.is_none() => solved,
-            Ok(Solved {
-                stopped: Some(Stop::Time),
-                ..
-            })
-            | Err(NoSolution::Stopped(Stop::Time)) => out_of_time(&form.program, limits.seconds)?,
-            Ok(solved) => return Err(NoSolution::Stopped(solved.stopped.unwrap_or(Stop::Other))),
-            Err(error) => return Err(error),
-        };
+        let relaxed = relaxed(net, form, limits.seconds, watch)?;
+        Ok(Self::begun(net, form, (limits, watch), (relaxed, began)))
+    }
+
+    /// A search whose relaxation is solved.
+    fn begun(
+        net: &'a Network,
+        form: &'a Formulation,
+        (limits, watch): (Limits, Watch<'a>),
+        (relaxed, began): (Solved, Instant),
+    ) -> Self {
         let mut search = Self {
             net,
             form,
@@ -109,13 +145,14 @@ impl<'a> Search<'a> {
             watch,
             bound: f64::INFINITY,
             best: None,
+            first_turn_reached: false,
             stopped: relaxed.stopped,
             began,
             relaxed,
         };
         search.lower_bound(search.relaxed.bound);
         search.tell(None);
-        Ok(search)
+        search
     }
 
     /// Seconds since it began: making programs takes time too, not only solving them.
@@ -133,19 +170,36 @@ impl<'a> Search<'a> {
         self.stopped.is_some() || self.best.as_ref().is_some_and(good)
     }
 
+    /// Searches until the gap is closed or the time is over; there is a solution then, unless
+    /// somebody asked to stop.
+    fn whole(&mut self) -> Result<(), NoSolution> {
+        self.rounds()?;
+        if self.best.is_none() && !self.watch.cancelled() {
+            self.idle()?;
+        }
+        Ok(())
+    }
+
     /// Goes from narrow and quick to wide and slow, until the gap is closed or the time is over.
     fn rounds(&mut self) -> Result<(), NoSolution> {
-        for reach in ROUNDS {
-            let fits = match reach.order {
-                Order::Given => reach.first || !self.gap_is_wide(),
-                Order::SecondFirst => self.gap_is_wide(),
-            };
-            if fits && !self.done() {
-                self.round(reach)?;
-            }
-            if reach.first && self.gap_is_wide() {
-                self.roll(ROLL)?;
-            }
+        if pieces::is_long(self.net, self.limits) {
+            self.improve()?;
+        }
+        self.round_if(true, FIRST)?;
+        // What was settled first nearly reached the bound, and what follows lost it: then there is
+        // not too much to do, only a bad turn.
+        let unlucky = self.first_turn_reached && self.gap_is_wide();
+        self.round_if(unlucky, AGAIN)?;
+        if !self.done() && self.gap_is_wide() {
+            self.roll(ROLL)?;
+        }
+        for reach in SCARCE {
+            self.round_if(self.gap_is_wide(), reach)?;
+        }
+        self.improve()?;
+        self.round_if(!unlucky && !self.gap_is_wide(), AGAIN)?;
+        for reach in WIDER {
+            self.round_if(!self.gap_is_wide(), reach)?;
         }
         if !self.done() {
             self.together()?;
@@ -156,75 +210,18 @@ impl<'a> Search<'a> {
         Ok(())
     }
 
+    fn round_if(&mut self, fits: bool, reach: Reach) -> Result<(), NoSolution> {
+        if fits && !self.done() {
+            self.round(reach)?;
+        }
+        Ok(())
+    }
+
     /// Whether what was found is far from the bound, or nothing was: then there is more to do than
     /// can be done.
     fn gap_is_wide(&self) -> bool {
         let near = |best: &Solved| gap(best.worth, self.bound) <= WIDE;
         !self.best.as_ref().is_some_and(near)
-    }
-
-    /// Settles tasks turn by turn, near the relaxation's starts.
-    fn round(&mut self, reach: Reach) -> Result<(), NoSolution> {
-        let mut settled = self.relaxed.values.clone();
-        let near = Near::new(self.net, self.form, reach.order);
-        let turns = near.turns();
-        for (n, &turn) in turns.iter().enumerate() {
-            let guide = if n > 0 && reach.look_again {
-                self.relaxed_after(&near, &settled, turn, self.goal(reach, turns.len(), n))?
-            } else {
-                None
-            };
-            let guide = guide.as_deref().unwrap_or(&settled);
-            let found = self.turn(&near, reach, (n, turn, turns.len()), &settled, guide)?;
-            let Some(found) = found else {
-                return Ok(());
-            };
-            // Then later turns would only lose more, slowly; another order may lose less.
-            if reach.first && n == 0 && turns.len() > 1 && gap(found.worth, self.bound) > WIDE {
-                return Ok(());
-            }
-            settled.clone_from(&found.values);
-            if n + 1 == turns.len() {
-                self.keep(Some(found));
-            }
-        }
-        Ok(())
-    }
-
-    /// Where the relaxation starts tasks once the turns before `turn` are settled.
-    fn relaxed_after(
-        &mut self,
-        near: &Near<'_>,
-        settled: &[f64],
-        turn: u8,
-        goal: Goal,
-    ) -> Result<Option<Vec<f64>>, NoSolution> {
-        let held = near.held(settled, turn, Hold::Exactly);
-        let found = self.attempt(&held.relaxed(), goal, Known::Nothing)?;
-        Ok(found.map(|solved| solved.values))
-    }
-
-    /// Settles the tasks of one turn.
-    fn turn(
-        &mut self,
-        near: &Near<'_>,
-        reach: Reach,
-        (n, turn, turns): (usize, u8, usize),
-        settled: &[f64],
-        guide: &[f64],
-    ) -> Result<Option<Solved>, NoSolution> {
-        let goal = self.goal(reach, turns, n);
-        for hold in [Hold::Exactly, Hold::AtMost] {
-            let held = near.held(settled, turn, hold);
-            let program = near.settling(held, turn, guide, (reach.width, reach.within));
-            let found = self.attempt(&program, goal, Known::Nothing)?;
-            // Earlier turns may ask for more than whole kegs and hands can follow: then let them
-            // have less.
-            if found.is_some() || n == 0 || self.stopped.is_some() {
-                return Ok(found);
-            }
-        }
-        Ok(None)
     }
 
     /// What an attempt in turn `n` aims for: earlier turns leave some of the gap to later ones.
@@ -270,11 +267,7 @@ impl<'a> Search<'a> {
 
     /// Keeps a solution if it is the best so far.
     fn keep(&mut self, found: Option<Solved>) {
-        if let Some(found) = found
-            && self.best.as_ref().is_none_or(|b| found.worth > b.worth)
-        {
-            self.best = Some(found);
-        }
+        self.best = better(self.best.take(), found);
     }
 
     fn lower_bound(&mut self, bound: f64) {

@@ -1,5 +1,7 @@
 //! Smaller programs near a relaxation's solution.
 
+use std::ops::Range;
+
 use crate::milp::{Formulation, Program};
 use crate::network::{Count, Network, Task, TaskId};
 
@@ -134,6 +136,16 @@ impl<'a> Near<'a> {
         (0..self.net.points())
             .filter_map(|t| Some((t, self.form.starts(id, t)?)))
             .collect()
+    }
+
+    /// The points at which anything may start.
+    pub(super) fn span(&self) -> Range<usize> {
+        let points = self.whole_tasks().flat_map(|(id, _)| self.columns(id));
+        let span = points.fold(None, |span: Option<Range<usize>>, (t, _)| {
+            let (first, end) = span.map_or((t, t + 1), |s| (s.start.min(t), s.end.max(t + 1)));
+            Some(first..end)
+        });
+        span.unwrap_or(0..0)
     }
 
     /// The column of the size of a start, if it has one.

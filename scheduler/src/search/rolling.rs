@@ -23,7 +23,8 @@ impl Search<'_> {
     /// little is done after it.
     pub(super) fn roll(&mut self, roll: Roll) -> Result<(), NoSolution> {
         let (settled, from) = self.walk(roll)?;
-        let on_the_way = (1..self.net.points()).contains(&from);
+        let span = Near::new(self.net, self.form, Order::Given).span();
+        let on_the_way = (span.start + 1..span.end).contains(&from);
         if on_the_way && self.best.is_none() {
             self.end(roll, &settled, from)?;
         }
@@ -33,9 +34,9 @@ impl Search<'_> {
     /// Walks through the horizon: what is settled, and up to which point.
     fn walk(&mut self, roll: Roll) -> Result<(Vec<f64>, usize), NoSolution> {
         let near = Near::new(self.net, self.form, Order::Given);
-        let points = self.net.points();
+        let (first, points) = (near.span().start, near.span().end);
         let mut settled = self.relaxed.values.clone();
-        let (mut from, mut window) = (0, roll.window);
+        let (mut from, mut window) = (first, roll.window);
         while self.stopped.is_none() {
             let until = from + window + window / 3;
             let program = near.window(&settled, from, until, roll.width);

@@ -8,7 +8,7 @@ use crate::milp::Settings;
 pub(super) struct Reach {
     /// In which order turns are settled.
     pub order: Order,
-    /// Whether it is the one that is always tried.
+    /// Whether it is the first.
     pub first: bool,
     /// Points around the relaxation's starts at which tasks may start.
     pub width: usize,
@@ -42,7 +42,7 @@ const fn reach(width: usize, nodes: i32, share: f64, care: f64) -> Reach {
 }
 
 /// The first round, which is to be quick.
-const FIRST: Reach = Reach {
+pub(super) const FIRST: Reach = Reach {
     first: true,
     look_again: false,
     within: 1.0,
@@ -59,12 +59,14 @@ const fn scarce(width: usize, nodes: i32, share: f64) -> Reach {
     }
 }
 
-/// Rounds, tried one after the other.
-pub(super) const ROUNDS: [Reach; 7] = [
-    FIRST,
-    scarce(2, 100, 0.3),
-    scarce(4, 200, 0.3),
-    reach(2, 100, 0.3, 0.6),
+/// The rounds for when there is more to do than can be done.
+pub(super) const SCARCE: [Reach; 2] = [scarce(2, 100, 0.3), scarce(4, 200, 0.3)];
+
+/// The first round again, with a look at the relaxation after each turn.
+pub(super) const AGAIN: Reach = reach(2, 100, 0.3, 0.6);
+
+/// Wider and slower rounds, tried one after the other.
+pub(super) const WIDER: [Reach; 3] = [
     reach(4, 400, 0.3, 0.3),
     reach(8, 1600, 0.4, 0.2),
     reach(24, 3200, 0.4, 0.1),
