@@ -20,6 +20,8 @@ pub(super) struct Line {
     open: VecDeque<Open>,
     /// Minutes from which empty kegs may come back.
     empty: Vec<i64>,
+    /// Litres left over by kegs that count as empty, to be poured with the next.
+    drops: f64,
     /// Litres served from it so far.
     pub served: f64,
 }
@@ -36,7 +38,7 @@ impl Line {
     /// A keg is tapped.
     pub(super) fn tap(&mut self, litres: f64, good_until: i64) {
         self.open.push_back(Open {
-            litres,
+            litres: litres + std::mem::take(&mut self.drops),
             good_until,
             free_at: i64::MIN,
         });
@@ -91,11 +93,17 @@ impl Line {
         }
     }
 
-    /// Kegs with nothing but a drop left are empty.
+    /// Kegs with nothing but a drop left are empty. The drop is not lost: over many weeks they add
+    /// up to more than a rounding.
     fn clear(&mut self) {
         while let Some(keg) = self.open.front().filter(|keg| keg.litres <= DROP_L) {
             self.empty.push(keg.free_at);
+            let drop = keg.litres;
             self.open.pop_front();
+            match self.open.front_mut() {
+                Some(next) => next.litres += drop,
+                None => self.drops += drop,
+            }
         }
     }
 
@@ -137,6 +145,19 @@ mod tests {
         assert_eq!(line.take_back(2, 560), 1);
         assert!((line.litres() - 16.0).abs() < 1e-9);
         assert_eq!(line.oldest(), Some(900));
+    }
+
+    #[test]
+    fn drops_left_in_kegs_are_poured_with_the_next() {
+        let mut line = Line::default();
+        for n in 0..20 {
+            line.tap(18.05, 9999);
+            assert!(line.pour(18.0, n, n).litres >= 18.0 - 1e-9, "keg {n}");
+        }
+        // Each left 0.05 L, together one.
+        line.tap(17.0, 9999);
+        assert!((line.litres() - 18.0).abs() < DROP_L + 1e-9);
+        assert!(line.take_back(20, 9999) >= 19);
     }
 
     #[test]
