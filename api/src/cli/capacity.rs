@@ -85,10 +85,7 @@ impl Capacity {
 
     fn curve(&self, scenario: &Checked) -> Result<(), Failure> {
         let cancel = interrupt::listen();
-        let watch = Watch {
-            cancel: &cancel,
-            progress: &|_| {},
-        };
+        let watch = Watch::quiet(&cancel);
         let limits = Limits {
             seconds: Limits::from(&self.limits).seconds.max(CURVE_SECONDS),
             ..Limits::from(&self.limits)

@@ -36,10 +36,7 @@ impl WhatIf {
             "planning {} scenarios side by side",
             question.changes.len() + 1
         );
-        let watch = Watch {
-            cancel: &cancel,
-            progress: &|_| {},
-        };
+        let watch = Watch::quiet(&cancel);
         let answer = answer::what_if(&scenario, &question, Limits::from(&self.limits), watch)?;
         if self.json {
             output::print_json(&answer)

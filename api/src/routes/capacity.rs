@@ -175,10 +175,7 @@ pub(crate) async fn answered<T: Send + 'static>(
     let answer = service
         .jobs
         .ask(move |cancel| {
-            let watch = Watch {
-                cancel,
-                progress: &|_| {},
-            };
+            let watch = Watch::quiet(cancel);
             ask(&known, watch)
         })
         .await?;

@@ -194,10 +194,7 @@ fn side_by_side(
         let made: Vec<Result<Plan, NoAnswer>> = thread::scope(|scope| {
             let spawn = |scenario| {
                 scope.spawn(move || {
-                    let quiet = Watch {
-                        cancel,
-                        progress: &|_| {},
-                    };
+                    let quiet = Watch::quiet(cancel);
                     plan(scenario, limits, quiet)
                 })
             };

@@ -43,10 +43,7 @@ pub(super) fn confirm(
 ) -> Vec<Reason> {
     let before = measure(soda, form, relaxed);
     let scenario = context.scenario;
-    let quiet = Watch {
-        cancel: watch.cancel,
-        progress: &|_| {},
-    };
+    let quiet = Watch::quiet(watch.cancel);
     let mut reasons = Vec::new();
     for limit in soda.promising(scenario, form, relaxed, CONFIRMED) {
         let mut more = soda.clone();

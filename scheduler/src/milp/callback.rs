@@ -59,14 +59,20 @@ impl std::fmt::Debug for Watch<'_> {
 impl Default for Watch<'_> {
     fn default() -> Self {
         static NEVER: AtomicBool = AtomicBool::new(false);
-        Self {
-            cancel: &NEVER,
-            progress: &|_| {},
-        }
+        Self::quiet(&NEVER)
     }
 }
 
-impl Watch<'_> {
+impl<'a> Watch<'a> {
+    /// Cancels where it is told to, and tells nobody.
+    #[must_use]
+    pub fn quiet(cancel: &'a AtomicBool) -> Self {
+        Self {
+            cancel,
+            progress: &|_| {},
+        }
+    }
+
     /// Whether somebody asked to stop.
     #[must_use]
     pub fn cancelled(&self) -> bool {

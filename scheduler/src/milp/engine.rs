@@ -401,10 +401,7 @@ mod tests {
     #[test]
     fn a_cancelled_solve_does_not_start() {
         let cancel = std::sync::atomic::AtomicBool::new(true);
-        let watch = Watch {
-            cancel: &cancel,
-            progress: &|_| {},
-        };
+        let watch = Watch::quiet(&cancel);
         let found = solve(&small(true), Settings::default(), Known::Nothing, watch);
         assert_eq!(found, Err(NoSolution::Stopped(Stop::Cancelled)));
     }

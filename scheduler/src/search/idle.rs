@@ -72,10 +72,7 @@ impl Search<'_> {
         programs: [Program; 2],
         settings: Settings,
     ) -> Result<(), NoSolution> {
-        let quiet = Watch {
-            cancel: self.watch.cancel,
-            progress: &|_| {},
-        };
+        let quiet = Watch::quiet(self.watch.cancel);
         for program in programs {
             match solve(&program, settings, Known::Nothing, quiet) {
                 Ok(found) => {

@@ -364,3 +364,14 @@ impl<'a> Search<'a> {
         });
     }
 }
+
+/// The demo week's network and program, for the tests of this folder.
+#[cfg(test)]
+fn demo_week() -> (crate::mapping::SodaNetwork, Formulation) {
+    let scenario = crate::sample::fixed().check().unwrap();
+    let recipes = crate::recipe::Recipes::of(&scenario).unwrap();
+    let timeline = crate::timeline::Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let soda = crate::mapping::network(&scenario, &recipes, &timeline);
+    let form = soda.formulate(&scenario, &timeline);
+    (soda, form)
+}

@@ -73,10 +73,7 @@ impl<'a> Long<'a> {
         let (seconds, cancel) = (self.limits.seconds, self.watch.cancel);
         let (whole, settled) = std::thread::scope(|threads| {
             let whole = threads.spawn(move || {
-                let quiet = Watch {
-                    cancel,
-                    progress: &|_| {},
-                };
+                let quiet = Watch::quiet(cancel);
                 relaxed(net, form, seconds, quiet)
             });
             let settled = self.settled().and_then(|settled| {
@@ -194,19 +191,11 @@ impl<'a> Long<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::mapping::network;
-    use crate::recipe::Recipes;
-    use crate::sample;
-    use crate::search::search;
-    use crate::timeline::Timeline;
+    use crate::search::{demo_week, search};
 
     #[test]
     fn pieces_make_a_whole() {
-        let scenario = sample::fixed().check().unwrap();
-        let recipes = Recipes::of(&scenario).unwrap();
-        let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
-        let soda = network(&scenario, &recipes, &timeline);
-        let form = soda.formulate(&scenario, &timeline);
+        let (soda, form) = demo_week();
         let limits = Limits {
             gap: 5e-3,
             ..Limits::default()

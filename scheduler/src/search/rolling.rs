@@ -6,6 +6,8 @@
 //! tells the window what it must leave for later. A window can always do less, so there is a
 //! solution at the end.
 
+use std::ops::Range;
+
 use super::Search;
 use super::near::{Near, Order};
 use super::rounds::{Goal, Roll};
@@ -34,7 +36,10 @@ impl Search<'_> {
     /// Walks through the horizon: what is settled, and up to which point.
     fn walk(&mut self, roll: Roll) -> Result<(Vec<f64>, usize), NoSolution> {
         let near = Near::new(self.net, self.form, Order::Given);
-        let (first, points) = (near.span().start, near.span().end);
+        let Range {
+            start: first,
+            end: points,
+        } = near.span();
         let mut settled = self.relaxed.values.clone();
         let (mut from, mut window) = (first, roll.window);
         while self.stopped.is_none() {
@@ -128,20 +133,12 @@ impl Near<'_> {
 #[cfg(test)]
 mod tests {
     use super::super::rounds::ROLL;
-    use super::super::{Limits, Search};
-    use crate::mapping::network;
+    use super::super::{Limits, Search, demo_week};
     use crate::milp::Watch;
-    use crate::recipe::Recipes;
-    use crate::sample;
-    use crate::timeline::Timeline;
 
     #[test]
     fn a_walk_that_ends_early_leaves_a_plan_for_the_days_it_came_through() {
-        let scenario = sample::fixed().check().unwrap();
-        let recipes = Recipes::of(&scenario).unwrap();
-        let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
-        let soda = network(&scenario, &recipes, &timeline);
-        let form = soda.formulate(&scenario, &timeline);
+        let (soda, form) = demo_week();
         let limits = Limits::default();
         let mut search = Search::start(&soda.net, &form, limits, Watch::default()).unwrap();
         search.idle().unwrap();

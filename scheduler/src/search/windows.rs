@@ -69,10 +69,7 @@ fn window(
         enough: None,
         nodes: Some(NODES),
     };
-    let quiet = Watch {
-        cancel,
-        progress: &|_| {},
-    };
+    let quiet = Watch::quiet(cancel);
     let known = Known::Solution(&known);
     match solve(&slice.form.program, settings, known, quiet) {
         Ok(found) => {
@@ -115,19 +112,11 @@ impl Search<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::mapping::network;
-    use crate::recipe::Recipes;
-    use crate::sample;
-    use crate::search::{Limits, search};
-    use crate::timeline::Timeline;
+    use crate::search::{Limits, demo_week, search};
 
     #[test]
     fn what_is_done_without_need_is_left_out() {
-        let scenario = sample::fixed().check().unwrap();
-        let recipes = Recipes::of(&scenario).unwrap();
-        let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
-        let soda = network(&scenario, &recipes, &timeline);
-        let form = soda.formulate(&scenario, &timeline);
+        let (soda, form) = demo_week();
         let limits = Limits {
             gap: 0.9999,
             seconds: 0.0,
