@@ -19,8 +19,9 @@ use url::Url;
 
 use crate::settings::LogFormat;
 
-/// What is logged, and what is traced, where nothing else is said.
-const USUAL: &str = "info,actix_server=warn";
+/// What is logged, and what is traced, where nothing else is said. The solver warns whenever it ends
+/// at a limit, and the search sets it one at almost every step.
+const USUAL: &str = "info,actix_server=warn,highs=error";
 
 /// How long a receiver may take.
 const PATIENCE: Duration = Duration::from_secs(10);

@@ -28,19 +28,27 @@ impl FromRequest for Precondition {
     }
 }
 
+/// Both headers are read even where the first one settles it: a condition that cannot be read is not
+/// passed over. Nothing is there and not there, so both together match no revision.
 fn parse(request: &HttpRequest) -> Result<Expected, Problem> {
-    if let Some(text) = text(request, &header::IF_MATCH)? {
-        return if_match(text);
+    let present = text(request, &header::IF_MATCH)?
+        .map(if_match)
+        .transpose()?;
+    let absent = text(request, &header::IF_NONE_MATCH)?.map(if_none_match);
+    Ok(match (present, absent.transpose()?) {
+        (None, None) => Expected::Unstated,
+        (None, Some(())) => Expected::Absent,
+        (Some(expected), None) => expected,
+        (Some(_), Some(())) => Expected::OneOf(Vec::new()),
+    })
+}
+
+fn if_none_match(text: &str) -> Result<(), Problem> {
+    if text == "*" {
+        return Ok(());
     }
-    match text(request, &header::IF_NONE_MATCH)? {
-        None => Ok(Expected::Unstated),
-        Some("*") => Ok(Expected::Absent),
-        Some(other) => Err(bad(
-            &header::IF_NONE_MATCH,
-            other,
-            "* is allowed on a change",
-        )),
-    }
+    let allowed = "* is allowed on a change";
+    Err(bad(&header::IF_NONE_MATCH, text, allowed))
 }
 
 pub(super) fn text<'r>(
@@ -90,22 +98,31 @@ mod tests {
 
     use super::*;
 
-    fn check(name: &'static str, value: &str, expected: Option<Expected>) {
-        let request = TestRequest::default()
-            .insert_header((name, value))
-            .to_http_request();
-        assert_eq!(parse(&request).ok(), expected, "{name}: {value}");
+    fn check<const N: usize>(headers: [(&'static str, &str); N], expected: Option<Expected>) {
+        let request = headers
+            .iter()
+            .fold(TestRequest::default(), |request, header| {
+                request.insert_header(*header)
+            });
+        let said = parse(&request.to_http_request()).ok();
+        assert_eq!(said, expected, "{headers:?}");
     }
 
     #[test]
     fn conditions_are_read_as_they_are_sent() {
         let one = || Expected::OneOf(vec![Revision::FIRST]);
-        check("if-match", "\"1\"", Some(one()));
-        check("if-match", "\"1\", \"abc\"", Some(one()));
-        check("if-match", "W/\"1\"", Some(Expected::OneOf(Vec::new())));
-        check("if-match", "*", Some(Expected::Present));
-        check("if-match", "1", None);
-        check("if-none-match", "*", Some(Expected::Absent));
-        check("if-none-match", "\"1\"", None);
+        check([], Some(Expected::Unstated));
+        check([("if-match", "\"1\"")], Some(one()));
+        check([("if-match", "\"1\", \"abc\"")], Some(one()));
+        let none = || Expected::OneOf(Vec::new());
+        check([("if-match", "W/\"1\"")], Some(none()));
+        check([("if-match", "*")], Some(Expected::Present));
+        check([("if-match", "1")], None);
+        check([("if-none-match", "*")], Some(Expected::Absent));
+        check([("if-none-match", "\"1\"")], None);
+        // Both at once.
+        check([("if-match", "*"), ("if-none-match", "*")], Some(none()));
+        check([("if-match", "*"), ("if-none-match", "{}")], None);
+        check([("if-match", "{}"), ("if-none-match", "*")], None);
     }
 }

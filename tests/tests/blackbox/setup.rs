@@ -66,6 +66,15 @@ fn a_lost_update_is_refused() {
         .header("If-None-Match", "*")
         .json(&third);
     let _ = server.send(absent).problem(412, "changed_since");
+    let both = |absent: &str| {
+        server
+            .request(Method::PUT, SETUP)
+            .header("If-Match", "*")
+            .header("If-None-Match", absent)
+            .json(&third)
+    };
+    let _ = server.send(both("{}")).problem(400, "bad_header");
+    let _ = server.send(both("*")).problem(412, "changed_since");
     let _ = server.put_if(SETUP, "1", &third).problem(400, "bad_header");
     let _ = server.put_if(SETUP, "*", &third).ok();
 }
