@@ -11,7 +11,8 @@ pub(super) fn in_words(setup: &Setup, what: &str) -> String {
         let stations = setup.gas_stations.iter().map(|s| (s.id.as_str(), &s.name));
         let pots = setup.pots.iter().map(|p| (p.id.as_str(), &p.name));
         let materials = setup.materials.iter().map(|m| (m.id.as_str(), &m.name));
-        let things = stores.chain(stations).chain(pots);
+        let circuits = setup.circuits.iter().map(|c| (c.id.as_str(), &c.name));
+        let things = stores.chain(stations).chain(pots).chain(circuits);
         let mut all = kegs.chain(products).chain(materials).chain(things);
         let found = all.find(|(id, _)| *id == word);
         match (found, word) {

@@ -5,8 +5,8 @@ use scheduler::plan::Status;
 use scheduler::scenario::Scenario;
 
 use super::figures::{counted, day_and_time, number, paragraph};
+use super::limits::limit;
 use super::names::Names;
-use super::verdict::limit;
 
 /// An answer to the capacity question.
 pub(crate) fn capacity(scenario: &Scenario, answer: &CapacityAnswer) -> String {

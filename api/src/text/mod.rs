@@ -5,6 +5,7 @@ mod capacity;
 pub(crate) mod changes;
 mod commitment;
 pub(crate) mod figures;
+pub(crate) mod limits;
 pub(crate) mod locale;
 pub(crate) mod names;
 mod needs;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use model::dechlorination::Agent;
 use scheduler::scenario::{
     ContainerMaterial, GasMethod, GasStationId, KegType, KegTypeId, Material, MaterialId, PotId,
-    ProductId, RouteId, Scenario, StoreId,
+    ProductId, RouteId, Scenario, Setup, StoreId,
 };
 
 use super::figures::counted;
@@ -112,6 +112,11 @@ impl<'a> Names<'a> {
 
     pub(crate) fn station<'s>(&'s self, id: &'s GasStationId) -> &'s str {
         self.name(Noun::Station, id.as_str())
+    }
+
+    /// The setup that is spoken of.
+    pub(crate) fn setup(&self) -> &'a Setup {
+        &self.scenario.setup
     }
 
     pub(crate) fn route<'s>(&'s self, id: &'s RouteId) -> &'s str {

@@ -4,6 +4,7 @@ use scheduler::plan::{Plan, Reason, Reserve, Served, Status, Verdict};
 use scheduler::scenario::DemandKind;
 
 use super::figures::{counted, day_and_time, number, paragraph};
+use super::limits::limit;
 use super::names::Names;
 
 /// Litres below this are a rounding error, not a shortage.
@@ -31,21 +32,15 @@ pub(super) fn verdict(names: &Names<'_>, plan: &Plan) -> String {
     text + &reserves(names, plan)
 }
 
-/// Each line that falls short. Reasons that hold for all of them are told once.
+/// Each line that falls short. Reasons that hold for several in a row are told once.
 fn shortages(names: &Names<'_>, short: &[&Served]) -> String {
-    let Some(first) = short.first() else {
+    if short.is_empty() {
         return String::new();
-    };
-    let shared = short.iter().all(|line| line.why == first.why);
-    let mut text = "SHORT\n".to_owned();
-    for line in short {
-        text += &shortage(names, line);
-        if !shared {
-            text += &reasons(&line.why);
-        }
     }
-    if shared {
-        text += &reasons(&first.why);
+    let mut text = "SHORT\n".to_owned();
+    for alike in short.chunk_by(|one, next| one.why == next.why) {
+        text.extend(alike.iter().map(|line| shortage(names, line)));
+        text += &reasons(&alike[0].why);
     }
     text + "\n"
 }
@@ -170,20 +165,6 @@ fn shortage(names: &Names<'_>, line: &Served) -> String {
             number(line.served_l),
             number(line.short_l),
             line.demand
-        ),
-    )
-}
-
-/// One thing that limits, and what one more of it would bring.
-pub(super) fn limit(reason: &Reason) -> String {
-    paragraph(
-        6,
-        &format!(
-            "limited by {}: {} would bring {} {}",
-            reason.resource,
-            reason.one_more,
-            number(reason.brings),
-            reason.unit
         ),
     )
 }

@@ -26,7 +26,7 @@ pub fn plan(scenario: &Checked, limits: Limits, watch: Watch<'_>) -> Result<Plan
     let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
     let soda = network(scenario, &recipes, &timeline);
     let form = soda.formulate(scenario, &timeline);
-    let found = search(&soda.net, &form, limits, watch)?;
+    let found = search(&soda.net, &form, why::searching(limits), watch)?;
     let context = Context {
         scenario,
         recipes: &recipes,
@@ -50,10 +50,8 @@ pub(super) fn written(
     let reserves = decode::reserves(context, starts);
     let mut services = decode::served(context, starts);
     if services.iter().any(|s| s.short_l > 0.0) {
-        let reasons = why::shortage(context, (soda, form), found, watch);
-        for short in services.iter_mut().filter(|s| s.short_l > 0.0) {
-            short.why.clone_from(&reasons);
-        }
+        let solved = (soda, form);
+        why::shortage(context, solved, (found, limits), &mut services, watch);
     }
     Plan {
         site: scenario.site.id.clone(),

@@ -59,6 +59,12 @@ impl Outcome {
         own.map(|(_, kegs)| kegs).sum()
     }
 
+    /// Levels of a resource, by point.
+    #[must_use]
+    pub(crate) fn levels(&self, id: ResourceId) -> &[f64] {
+        &self.levels[id.0]
+    }
+
     /// The outcome as values of a program's columns.
     #[must_use]
     pub(crate) fn values(&self, soda: &SodaNetwork, form: &Formulation) -> Vec<f64> {

@@ -24,6 +24,7 @@ mod water;
 mod worth;
 
 pub(crate) use gassing::{good_until, shelf_life};
+pub use more::OneMore;
 pub(crate) use under_way::window;
 pub(crate) use water::{drain_window, fill_minutes};
 pub use worth::{earned, loss_per_litre, worth_per_litre};
@@ -177,8 +178,10 @@ pub enum Scarce {
     Pot(usize),
     /// Power of a circuit.
     Circuit(usize),
-    /// Hours of hands.
+    /// Hands on every shift.
     Hands,
+    /// Hands for an hour; no limit of its own.
+    HourOfHands,
     /// Kilograms of ice.
     Ice,
     /// CO2, by weight or in full cylinders.

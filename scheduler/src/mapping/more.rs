@@ -1,5 +1,7 @@
 //! One more of something scarce: what it means in words, in the network, and in prices.
 
+use std::ops::Range;
+
 use super::{Limit, Scarce, SodaNetwork};
 use crate::milp::{Formulation, Solved};
 use crate::network::Series;
@@ -13,7 +15,7 @@ impl Scarce {
         match self {
             Self::Pot(p) => format!("pot {}", setup.pots[p].id),
             Self::Circuit(c) => format!("power of {}", setup.circuits[c].id),
-            Self::Hands => "hands".to_owned(),
+            Self::Hands | Self::HourOfHands => "hands".to_owned(),
             Self::Ice => "ice".to_owned(),
             Self::Co2 => "CO2".to_owned(),
             Self::Material(m) => setup.materials[m].name.clone(),
@@ -37,7 +39,8 @@ impl Scarce {
             }
             Self::Pot(p) => format!("one more pot like {}", scenario.setup.pots[p].id),
             Self::Hands => "one more person on every shift".to_owned(),
-            Self::Ice => "10 kg more ice at the start".to_owned(),
+            Self::HourOfHands => "one more person for this hour".to_owned(),
+            Self::Ice => "10 kg more ice".to_owned(),
             Self::Co2 => "one more CO2 cylinder".to_owned(),
             Self::Places(_) => "two more places".to_owned(),
             Self::Cooling(_) => "100 W more cooling".to_owned(),
@@ -47,10 +50,19 @@ impl Scarce {
         }
     }
 
+    /// Whether it is gone once it was used; otherwise it is free again.
+    #[must_use]
+    pub fn is_used_up(self) -> bool {
+        matches!(
+            self,
+            Self::Ice | Self::Co2 | Self::Material(_) | Self::Kegs(_)
+        )
+    }
+
     /// How much one more of it raises its resource.
     fn amount(self, scenario: &Scenario) -> f64 {
         match self {
-            Self::Hands => f64::from(scenario.horizon.grid_minutes.minutes()),
+            Self::Hands | Self::HourOfHands => f64::from(scenario.horizon.grid_minutes.minutes()),
             Self::Ice => 10.0,
             Self::Co2 if scenario.setup.cylinders.is_some() => 1.0,
             Self::Co2 => scenario.setup.costs.co2_cylinder_kg.kilograms(),
@@ -73,49 +85,64 @@ fn one_more_pot(scenario: &Scenario, circuit: usize) -> f64 {
         .fold(0.0, f64::max)
 }
 
+/// One more of something scarce.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OneMore {
+    /// What there is more of.
+    pub limit: Limit,
+    /// Where there is: what renews has more at each of these points, what is carried has it from the
+    /// first of them on.
+    pub within: Range<usize>,
+}
+
 impl SodaNetwork {
     /// Adds one more of something to the network.
-    pub fn add_one(&mut self, scenario: &Scenario, limit: &Limit) {
-        let amount = limit.scarce.amount(scenario);
+    pub fn add_one(&mut self, scenario: &Scenario, more: &OneMore) {
+        let amount = more.limit.scarce.amount(scenario);
         let points = self.net.points();
-        let resource = self.net.resource_mut(limit.resource);
+        let resource = self.net.resource_mut(more.limit.resource);
         if resource.carries {
-            resource.initial += amount;
-            let upper = (0..points).map(|t| resource.upper.at(t) + amount).collect();
-            resource.upper = Series::ByPoint(upper);
+            match more.within.start {
+                0 => resource.initial += amount,
+                t => resource.supply(t, amount),
+            }
+            // A bin that overflows holds no more for it.
+            if !resource.spills {
+                let upper = (0..points).map(|t| resource.upper.at(t) + amount).collect();
+                resource.upper = Series::ByPoint(upper);
+            }
         } else {
-            let present: Vec<usize> = resource
-                .supply
-                .iter()
-                .filter(|(_, capacity)| **capacity > 0.0)
-                .map(|(t, _)| *t)
-                .collect();
-            for t in present {
+            let there = resource.supply.range(more.within.clone());
+            let there: Vec<usize> = there.filter(|s| *s.1 > 0.0).map(|s| *s.0).collect();
+            for t in there {
                 resource.supply(t, amount);
             }
         }
     }
 
-    /// What the prices of a relaxation say one more of something is worth. A guess that tells
-    /// where to look: prices hold only for small changes.
+    /// What the prices of a relaxation say one more of something is worth, point by point: from
+    /// which point, until which, and how much. A guess that tells where to look: prices hold only
+    /// for small changes.
     #[must_use]
-    pub fn guess(
+    pub fn prices(
         &self,
         scenario: &Scenario,
         form: &Formulation,
         relaxed: &Solved,
         limit: &Limit,
-    ) -> f64 {
-        let price = |row: usize| relaxed.row_prices.get(row).copied().unwrap_or(0.0);
-        let levels = form.levels(limit.resource);
+    ) -> Vec<(Range<usize>, f64)> {
         let amount = limit.scarce.amount(scenario);
-        if self.net.resource(limit.resource).carries {
-            levels
-                .first()
-                .map_or(0.0, |level| price(level.row) * amount)
-        } else {
-            levels.iter().map(|level| price(level.row) * amount).sum()
-        }
+        let price = |row: usize| relaxed.row_prices.get(row).copied().unwrap_or(0.0) * amount;
+        let levels = form.levels(limit.resource);
+        let carries = self.net.resource(limit.resource).carries;
+        let after = |n: usize| levels.get(n + 1).filter(|_| carries);
+        let told = levels.iter().enumerate().map(|(n, level)| {
+            // What is carried is priced with all that follows.
+            let later = after(n).map_or(0.0, |next| price(next.row));
+            let until = after(n).map_or(level.point + 1, |next| next.point);
+            (level.point..until, price(level.row) - later)
+        });
+        told.collect()
     }
 
     /// The limits whose prices promise most, best first.
@@ -125,22 +152,48 @@ impl SodaNetwork {
         scenario: &Scenario,
         form: &Formulation,
         relaxed: &Solved,
-        most: usize,
     ) -> Vec<Limit> {
+        let guess = |limit: &Limit| -> f64 {
+            if let Some((_, price)) = self.best_point(form, relaxed, limit) {
+                return price * limit.scarce.amount(scenario);
+            }
+            let prices = self.prices(scenario, form, relaxed, limit);
+            prices.iter().map(|(_, price)| price).sum()
+        };
         let mut ranked: Vec<(f64, &Limit)> = self
             .limits
             .iter()
-            .map(|limit| (self.guess(scenario, form, relaxed, limit), limit))
+            .map(|limit| (guess(limit), limit))
             .filter(|(guess, _)| *guess > 1e-6)
             .collect();
         ranked.sort_by(|a, b| {
             b.0.total_cmp(&a.0)
                 .then_with(|| a.1.scarce.cmp(&b.1.scarce))
         });
-        ranked
-            .into_iter()
-            .take(most)
-            .map(|(_, l)| l.clone())
-            .collect()
+        ranked.into_iter().map(|(_, l)| l.clone()).collect()
+    }
+
+    /// Where a unit of something that may overflow is worth most, and how much: just before it is
+    /// used. None for what never overflows, of which a unit is worth most at the start.
+    #[must_use]
+    pub fn best_point(
+        &self,
+        form: &Formulation,
+        relaxed: &Solved,
+        limit: &Limit,
+    ) -> Option<(usize, f64)> {
+        if !self.net.resource(limit.resource).spills {
+            return None;
+        }
+        let levels = form.levels(limit.resource).iter();
+        let prices = levels.filter_map(|level| {
+            let price = relaxed.row_prices.get(level.row)?;
+            Some((level.point, *price))
+        });
+        // The last of those that are worth the same.
+        prices.reduce(|best, next| match next.1 >= best.1 - 1e-9 {
+            true => (next.0, next.1.max(best.1)),
+            false => best,
+        })
     }
 }

@@ -5,7 +5,7 @@
 
 use std::ops::Range;
 
-use super::build::Formulation;
+use super::build::{Formulation, Level};
 use super::program::{Program, Relation, Row};
 
 /// What is known of the points after a slice.
@@ -20,7 +20,7 @@ pub enum After {
 /// A stretch of a formulation's points.
 #[derive(Debug, Clone)]
 pub struct Slice {
-    /// The stretch as a formulation of its own. It has no levels to look up.
+    /// The stretch as a formulation of its own.
     pub form: Formulation,
     /// Column of the whole that each column is.
     columns: Vec<usize>,
@@ -32,6 +32,26 @@ enum Part {
     Inside(usize),
     Settled(f64),
     Outside { least: f64, most: f64 },
+}
+
+impl Part {
+    fn inside(self) -> Option<usize> {
+        match self {
+            Self::Inside(n) => Some(n),
+            Self::Settled(_) | Self::Outside { .. } => None,
+        }
+    }
+}
+
+/// A level of the whole in a slice; none where nothing says there how it is balanced.
+fn level_inside(level: Level, first: &[Option<usize>], parts: &[Part]) -> Option<Level> {
+    let inside = |column: Option<usize>| column.and_then(|column| parts[column].inside());
+    Some(Level {
+        point: level.point,
+        column: inside(level.column),
+        spilled: inside(level.spilled),
+        row: first[level.row]?,
+    })
 }
 
 impl Formulation {
@@ -76,22 +96,30 @@ impl Formulation {
             })
             .collect();
         let inside = |columns: &Vec<Option<usize>>| {
-            let part = |column: usize| match parts[column] {
-                Part::Inside(n) => Some(n),
-                Part::Settled(_) | Part::Outside { .. } => None,
-            };
+            let part = |column: usize| parts[column].inside();
             columns.iter().map(|column| column.and_then(part)).collect()
         };
         let mut program = Program::default();
         let own = columns.iter().map(|n| self.program.columns[*n].clone());
         program.columns.extend(own);
-        let said = self.program.rows.iter().flat_map(|row| rows(row, &parts));
-        program.rows.extend(said);
+        // Where the first row is that says what a row of the whole does; a row may be gone.
+        let mut first = Vec::with_capacity(self.program.rows.len());
+        for row in &self.program.rows {
+            let said = rows(row, &parts);
+            first.push((!said.is_empty()).then_some(program.rows.len()));
+            program.rows.extend(said);
+        }
+        let levels = self.levels.iter().map(|levels| {
+            let own = levels.iter().filter(|level| span.contains(&level.point));
+            own.filter_map(|level| level_inside(*level, &first, &parts))
+                .collect()
+        });
+        let levels = levels.collect();
         let form = Formulation {
             program,
             starts: self.starts.iter().map(inside).collect(),
             sizes: self.sizes.iter().map(inside).collect(),
-            levels: vec![Vec::new(); self.levels.len()],
+            levels,
         };
         Slice { form, columns }
     }

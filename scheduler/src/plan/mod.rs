@@ -8,7 +8,7 @@ mod work;
 
 pub use caution::{Caution, CautionKind};
 pub use need::Need;
-pub use served::{Instead, Reason, Reserve, Served};
+pub use served::{BindingStretch, Instead, Reason, Reserve, Served};
 pub use verdict::{Status, Verdict};
 pub use work::{Dose, Source, Step, WorkId, WorkItem};
 

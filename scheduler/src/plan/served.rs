@@ -30,7 +30,8 @@ pub struct Served {
     /// What of the litres served is another product, because this one is short.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub instead: Vec<Instead>,
-    /// Why it cannot, most limiting first; empty where nothing is short.
+    /// Why it cannot, most limiting first; empty where nothing is short. Resources of which one more
+    /// would help this line, or if none does, those of which one more would help other lines.
     pub why: Vec<Reason>,
 }
 
@@ -80,4 +81,25 @@ pub struct Reason {
     /// Unit of that figure: `L` or `kegs`.
     #[schema(example = "L")]
     pub unit: String,
+    /// What of it this line of demand would get, in litres: others are short of the same. Left out
+    /// in a capacity answer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 0, example = 6.5)]
+    pub here_l: Option<f64>,
+    /// When it binds, in order of time: the stretches in which more of it would be used, those that
+    /// matter most; of a line of demand those before it is due, if there are any.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(max_items = 8)]
+    pub binds: Vec<BindingStretch>,
+}
+
+/// A stretch of time in which a resource binds: all of it is in use, or none is left.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct BindingStretch {
+    /// From when (RFC 3339).
+    #[schema(value_type = String, format = DateTime, example = "2026-06-05T09:00:00+01:00")]
+    pub from: DateTime<FixedOffset>,
+    /// Until when (RFC 3339).
+    #[schema(value_type = String, format = DateTime, example = "2026-06-05T13:30:00+01:00")]
+    pub until: DateTime<FixedOffset>,
 }

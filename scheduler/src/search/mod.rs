@@ -72,6 +72,24 @@ pub fn search_from(
     search.finish()
 }
 
+/// The relaxation of a network's program, or what takes its place where there is no time for it: on
+/// a horizon of many weeks, or where the limit comes first. Then it has no prices, and its bound is
+/// what all that is wanted is worth.
+///
+/// # Errors
+/// [`NoSolution`] if there is none, or somebody asked to stop.
+pub fn relaxation(
+    net: &Network,
+    form: &Formulation,
+    limits: Limits,
+    watch: Watch<'_>,
+) -> Result<Solved, NoSolution> {
+    match pieces::is_long(net, limits) {
+        true => out_of_time(net, form, 0.0),
+        false => relaxed(net, form, limits.seconds, watch),
+    }
+}
+
 /// Solves a program without its whole numbers. Where time is over first, what is known then.
 fn relaxed(
     net: &Network,

@@ -1,6 +1,6 @@
 //! Horizons of one day to eight weeks, on steps of 15, 30 and 60 minutes.
 
-use scheduler::answer::plan;
+use scheduler::answer::{Facts, Measured, plan, replan};
 use scheduler::mapping::network;
 use scheduler::milp::Watch;
 use scheduler::recipe::Recipes;
@@ -154,4 +154,35 @@ fn steps_follow_the_sites_clock() {
     );
     scenario.horizon.start = "2026-06-01T06:30:00+05:30".parse().unwrap();
     assert!(scenario.check().is_err());
+}
+
+/// Above sixteen days of half hours the whole is not relaxed first.
+#[test]
+fn a_long_horizon_is_replanned_without_a_move_where_nothing_happened() {
+    let scenario = daily(18, Grid::Half);
+    let published = planned(&scenario);
+    let checked = scenario.check().unwrap();
+    let limits = Limits {
+        seconds: 20.0,
+        ..Limits::default()
+    };
+    let facts = |measured| Facts {
+        now: at(0, 8, 0),
+        frozen_min: 120,
+        events: Vec::new(),
+        measured,
+    };
+    let again =
+        |facts: &Facts| replan(&checked, &published, facts, limits, Watch::default()).unwrap();
+    let same = again(&facts(Measured::default()));
+    assert!(same.changes.is_empty(), "{:?}", same.changes);
+    assert!(same.frozen_kept);
+    // No CO2 is left: nothing can be gassed, and that is the reason.
+    let none = again(&facts(Measured {
+        co2_kg: Some(StockMass::of(0.0)),
+        ..Measured::default()
+    }));
+    let short = none.plan.services.iter().find(|line| line.short_l > 1.0);
+    let why = &short.unwrap().why;
+    assert!(why.iter().any(|reason| reason.resource == "CO2"), "{why:?}");
 }

@@ -2,10 +2,11 @@
 
 use actix_web::{HttpResponse, web};
 use askama::Template;
-use scheduler::plan::{Plan, Served, Status};
+use scheduler::plan::{Plan, Reason, Served, Status};
 use scheduler::scenario::{DemandKind, SiteId};
 use serde::Deserialize;
 
+use super::super::called::in_words;
 use super::super::fields::{Fields, LOCAL};
 use super::super::go_to;
 use super::super::page::{Nav, Shell, shown};
@@ -21,9 +22,9 @@ use crate::routes;
 use crate::service::Service;
 use crate::storage::plans::jobs;
 use crate::storage::{Connection, plans, publications, sites};
-use crate::text::changes;
 use crate::text::names::Names;
 use crate::text::units::Units;
+use crate::text::{changes, limits};
 
 /// A path that names a plan of a site.
 #[derive(Debug, Clone, Deserialize)]
@@ -256,15 +257,6 @@ fn proof(status: Status, gap: f64, units: Units) -> String {
 }
 
 fn shown_line(names: &Names<'_>, line: &Served) -> Line {
-    let brings = |why: &scheduler::plan::Reason| {
-        format!(
-            "{}: {} would bring {} {}",
-            why.resource,
-            why.one_more,
-            names.reads().number(why.brings),
-            why.unit
-        )
-    };
     let short = line.short_l > 0.05;
     Line {
         due: names.reads().day_and_time(line.due),
@@ -277,8 +269,29 @@ fn shown_line(names: &Names<'_>, line: &Served) -> Line {
         } else {
             String::new()
         },
-        why: line.why.iter().filter(|_| short).map(brings).collect(),
+        why: match short {
+            true => reasons(names, &line.why),
+            false => Vec::new(),
+        },
     }
+}
+
+/// Why a line is short.
+fn reasons(names: &Names<'_>, why: &[Reason]) -> Vec<String> {
+    if why.is_empty() {
+        return vec!["No one thing more was found to help.".to_owned()];
+    }
+    let units = names.reads();
+    let told = why.iter().map(|reason| {
+        let (what, more) = (&reason.resource, &reason.one_more);
+        let called = |what: &str| in_words(names.setup(), what);
+        let (what, more) = (called(what), called(more));
+        let when = limits::when(&reason.binds, units);
+        let when = when.map_or_else(String::new, |when| format!(" It binds {when}."));
+        let brings = limits::brings(reason, units);
+        format!("{what}: {more} would bring {brings}.{when}")
+    });
+    told.collect()
 }
 
 fn changed(replanning: &Replanning, units: Units) -> Changed {

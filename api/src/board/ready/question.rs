@@ -14,6 +14,7 @@ use super::{Known, PATIENCE};
 use crate::domain::Refusal;
 use crate::routes::capacity as question;
 use crate::service::Service;
+use crate::text::limits;
 use crate::text::units::Units;
 
 /// Which kegs count.
@@ -41,6 +42,8 @@ pub(super) struct Limit {
     pub(super) resource: String,
     pub(super) one_more: String,
     pub(super) brings: String,
+    /// When it binds; empty where that is not known.
+    pub(super) when: String,
 }
 
 /// One number, with what is behind it.
@@ -180,7 +183,8 @@ fn told(known: &Known, units: Units, found: &CapacityAnswer) -> Answer {
     let limits = found.limits.iter().map(|why| Limit {
         resource: in_words(setup, &why.resource),
         one_more: in_words(setup, &why.one_more),
-        brings: format!("{} {}", units.number(why.brings), why.unit),
+        brings: limits::brings(why, units),
+        when: limits::when(&why.binds, units).unwrap_or_default(),
     });
     let set: u32 = found.mix.iter().map(|part| part.kegs).sum();
     Answer {

@@ -1,11 +1,12 @@
 //! What rules of thumb reach, against what kegs and places allow at all.
 
 use super::counting::Counted;
+use crate::answer::why::none_left;
+use crate::decode::Context;
 use crate::dispatch::{Outcome, ceiling, most_ready};
-use crate::mapping::{Limit, Scarce, SodaNetwork};
+use crate::mapping::{Limit, OneMore, Scarce, SodaNetwork};
 use crate::network::ResourceId;
-use crate::plan::Reason;
-use crate::scenario::Checked;
+use crate::plan::{BindingStretch, Reason};
 
 /// What rules of thumb reach.
 pub(super) struct Reached {
@@ -28,6 +29,12 @@ impl Reached {
         self.outcome.as_ref().map_or(0.0, Outcome::count)
     }
 
+    /// When none of a resource is left.
+    fn none_left(&self, context: Context<'_>, limit: &Limit) -> Vec<BindingStretch> {
+        let levels = self.outcome.as_ref().map(|o| o.levels(limit.resource));
+        levels.map_or_else(Vec::new, |levels| none_left(context, levels))
+    }
+
     /// The outcome, if no plan can have more.
     pub(super) fn proven(&self) -> Option<&Outcome> {
         let proven = |o: &&Outcome| o.count() >= self.ceiling - 1e-6;
@@ -47,16 +54,21 @@ pub(super) fn reach(soda: &SodaNetwork, counted: &Counted) -> Reached {
 /// What limits an answer that is as high as kegs and places allow: more kegs or places, as far as
 /// rules of thumb make use of them. Nothing else can.
 pub(super) fn limits(
-    scenario: &Checked,
+    context: Context<'_>,
     soda: &SodaNetwork,
     counted: &Counted,
     reached: &Reached,
 ) -> Vec<Reason> {
+    let scenario = context.scenario;
     let fixed = |l: &&Limit| matches!(l.scarce, Scarce::Places(_) | Scarce::Kegs(_));
     let mut reasons = Vec::new();
     for limit in soda.limits.iter().filter(fixed) {
+        let one_more = OneMore {
+            limit: limit.clone(),
+            within: 0..soda.net.points(),
+        };
         let mut more = soda.clone();
-        more.add_one(scenario, limit);
+        more.add_one(scenario, &one_more);
         let brings = reach(&more, counted).kegs() - reached.kegs();
         if brings > 0.0 {
             reasons.push(Reason {
@@ -64,6 +76,8 @@ pub(super) fn limits(
                 one_more: limit.scarce.one_more(scenario),
                 brings,
                 unit: "kegs".to_owned(),
+                here_l: None,
+                binds: reached.none_left(context, limit),
             });
         }
     }

@@ -13,7 +13,7 @@ use utoipa::ToSchema;
 use super::{NoAnswer, status_of, why};
 use crate::decode::Context;
 use crate::mapping::{SodaNetwork, network};
-use crate::milp::{Formulation, Solved, Stop, Watch};
+use crate::milp::{Solved, Stop, Watch};
 use crate::network::ResourceId;
 use crate::plan::{Reason, Status};
 use crate::recipe::Recipes;
@@ -159,7 +159,7 @@ fn count(
             at_most: reached.ceiling,
             status: Status::Optimal,
             limits: match explain {
-                Explain::Yes => by_rules::limits(scenario, &soda, &counted, &reached),
+                Explain::Yes => by_rules::limits(context, &soda, &counted, &reached),
                 Explain::No => Vec::new(),
             },
         });
@@ -209,9 +209,13 @@ fn by_search(
 ) -> Result<Counts, NoAnswer> {
     let form = soda.formulate(context.scenario, context.timeline);
     let known = reached.outcome.map(|outcome| outcome.values(soda, &form));
-    let found = search_from(&soda.net, &form, known, limits, watch)?;
+    let searching = match explain {
+        Explain::Yes => why::searching(limits),
+        Explain::No => limits,
+    };
+    let found = search_from(&soda.net, &form, known, searching, watch)?;
     let one = f64::from(wanted.kegs_of_one());
-    let kegs = |_: &SodaNetwork, _: &Formulation, solved: &Solved| solved.worth * one;
+    let kegs = |solved: &Solved| solved.worth * one;
     let at_end = |id: ResourceId| {
         let column = form.levels(id).last().and_then(|level| level.column);
         column.map_or(0.0, |column| found.values[column])
@@ -221,13 +225,10 @@ fn by_search(
         at_most: ((found.bound.max(0.0) + 1e-6).floor() * one).min(reached.ceiling),
         status: status_of(found.gap(), found.stopped, limits),
         limits: match explain {
-            Explain::Yes => why::confirm(
-                context,
-                (soda, &form),
-                &found.relaxed,
-                ("kegs", &kegs),
-                watch,
-            ),
+            Explain::Yes => {
+                let asked = (context, soda, &form);
+                why::capacity(asked, (&found, limits), &kegs, watch)
+            }
             Explain::No => Vec::new(),
         },
     })

@@ -37,14 +37,14 @@ pub(crate) use moves::changes as changes_between;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{NoAnswer, plan as planning};
+use super::{NoAnswer, plan as planning, why};
 use crate::decode::{self, Context, Start};
 use crate::mapping::{SodaNetwork, network};
 use crate::milp::{Formulation, Solved, Watch};
 use crate::plan::{Plan, WorkItem};
 use crate::recipe::Recipes;
 use crate::scenario::{Checked, Scenario};
-use crate::search::{Found, Limits};
+use crate::search::{Found, Limits, relaxation};
 use crate::timeline::Timeline;
 use deviations::Deviation;
 use frozen::Frozen;
@@ -206,15 +206,17 @@ impl Task<'_> {
         let published = published::starts(context, (&soda, &form), &self.items);
         let broken = broken::find(context, &soda, &published);
         let steps = self.frozen_steps();
-        let (priced, frozen_kept) = match self.priced(&soda, &published, steps, limits, watch) {
-            Ok(priced) => (priced, true),
+        let settled = |steps: usize| -> Result<(Priced, Found), NoAnswer> {
+            let priced = self.priced(&soda, &published, steps, limits, watch)?;
+            let found = self.settle(&priced, why::searching(limits), watch)?;
+            Ok((priced, found))
+        };
+        let ((priced, found), frozen_kept) = match settled(steps) {
+            Ok(settled) => (settled, true),
             // The facts do not let the frozen work stay.
-            Err(NoAnswer::Solver(_)) if steps > 0 => {
-                (self.priced(&soda, &published, 0, limits, watch)?, false)
-            }
+            Err(NoAnswer::Solver(_)) if steps > 0 => (settled(0)?, false),
             Err(other) => return Err(other),
         };
-        let found = self.settle(&priced, limits, watch)?;
         let (found, price_of_changes) = in_money(&priced, found);
         let mut starts = decode::starts(&priced.soda, &priced.form, &found.values);
         starts.extend(priced.frozen.starts.iter().copied());
@@ -272,7 +274,7 @@ impl Task<'_> {
             .collect();
         let plain = form.program.columns.iter().map(|c| c.worth).collect();
         let constant = price::add(scenario, &soda, &mut form, &published);
-        let relaxed = settle::relaxed(&form, limits, watch)?;
+        let relaxed = relaxation(&soda.net, &form, limits, watch)?;
         Ok(Priced {
             soda,
             form,

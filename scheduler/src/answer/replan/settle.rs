@@ -64,24 +64,6 @@ fn held(soda: &SodaNetwork, form: &Formulation, published: &Published, ice_too: 
     program
 }
 
-/// What all plans together cannot exceed, from the relaxation.
-pub(super) fn relaxed(
-    form: &Formulation,
-    limits: Limits,
-    watch: Watch<'_>,
-) -> Result<Solved, NoAnswer> {
-    let settings = Settings {
-        seconds: limits.seconds,
-        ..Settings::default()
-    };
-    Ok(solve(
-        &form.program.relaxed(),
-        settings,
-        Known::Nothing,
-        watch,
-    )?)
-}
-
 /// The best plan found anywhere, with needless moves taken back.
 pub(in crate::answer) fn move_some(
     soda: &SodaNetwork,
