@@ -14,13 +14,17 @@ use std::time::{Duration, Instant};
 use highs::{HighsStatus, Model, SolvedModel};
 
 use super::callback::{Link, Progress, Watch};
-use super::engine::{NoSolution, Stop};
+use super::engine::{NoSolution, Settings, Stop};
 
 /// How often whoever waits looks whether to go on waiting.
 const LOOK_EVERY: Duration = Duration::from_millis(5);
 
 /// How long the solver is given to look up once it is to stop.
 const PATIENCE: Duration = Duration::from_millis(60);
+
+/// The same where its time is over: it keeps its limit by itself when it looks up, and may have a
+/// solution to bring home.
+const PATIENCE_LATE: Duration = Duration::from_millis(1000);
 
 /// Runs that are under way, waited for or not.
 static UNDER_WAY: AtomicUsize = AtomicUsize::new(0);
@@ -57,15 +61,16 @@ pub fn wait_for_runs(at_most: Duration) -> bool {
     true
 }
 
-/// Runs the solver, and leaves it where the watch is cancelled and it does not look up.
+/// Runs the solver, and leaves it where the watch is cancelled, or its time is long over, and it
+/// does not look up.
 pub(super) fn run(
     model: Model,
-    enough: Option<f64>,
+    settings: Settings,
     watch: Watch<'_>,
 ) -> Result<SolvedModel, NoSolution> {
     let leave = Arc::new(AtomicBool::new(false));
     let (news, heard) = mpsc::channel();
-    let link = Link::new(Arc::clone(&leave), enough, news.clone());
+    let link = Link::new(Arc::clone(&leave), settings.enough, news.clone());
     let moved = Moved(model);
     let counted = Counted::new();
     Builder::new()
@@ -75,6 +80,9 @@ pub(super) fn run(
             drop(counted);
         })
         .map_err(|error| failed(&error))?;
+    let began = Instant::now();
+    let limit = Duration::try_from_secs_f64(settings.seconds.max(0.0)).unwrap_or(Duration::MAX);
+    let last = limit.saturating_add(PATIENCE_LATE);
     let mut told = None;
     loop {
         match heard.recv_timeout(LOOK_EVERY) {
@@ -89,6 +97,9 @@ pub(super) fn run(
             if told.get_or_insert_with(Instant::now).elapsed() >= PATIENCE {
                 return Err(NoSolution::Stopped(Stop::Cancelled));
             }
+        } else if began.elapsed() >= last {
+            leave.store(true, Ordering::Relaxed);
+            return Err(NoSolution::Stopped(Stop::Time));
         }
     }
 }

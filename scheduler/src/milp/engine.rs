@@ -142,7 +142,7 @@ pub fn solve(
         Known::Solution(values) => start_from(&mut model, values),
         Known::Basis(basis) => start_at(&mut model, basis),
     }
-    let solved = apart::run(model, settings.enough, watch)?;
+    let solved = apart::run(model, settings, watch)?;
     let mut found = outcome(program, &solved)?;
     if found.stopped == Some(Stop::Cancelled) && !watch.cancelled() {
         found.stopped = Some(Stop::Enough);

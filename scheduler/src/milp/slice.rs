@@ -55,21 +55,30 @@ fn level_inside(level: Level, first: &[Option<usize>], parts: &[Part]) -> Option
 }
 
 impl Formulation {
-    /// The point each column belongs to.
+    /// The point each column belongs to. What was added to the network's program, such as a price on
+    /// a change, belongs to the last point it has to do with.
     fn point_of_columns(&self) -> Vec<usize> {
-        let mut points = vec![0; self.program.columns.len()];
+        let mut points = vec![None; self.program.columns.len()];
         let tasks = self.starts.iter().chain(&self.sizes);
         for (t, column) in tasks.flat_map(|columns| columns.iter().enumerate()) {
             if let Some(column) = column {
-                points[*column] = t;
+                points[*column] = Some(t);
             }
         }
         for level in self.levels.iter().flatten() {
             for column in [level.column, level.spilled].into_iter().flatten() {
-                points[column] = level.point;
+                points[column] = Some(level.point);
             }
         }
-        points
+        let own = points.clone();
+        for row in &self.program.rows {
+            let columns = || row.terms.iter().map(|(column, _)| *column);
+            let last = columns().filter_map(|column| own[column]).max();
+            for column in columns().filter(|column| own[*column].is_none()) {
+                points[column] = points[column].max(last);
+            }
+        }
+        points.into_iter().map(Option::unwrap_or_default).collect()
     }
 
     /// A stretch of its points by itself. `settled` has values of all columns; those of points that
@@ -221,5 +230,37 @@ mod tests {
         assert_eq!(sides(AtLeast, open, settled), []);
         let outside = [settled, open, open];
         assert!(rows(&row(Equal), &outside).is_empty());
+    }
+
+    #[test]
+    fn what_was_added_to_a_program_goes_with_what_it_has_to_do_with() {
+        use super::super::program::Column;
+        let mut program = Program::default();
+        for _ in 0..3 {
+            program.add_column(Column {
+                name: String::new(),
+                lower: 0.0,
+                upper: 5.0,
+                whole: false,
+                worth: 1.0,
+            });
+        }
+        // The last column is no start of the one task there is, and priced with its second start.
+        program.rows.push(Row {
+            name: String::new(),
+            terms: vec![(0, 1.0), (1, 1.0), (2, 1.0)],
+            relation: Relation::AtMost,
+            right: 6.0,
+        });
+        let form = Formulation {
+            program,
+            starts: vec![vec![Some(0), Some(1)]],
+            sizes: vec![vec![None, None]],
+            levels: Vec::new(),
+        };
+        let second = form.slice(&(1..2), &[4.0, 0.0, 0.0], After::Open);
+        assert_eq!(second.columns, [1, 2]);
+        assert_eq!(second.form.program.rows[0].right, 2.0);
+        assert_eq!(form.slice(&(0..1), &[0.0; 3], After::Open).columns, [0]);
     }
 }

@@ -7,8 +7,12 @@ use super::near::{Hold, Near, Order};
 use crate::milp::{Formulation, Known, NoSolution, Program, Settings, Solved, Stop, Watch, solve};
 use crate::network::{Move, Network, ResourceId};
 
-/// Seconds the bound may take once time is over. It takes a tenth of one.
+/// Seconds the bound, and each attempt at a plan, may take once time is over. The bound takes a
+/// tenth of one.
 const PATIENCE_SECONDS: f64 = 5.0;
+
+/// Points around what must happen in part at which it may happen as a whole.
+const ROOM: usize = 2;
 
 /// What is known when not even the relaxation was solved in time: nothing starts, and no solution
 /// is worth more than all that is wanted.
@@ -62,14 +66,30 @@ impl Search<'_> {
         let last = near.turns().last().copied().unwrap_or(0);
         let held = near.held(&nothing, last, Hold::AtMost);
         let least = near.settling(held.clone(), last, &nothing, (0, f64::INFINITY));
-        // What must happen, such as throwing away what is too old, may need more room.
-        self.first_of([least, held], Settings::default())
+        let settings = Settings {
+            seconds: PATIENCE_SECONDS,
+            ..Settings::default()
+        };
+        self.first_of([least], settings)?;
+        if self.best.is_some() || self.stopped == Some(Stop::Cancelled) {
+            return Ok(());
+        }
+        // What must happen, such as throwing away what is too old, needs more room: near where it
+        // happens in part.
+        let quiet = Watch::quiet(self.watch.cancel);
+        let must = match solve(&held.relaxed(), settings, Known::Nothing, quiet) {
+            Ok(must) => must.values,
+            Err(NoSolution::Stopped(_) | NoSolution::Infeasible) => return Ok(()),
+            Err(other) => return Err(other),
+        };
+        let nearly = near.settling(held.clone(), last, &must, (ROOM, f64::INFINITY));
+        self.first_of([nearly, held], settings)
     }
 
     /// Keeps a solution of the first of some programs that has one, whether or not time is over.
-    pub(super) fn first_of(
+    pub(super) fn first_of<const N: usize>(
         &mut self,
-        programs: [Program; 2],
+        programs: [Program; N],
         settings: Settings,
     ) -> Result<(), NoSolution> {
         let quiet = Watch::quiet(self.watch.cancel);
@@ -85,7 +105,7 @@ impl Search<'_> {
                     self.stopped = Some(Stop::Cancelled);
                     return Ok(());
                 }
-                Err(NoSolution::Stopped(_)) if settings.nodes.is_some() => {}
+                Err(NoSolution::Stopped(_)) => {}
                 Err(other) => return Err(other),
             }
         }

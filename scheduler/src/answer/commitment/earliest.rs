@@ -1,6 +1,7 @@
 //! The earliest service at which all of a commitment can be had.
 
 use std::collections::BTreeMap;
+use std::time::{Duration, Instant};
 
 use chrono::{DateTime, FixedOffset};
 
@@ -9,7 +10,7 @@ use super::question::{CommitmentQuestion, with_line};
 use super::{Before, most};
 use crate::answer::NoAnswer;
 use crate::mapping::{SodaNetwork, Work, network};
-use crate::milp::{Known, NoSolution, Program, Settings, Watch, formulate, solve};
+use crate::milp::{Known, NoSolution, Program, Settings, Stop, Watch, formulate, solve};
 use crate::network::Series;
 use crate::recipe::Recipes;
 use crate::scenario::{Checked, DemandId};
@@ -21,6 +22,9 @@ const NOTHING_L: f64 = 0.02;
 
 /// Steps after the first possible one at which a plan is tried, one after the other.
 const TRIES: [usize; 6] = [0, 1, 3, 7, 15, 31];
+
+/// Times its own share of the time that the proof of how early it could be may take.
+const FIRST: f64 = 2.0;
 
 /// The earliest service found, and the proof of how early it could be.
 pub(super) struct Earliest {
@@ -38,7 +42,9 @@ pub(super) fn find(
 ) -> Result<Earliest, NoAnswer> {
     let more = with_line(scenario, question, question.due)?;
     let timeline = Timeline::new(&more.horizon, more.site.time_zone);
-    let Some(first) = first_possible(&more, &timeline, &before.served, watch)? else {
+    let until = Instant::now() + Duration::from_secs_f64(limits.seconds * FIRST);
+    let first = first_possible(&more, &timeline, &before.served, until, watch)?;
+    let Some(first) = first else {
         return Ok(Earliest {
             found: None,
             not_before: None,
@@ -65,11 +71,13 @@ pub(super) fn find(
 }
 
 /// The first step by which all of the last line could be had, poured whenever there is some: no
-/// plan that pours it at one service can be earlier.
+/// plan that pours it at one service can be earlier. Where time is over first, the first step that
+/// is not known to be too early.
 fn first_possible(
     more: &Checked,
     timeline: &Timeline,
     before: &BTreeMap<DemandId, f64>,
+    until: Instant,
     watch: Watch<'_>,
 ) -> Result<Option<usize>, NoAnswer> {
     let recipes = Recipes::of(more)?;
@@ -90,23 +98,26 @@ fn first_possible(
         .flat_map(|t| at_step(&soda, &form, line, t))
         .collect();
     debug_assert_eq!(serve.len(), serving(&soda, &form, line).len());
-    let by = |step: usize| -> Result<bool, NoAnswer> {
-        let litres = by_step(&program, &serve, step, watch)?;
-        Ok(litres >= wanted - NOTHING_L)
+    // None where there is no time left to tell.
+    let by = |step: usize| -> Result<Option<bool>, NoAnswer> {
+        let seconds = until.saturating_duration_since(Instant::now());
+        let litres = by_step(&program, &serve, step, seconds, watch)?;
+        Ok(litres.map(|litres| litres >= wanted - NOTHING_L))
     };
     let (mut no, mut yes) = (due, timeline.steps());
-    if !by(yes)? {
+    if by(yes)? == Some(false) {
         return Ok(None);
     }
-    if by(no)? {
+    if by(no)? != Some(false) {
         return Ok(Some(no));
     }
     while yes - no > 1 {
         let middle = usize::midpoint(no, yes);
-        if by(middle)? {
-            yes = middle;
-        } else {
-            no = middle;
+        match by(middle)? {
+            Some(true) => yes = middle,
+            Some(false) => no = middle,
+            // Not before the next step, as far as is known.
+            None => return Ok(Some(no + 1)),
         }
     }
     Ok(Some(yes))
@@ -126,20 +137,27 @@ fn at_step(
         .collect()
 }
 
-/// The most litres poured up to a step.
+/// The most litres poured up to a step; none if that cannot be told in time.
 fn by_step(
     program: &Program,
     serve: &[(usize, usize)],
     step: usize,
+    time: Duration,
     watch: Watch<'_>,
-) -> Result<f64, NoAnswer> {
+) -> Result<Option<f64>, NoAnswer> {
     let mut program = program.clone();
     for (_, column) in serve.iter().filter(|(t, _)| *t > step) {
         program.columns[*column].upper = 0.0;
     }
-    match solve(&program, Settings::default(), Known::Nothing, watch) {
-        Ok(solved) => Ok(solved.worth),
-        Err(NoSolution::Infeasible) => Ok(0.0),
+    let settings = Settings {
+        seconds: time.as_secs_f64(),
+        ..Settings::default()
+    };
+    match solve(&program, settings, Known::Nothing, watch) {
+        Ok(solved) if solved.stopped.is_some() => Ok(None),
+        Ok(solved) => Ok(Some(solved.worth)),
+        Err(NoSolution::Infeasible) => Ok(Some(0.0)),
+        Err(NoSolution::Stopped(Stop::Time)) => Ok(None),
         Err(other) => Err(other.into()),
     }
 }

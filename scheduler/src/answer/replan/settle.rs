@@ -3,9 +3,9 @@
 use super::published::Published;
 use crate::answer::NoAnswer;
 use crate::mapping::{SodaNetwork, Work};
-use crate::milp::{Formulation, Known, NoSolution, Program, Settings, Solved, Watch, solve};
+use crate::milp::{Formulation, Known, NoSolution, Program, Settings, Solved, Stop, Watch, solve};
 use crate::network::Count;
-use crate::search::{Found, Limits, search};
+use crate::search::{Found, Limits, relaxation, search};
 
 /// Litres by which a published boil may differ: what rounding its figures cost.
 const ROUNDING_L: f64 = 0.011;
@@ -74,7 +74,10 @@ pub(in crate::answer) fn move_some(
     watch: Watch<'_>,
 ) -> Result<Found, NoAnswer> {
     // Not from the kept plan: one that is good enough would end the search before it has looked.
-    let mut found = search(&soda.net, form, limits, watch)?;
+    let mut found = match (search(&soda.net, form, limits, watch), kept) {
+        (Err(NoSolution::Stopped(stop)), Some(kept)) => stays(soda, form, kept, stop)?,
+        (found, _) => found?,
+    };
     let near = near(soda, form, published, &found.values);
     if let Some(kept) = kept.filter(|kept| kept.worth > found.worth) {
         found.worth = kept.worth;
@@ -96,6 +99,28 @@ pub(in crate::answer) fn move_some(
     }
     found.bound = found.bound.max(found.worth);
     Ok(found)
+}
+
+/// Nothing better was found in time: everything stays.
+fn stays(
+    soda: &SodaNetwork,
+    form: &Formulation,
+    kept: &Solved,
+    stop: Stop,
+) -> Result<Found, NoSolution> {
+    let hasty = Limits {
+        seconds: 0.0,
+        ..Limits::default()
+    };
+    let relaxed = relaxation(&soda.net, form, hasty, Watch::default())?;
+    Ok(Found {
+        values: kept.values.clone(),
+        worth: kept.worth,
+        bound: relaxed.bound.max(kept.worth),
+        stopped: Some(stop),
+        seconds: kept.seconds,
+        relaxed,
+    })
 }
 
 /// The program with starts only where they are published, or where `values` has them.

@@ -131,7 +131,8 @@ fn of_line<'a>(line: &Served, gains: impl Iterator<Item = (&'a Reason, f64)>) ->
     let (mut here, mut others) = (Vec::new(), Vec::new());
     for (reason, gains) in gains {
         let mut reason = reason.clone();
-        let gains = rounded(gains);
+        // The relaxation may be short of more here, and of less elsewhere.
+        let gains = rounded(gains.min(line.short_l));
         reason.here_l = Some(gains.max(0.0));
         if gains <= 0.0 {
             others.push(reason);
