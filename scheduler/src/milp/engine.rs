@@ -1,13 +1,12 @@
 //! The solver: HiGHS, through good_lp. Nothing outside this folder knows of it.
 
-use good_lp::solvers::highs::highs as highs_solver;
-use good_lp::{Constraint, Expression, ProblemVariables, SolverModel, Variable, variable};
-use highs::{HighsModelStatus, HighsSolutionStatus, Model, SolvedModel};
-use highs_sys::{Highs_getBasis, Highs_setBasis, Highs_setSparseSolution, HighsInt};
+use highs::{HighsModelStatus, HighsSolutionStatus, SolvedModel};
+use highs_sys::{Highs_getBasis, HighsInt};
 
-use super::apart;
 use super::callback::Watch;
-use super::program::{Program, Relation};
+use super::handing::{Way, configure, load, start_at, start_from};
+use super::program::Program;
+use super::{apart, linear};
 
 /// How to solve.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -50,8 +49,8 @@ pub enum Stop {
 /// program is solved much faster from there.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Basis {
-    columns: Vec<HighsInt>,
-    rows: Vec<HighsInt>,
+    pub(super) columns: Vec<HighsInt>,
+    pub(super) rows: Vec<HighsInt>,
 }
 
 /// What is known before a solve.
@@ -132,11 +131,25 @@ pub fn solve(
     known: Known<'_>,
     watch: Watch<'_>,
 ) -> Result<Solved, NoSolution> {
+    match program.columns.iter().any(|column| column.whole) {
+        true => run(program, settings, Way::Usual, known, watch),
+        false => linear::solve(program, settings, known, watch),
+    }
+}
+
+/// Solves a program in one way.
+pub(super) fn run(
+    program: &Program,
+    settings: Settings,
+    way: Way,
+    known: Known<'_>,
+    watch: Watch<'_>,
+) -> Result<Solved, NoSolution> {
     if watch.cancelled() {
         return Err(NoSolution::Stopped(Stop::Cancelled));
     }
     let mut model = load(program)?;
-    configure(&mut model, settings)?;
+    configure(&mut model, settings, way)?;
     match known {
         Known::Nothing => {}
         Known::Solution(values) => start_from(&mut model, values),
@@ -148,99 +161,6 @@ pub fn solve(
         found.stopped = Some(Stop::Enough);
     }
     Ok(found)
-}
-
-/// Hands the program to good_lp, which hands it to HiGHS.
-pub(super) fn load(program: &Program) -> Result<Model, NoSolution> {
-    let mut variables = ProblemVariables::new();
-    let columns: Vec<Variable> = program
-        .columns
-        .iter()
-        .map(|column| {
-            let bounded = variable().min(column.lower).max(column.upper);
-            variables.add(if column.whole {
-                bounded.integer()
-            } else {
-                bounded
-            })
-        })
-        .collect();
-    let mut objective = Expression::with_capacity(columns.len());
-    for (column, variable) in program.columns.iter().zip(&columns) {
-        if column.worth.abs() > 0.0 {
-            objective.add_mul(column.worth, *variable);
-        }
-    }
-    let mut problem = variables.maximise(objective).using(highs_solver);
-    for row in &program.rows {
-        problem.add_constraint(constraint(row, &columns));
-    }
-    problem
-        .try_into_inner()
-        .map_err(|e| NoSolution::Failed(e.to_string()))
-}
-
-fn constraint(row: &super::Row, columns: &[Variable]) -> Constraint {
-    let mut sum = Expression::with_capacity(row.terms.len());
-    for (column, factor) in &row.terms {
-        sum.add_mul(*factor, columns[*column]);
-    }
-    match row.relation {
-        Relation::Equal => sum.eq(row.right),
-        Relation::AtMost => sum.leq(row.right),
-        Relation::AtLeast => sum.geq(row.right),
-    }
-}
-
-fn configure(model: &mut Model, settings: Settings) -> Result<(), NoSolution> {
-    let failed = |e| NoSolution::Failed(format!("{e:?}"));
-    model.try_set_option("threads", 1).map_err(failed)?;
-    model.try_set_option("random_seed", 1).map_err(failed)?;
-    model
-        .try_set_option("mip_rel_gap", settings.gap)
-        .map_err(failed)?;
-    model
-        .try_set_option("time_limit", settings.seconds.max(0.0))
-        .map_err(failed)?;
-    if let Some(nodes) = settings.nodes {
-        model
-            .try_set_option("mip_max_nodes", nodes)
-            .map_err(failed)?;
-    }
-    // A small cut pool: these programs are small, and separating cuts for them took most of the
-    // time at the root.
-    model
-        .try_set_option("mip_pool_soft_limit", 100)
-        .map_err(failed)?;
-    model
-        .try_set_option("mip_pool_age_limit", 2)
-        .map_err(failed)?;
-    Ok(())
-}
-
-fn start_from(model: &mut Model, values: &[f64]) {
-    let entries: Vec<(HighsInt, f64)> = values
-        .iter()
-        .enumerate()
-        .filter_map(|(n, x)| HighsInt::try_from(n).ok().map(|n| (n, *x)))
-        .collect();
-    let (index, value): (Vec<_>, Vec<_>) = entries.into_iter().unzip();
-    let count = HighsInt::try_from(index.len()).unwrap_or(0);
-    // SAFETY: both arrays have `count` entries and outlive the call, which copies them.
-    unsafe {
-        Highs_setSparseSolution(model.as_mut_ptr(), count, index.as_ptr(), value.as_ptr());
-    }
-}
-
-/// Starts from a basis, if it is one of a program of this shape.
-fn start_at(model: &mut Model, basis: &Basis) {
-    let fits = model.num_cols() == basis.columns.len() && model.num_rows() == basis.rows.len();
-    if fits {
-        let (columns, rows) = (basis.columns.as_ptr(), basis.rows.as_ptr());
-        // SAFETY: the arrays have as many entries as the model has columns and rows, and outlive
-        // the call, which copies them.
-        unsafe { Highs_setBasis(model.as_mut_ptr(), columns, rows) };
-    }
 }
 
 fn basis_of(solved: &SolvedModel, columns: usize, rows: usize) -> Option<Basis> {
@@ -315,7 +235,7 @@ fn run_time(solved: &SolvedModel) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Column, Row};
+    use super::super::{Column, Relation, Row};
     use super::*;
 
     fn column(worth: f64, upper: f64, whole: bool) -> Column {

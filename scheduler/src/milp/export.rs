@@ -5,7 +5,7 @@ use std::path::Path;
 
 use highs_sys::{Highs_passColName, Highs_passRowName, Highs_writeModel, HighsInt};
 
-use super::engine::load;
+use super::handing::load;
 use super::program::Program;
 
 /// Why a program could not be written.

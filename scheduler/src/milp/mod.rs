@@ -1,13 +1,15 @@
 //! From a network to a mixed-integer linear program, and to the solver and back.
 //!
-//! `build` writes down the formulation, `program` is plain data, `engine` is the only file that
-//! knows the solver. No solver type leaves this module.
+//! `build` writes down the formulation, `program` is plain data, `handing` takes it to the solver,
+//! `engine` has it solved and reads the answer. No solver type leaves this module.
 
 mod apart;
 mod build;
 mod callback;
 mod engine;
 mod export;
+mod handing;
+mod linear;
 mod program;
 mod slice;
 

@@ -383,9 +383,9 @@ impl<'a> Search<'a> {
     }
 }
 
-/// The demo week's network and program, for the tests of this folder.
+/// The demo week's network and program, for tests.
 #[cfg(test)]
-fn demo_week() -> (crate::mapping::SodaNetwork, Formulation) {
+pub(crate) fn demo_week() -> (crate::mapping::SodaNetwork, Formulation) {
     let scenario = crate::sample::fixed().check().unwrap();
     let recipes = crate::recipe::Recipes::of(&scenario).unwrap();
     let timeline = crate::timeline::Timeline::new(&scenario.horizon, scenario.site.time_zone);
