@@ -92,14 +92,14 @@ mod tests {
             };
             brings(&reason, Units::default())
         };
-        assert_eq!(here(6.0), "6.0 L");
-        assert_eq!(here(4.2), "6.0 L, 4.2 L of it here");
-        assert_eq!(here(0.0), "6.0 L to others");
+        assert_eq!(here(6.0), "6 L");
+        assert_eq!(here(4.2), "6 L, 4.2 L of it here");
+        assert_eq!(here(0.0), "6 L to others");
         let kegs = Reason {
             unit: "kegs".to_owned(),
             ..reason(0)
         };
-        assert_eq!(brings(&kegs, Units::default()), "6.0 kegs");
+        assert_eq!(brings(&kegs, Units::default()), "6 kegs");
     }
 
     #[test]
