@@ -157,6 +157,22 @@ fn three_times_the_demand_is_a_shortage_with_reasons_not_an_error() {
 }
 
 #[test]
+fn the_order_of_demand_changes_nothing() {
+    let planned = |scenario: &Scenario| {
+        let checked = scenario.clone().check().unwrap();
+        plan(&checked, Limits::default(), Watch::default()).unwrap()
+    };
+    let mut scenario = sample::fixed();
+    let mut given = planned(&scenario);
+    scenario.demand.sort_by(|a, b| b.id.cmp(&a.id));
+    let mut turned = planned(&scenario);
+    let order = |plan: &mut Plan| plan.services.sort_by(|a, b| a.demand.cmp(&b.demand));
+    order(&mut given);
+    order(&mut turned);
+    assert_eq!(given, turned);
+}
+
+#[test]
 fn nothing_wanted_is_nothing_to_plan() {
     let mut scenario = sample::fixed();
     scenario.demand.clear();

@@ -36,16 +36,25 @@ pub(super) fn add(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs, ready
     }
 }
 
-/// Lines of demand and the step at which each is due.
+/// Lines of demand and the step at which each is due, in an order that does not depend on the one
+/// they are given in: how quickly a plan is found, and which of those that are worth the same, does
+/// depend on the order of the program.
 fn services(builder: &Builder<'_>) -> Vec<(usize, usize)> {
     let last = builder.steps();
     let step = |due: chrono::DateTime<chrono::FixedOffset>| {
         builder.timeline.step_of(due.to_utc()).map(|t| t.min(last))
     };
-    let lines = builder.scenario.demand.iter().enumerate();
-    lines
-        .filter_map(|(n, line)| Some((n, step(line.due)?)))
-        .collect()
+    let scenario = builder.scenario;
+    let lines = scenario.demand.iter().enumerate();
+    let services = lines.filter_map(|(n, line)| Some((n, step(line.due)?)));
+    let mut services: Vec<(usize, usize)> = services.collect();
+    let products = &scenario.setup.products;
+    services.sort_by_key(|(n, step)| {
+        let line = &scenario.demand[*n];
+        let product = products.iter().position(|p| p.id == line.product);
+        (*step, product, &line.id)
+    });
+    services
 }
 
 fn services_of(builder: &Builder<'_>, services: &[(usize, usize)], product: usize) -> Vec<usize> {
