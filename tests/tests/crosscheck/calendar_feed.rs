@@ -56,10 +56,10 @@ fn a_moved_item_moves_in_the_calendar() {
         .filter(|item| ["boil", "fill"].contains(&item["kind"].as_str().unwrap()));
     assert_eq!(by_uid(&before["kettle"]).len(), ours.count());
 
-    // A boil is late: what rests on it moves, and keeps its UID.
+    // A boil is so late that what rests on it cannot stay: it moves, and keeps its UID.
     let boils: Vec<&Value> = work.iter().filter(|item| item["kind"] == "boil").collect();
     let late = json!({ "now": boils[1]["start"],
-        "late": [{ "item": boils[1]["id"], "minutes": 60 }] });
+        "late": [{ "item": boils[1]["id"], "minutes": 120 }] });
     let second = server.post(&format!("{path}/replan"), &late);
     let _ = second.expect(202);
     let second = second.header("location").to_owned();
