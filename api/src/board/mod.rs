@@ -18,6 +18,7 @@ mod demand;
 mod door;
 mod fields;
 mod late;
+mod limit;
 mod list;
 mod page;
 mod picture;

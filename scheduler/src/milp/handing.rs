@@ -8,12 +8,12 @@ use highs_sys::{Highs_setBasis, Highs_setSparseSolution, HighsInt};
 use super::engine::{Basis, NoSolution, Settings};
 use super::program::{Program, Relation, Row};
 
-/// How a linear program is solved.
+/// How a program is solved.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Way {
-    /// By the simplex method, for as long as it takes.
+    /// By the simplex method, and branching where it has whole columns, for as long as it takes.
     Usual,
-    /// By the simplex method, for so many steps; then [`Stop::Other`].
+    /// By the simplex method, for so many steps; then it ends with `Stop::Other`.
     Steps(i32),
     /// By the interior point method.
     Interior,

@@ -13,6 +13,22 @@ pub struct Limits {
     pub whole_worth: bool,
 }
 
+impl Limits {
+    /// The limits of a search that has a part of the time.
+    ///
+    /// ```
+    /// use scheduler::search::Limits;
+    /// assert_eq!(Limits::default().part(0.5).seconds, 30.0);
+    /// ```
+    #[must_use]
+    pub fn part(self, share: f64) -> Self {
+        Self {
+            seconds: self.seconds * share,
+            ..self
+        }
+    }
+}
+
 impl Default for Limits {
     fn default() -> Self {
         Self {

@@ -6,9 +6,9 @@ use scheduler::plan::{Plan, Reason, Served, Status};
 use scheduler::scenario::{DemandKind, SiteId};
 use serde::Deserialize;
 
-use super::super::called::in_words;
 use super::super::fields::{Fields, LOCAL};
 use super::super::go_to;
+use super::super::limit::{Limit, NOTHING_HELPS};
 use super::super::page::{Nav, Shell, shown};
 use super::super::trouble::{Notice, Trouble};
 use super::super::visitor::Visitor;
@@ -22,9 +22,9 @@ use crate::routes;
 use crate::service::Service;
 use crate::storage::plans::jobs;
 use crate::storage::{Connection, plans, publications, sites};
+use crate::text::changes;
 use crate::text::names::Names;
 use crate::text::units::Units;
-use crate::text::{changes, limits};
 
 /// A path that names a plan of a site.
 #[derive(Debug, Clone, Deserialize)]
@@ -279,17 +279,18 @@ fn shown_line(names: &Names<'_>, line: &Served) -> Line {
 /// Why a line is short.
 fn reasons(names: &Names<'_>, why: &[Reason]) -> Vec<String> {
     if why.is_empty() {
-        return vec!["No one thing more was found to help.".to_owned()];
+        return vec![NOTHING_HELPS.to_owned()];
     }
-    let units = names.reads();
     let told = why.iter().map(|reason| {
-        let (what, more) = (&reason.resource, &reason.one_more);
-        let called = |what: &str| in_words(names.setup(), what);
-        let (what, more) = (called(what), called(more));
-        let when = limits::when(&reason.binds, units);
-        let when = when.map_or_else(String::new, |when| format!(" It binds {when}."));
-        let brings = limits::brings(reason, units);
-        format!("{what}: {more} would bring {brings}.{when}")
+        let limit = Limit::told(names.setup(), names.reads(), reason);
+        let mut told = format!(
+            "{}: {} would bring {}.",
+            limit.resource, limit.one_more, limit.brings
+        );
+        if !limit.when.is_empty() {
+            told += &format!(" It binds {}.", limit.when);
+        }
+        told
     });
     told.collect()
 }

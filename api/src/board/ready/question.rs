@@ -8,13 +8,12 @@ use scheduler::plan::Status;
 use scheduler::scenario::{ProductId, Setup};
 use scheduler::search::Limits;
 
-use super::super::called::in_words;
 use super::super::fields::Fields;
+use super::super::limit::Limit;
 use super::{Known, PATIENCE};
 use crate::domain::Refusal;
 use crate::routes::capacity as question;
 use crate::service::Service;
-use crate::text::limits;
 use crate::text::units::Units;
 
 /// Which kegs count.
@@ -35,15 +34,6 @@ pub(super) struct Count {
     pub(super) product: String,
     pub(super) keg: String,
     pub(super) kegs: u32,
-}
-
-/// What limits, and what one more would bring.
-pub(super) struct Limit {
-    pub(super) resource: String,
-    pub(super) one_more: String,
-    pub(super) brings: String,
-    /// When it binds; empty where that is not known.
-    pub(super) when: String,
 }
 
 /// One number, with what is behind it.
@@ -180,12 +170,8 @@ fn told(known: &Known, units: Units, found: &CapacityAnswer) -> Answer {
             kegs: count.kegs,
         }
     });
-    let limits = found.limits.iter().map(|why| Limit {
-        resource: in_words(setup, &why.resource),
-        one_more: in_words(setup, &why.one_more),
-        brings: limits::brings(why, units),
-        when: limits::when(&why.binds, units).unwrap_or_default(),
-    });
+    let limits = found.limits.iter();
+    let limits = limits.map(|why| Limit::told(setup, units, why));
     let set: u32 = found.mix.iter().map(|part| part.kegs).sum();
     Answer {
         of: found.product.as_ref().map_or_else(String::new, product),

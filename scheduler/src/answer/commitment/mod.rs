@@ -77,7 +77,7 @@ pub fn commitment(
 ) -> Result<CommitmentAnswer, NoAnswer> {
     let more = with_line(scenario, question, question.due)?;
     let whole = limits;
-    let limits = part(whole, 0.2);
+    let limits = whole.part(0.2);
     let before = before(scenario, limits, watch)?;
     let line = more.demand.len() - 1;
     let wanted_l = more.demand[line].litres.litres();
@@ -109,7 +109,7 @@ pub fn commitment(
         }
     }
     if with.services[line].short_l > NOTHING_L {
-        let each = part(whole, 0.05);
+        let each = whole.part(0.05);
         let earliest = earliest::find(scenario, question, &before, each, watch)?;
         answer.earliest = earliest.found;
         answer.not_before = earliest.not_before;
@@ -133,14 +133,6 @@ pub fn commitment(
     answer.status = with.verdict.status;
     answer.plan = with;
     Ok(answer)
-}
-
-/// The limits of one search out of many.
-fn part(limits: Limits, share: f64) -> Limits {
-    Limits {
-        seconds: limits.seconds * share,
-        ..limits
-    }
 }
 
 fn before(scenario: &Checked, limits: Limits, watch: Watch<'_>) -> Result<Before, NoAnswer> {

@@ -33,10 +33,7 @@ const AROUND_DAYS: (i64, i64) = (3, 4);
 
 /// The limits of an answer's search: reasons take the rest.
 pub(super) fn searching(limits: Limits) -> Limits {
-    Limits {
-        seconds: limits.seconds * (1.0 - SHARE),
-        ..limits
-    }
+    limits.part(1.0 - SHARE)
 }
 
 /// How long reasons may be sought.
@@ -82,7 +79,9 @@ pub(super) fn shortage(
     }
     // A horizon too long to be relaxed in time: the days around each shortage by themselves.
     short.sort_by_key(|n| services[*n].due);
-    while let Some(first) = short.first() {
+    while let Some(first) = short.first()
+        && patience.left() > 0.0
+    {
         let span = around(context, &services[*first]);
         let until = context.stamp(span.end.min(context.timeline.steps()));
         let inside = short.iter().take_while(|n| services[**n].due < until);
@@ -118,7 +117,7 @@ fn explain(ground: &Ground<'_>, services: &mut [Served], short: &[usize], patien
     let open: Vec<usize> = open
         .filter(|n| before[*n] < services[*n].wanted_l - NOTHING)
         .collect();
-    let confirmed = confirm(ground, ("L", &litres), &open, patience);
+    let confirmed = confirm(ground, ("L", &before, &litres), &open, patience);
     for n in short {
         let gains = confirmed.iter().map(|(reason, gains)| (reason, gains[*n]));
         services[*n].why = of_line(&services[*n], gains);
@@ -161,14 +160,17 @@ pub(super) fn capacity(
 ) -> Vec<Reason> {
     let ground = Ground::whole(asked, &found.relaxed, watch);
     let measure = |_: &SodaNetwork, _: &Formulation, solved: &Solved| vec![kegs(solved)];
+    let before = [kegs(&found.relaxed)];
     let patience = Patience::after(found, limits);
-    let confirmed = confirm(&ground, ("kegs", &measure), &[0], patience);
+    let confirmed = confirm(&ground, ("kegs", &before, &measure), &[0], patience);
     confirmed.into_iter().map(|(reason, _)| reason).collect()
 }
 
-/// Measures what a solution brings, such as litres by line of demand.
+/// Measures what a solution brings, such as litres by line of demand: its unit, what the ground
+/// brings, and how it is measured.
 type Measure<'a> = (
     &'a str,
+    &'a [f64],
     &'a dyn Fn(&SodaNetwork, &Formulation, &Solved) -> Vec<f64>,
 );
 
@@ -176,11 +178,10 @@ type Measure<'a> = (
 /// helpful first, with what each measure gains. More are tried while one of `open` gains nothing.
 fn confirm(
     ground: &Ground<'_>,
-    (unit, measure): Measure<'_>,
+    (unit, before, measure): Measure<'_>,
     open: &[usize],
     patience: Patience,
 ) -> Vec<(Reason, Vec<f64>)> {
-    let before = measure(ground.soda, &ground.form, &ground.relaxed);
     let scenario = ground.context.scenario;
     let mut open = open.to_vec();
     let mut confirmed: Vec<(Reason, Vec<f64>)> = Vec::new();
@@ -195,7 +196,7 @@ fn confirm(
             continue;
         };
         let after = measure(&soda, &form, &solved);
-        let gains: Vec<f64> = after.iter().zip(&before).map(|(a, b)| a - b).collect();
+        let gains: Vec<f64> = after.iter().zip(before).map(|(a, b)| a - b).collect();
         let brings: f64 = gains.iter().sum();
         if brings <= NOTHING {
             continue;
