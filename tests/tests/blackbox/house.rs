@@ -142,6 +142,20 @@ fn rooms_never_do_what_they_never_do() {
     );
 }
 
+#[test]
+fn nothing_in_the_program_starts_another() {
+    for folder in ["model/src", "scheduler/src", "api/src"] {
+        for file in sources(&root().join(folder)) {
+            let text = std::fs::read_to_string(&file).unwrap();
+            // Tests beside the code may.
+            let program = text.split("#[cfg(test)]").next().unwrap_or_default();
+            for word in ["process::Command", "Command::new("] {
+                assert!(!program.contains(word), "{} says {word}", file.display());
+            }
+        }
+    }
+}
+
 /// The modules a test program has.
 fn modules(program: &str) -> Vec<String> {
     let file = root().join("tests/tests").join(program).join("main.rs");
@@ -163,6 +177,7 @@ fn what_is_tested_on_one_database_is_tested_on_the_other() {
         "faults",
         "house",
         "operation",
+        "outgoing",
         "questions",
         "service",
         "traces",

@@ -34,6 +34,8 @@ mod conditions;
 mod demand;
 #[path = "../blackbox/events.rs"]
 mod events;
+#[path = "../blackbox/injection.rs"]
+mod injection;
 #[path = "../blackbox/kegs.rs"]
 mod kegs;
 #[path = "../blackbox/manners.rs"]
