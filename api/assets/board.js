@@ -1,6 +1,18 @@
 // The board works without this. It follows a search and says when something else has changed.
 "use strict";
 
+// A session that has ended leaves nothing on the screen: whoever comes back to a page is led to sign in.
+const stillSignedIn = async () => {
+  const answer = await fetch("/v1/session", { cache: "no-store" }).catch(() => null);
+  if (answer?.status === 401) location.reload();
+};
+document.addEventListener("visibilitychange", () => {
+  if (!document.hidden) stillSignedIn();
+});
+addEventListener("pageshow", (event) => {
+  if (event.persisted) stillSignedIn();
+});
+
 // A plan that is being made: show what is known, and the plan once it is there.
 for (const box of document.querySelectorAll("[data-follow]")) {
   const source = new EventSource(box.dataset.follow);
@@ -115,5 +127,9 @@ for (const title of document.querySelectorAll("[data-watch]")) {
   for (const kind of ["work.started", "work.finished", "work.failed", "work.skipped", "plan.published"]) {
     source.addEventListener(kind, changed);
   }
+  // The stream ends with the session, and is then refused.
+  source.addEventListener("error", () => {
+    if (source.readyState === EventSource.CLOSED) stillSignedIn();
+  });
   addEventListener("pagehide", () => source.close());
 }
