@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use model::gas_budget::GassedKeg;
+use model::gas_budget::{Budget, GassedKeg};
 use model::headspace::{Fill, Mixing, Purging};
 use model::kinetics::{self, StillKeg};
 use model::{
@@ -42,8 +42,6 @@ pub struct GasRecipe {
     pub hold: GaugePressure,
     /// CO2 it takes: dissolved, headspace and purges.
     pub co2_kg: f64,
-    /// CO2 that pushes the drink out at service.
-    pub push_kg: f64,
     /// Minutes of hands at the start: coupling, and shaking where it is shaken.
     pub attended_minutes: f64,
     /// Minutes of hands at the end.
@@ -52,16 +50,35 @@ pub struct GasRecipe {
     pub syrup_litres: f64,
 }
 
-/// Every station, product, keg type and time that works, for water with this much air in it.
-pub(super) fn all(scenario: &Scenario, air: AirContent) -> Result<Vec<GasRecipe>, NoRecipe> {
+/// How a keg of a product is served, whatever gassed it: one that is in stock may be of a product
+/// that no station here gasses.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ServeRecipe {
+    /// Position of the product.
+    pub product: usize,
+    /// Position of the keg type.
+    pub keg: usize,
+    /// Pressure that holds it at its target.
+    pub hold: GaugePressure,
+    /// CO2 that pushes the drink out; none where it is not known for such a pressure.
+    pub push_kg: Option<f64>,
+}
+
+/// Every station, product, keg type and time that works, and how each keg is served, for water with
+/// this much air in it.
+pub(super) fn all(
+    scenario: &Scenario,
+    air: AirContent,
+) -> Result<(Vec<GasRecipe>, Vec<ServeRecipe>), NoRecipe> {
     let setup = &scenario.setup;
-    let mut recipes = Vec::new();
+    let (mut recipes, mut serving) = (Vec::new(), Vec::new());
     for (p, product) in setup.products.iter().enumerate() {
         for (k, keg) in setup.keg_types.iter().enumerate() {
             if !goes_into(product, keg) {
                 continue;
             }
             let bench = Bench::of(scenario, product, keg, air)?;
+            serving.push(bench.served(p, k));
             for (n, station) in setup.gas_stations.iter().enumerate() {
                 let allowed =
                     product.gas_stations.is_empty() || product.gas_stations.contains(&station.id);
@@ -71,7 +88,7 @@ pub(super) fn all(scenario: &Scenario, air: AirContent) -> Result<Vec<GasRecipe>
             }
         }
     }
-    Ok(recipes)
+    Ok((recipes, serving))
 }
 
 /// A keg of a product, ready to be gassed.
@@ -129,6 +146,31 @@ impl<'a> Bench<'a> {
         })
     }
 
+    /// How it is served.
+    fn served(&self, product: usize, keg: usize) -> ServeRecipe {
+        let budget = self.budget(self.hold);
+        ServeRecipe {
+            product,
+            keg,
+            hold: self.hold,
+            push_kg: budget.ok().map(|budget| budget.push.kilograms()),
+        }
+    }
+
+    /// CO2 of a keg that is held at a pressure.
+    fn budget(&self, held: GaugePressure) -> Result<Budget, NoRecipe> {
+        Ok(model::gas_budget::keg(&GassedKeg {
+            brim: Volume::new(self.keg.brim_l.litres())?,
+            liquid: Volume::new(self.keg.fill_l.litres())?,
+            temperature: self.temperature,
+            held,
+            purge: self.scenario.policy.purge_bar,
+            purges: u32::from(self.scenario.policy.purges),
+            sugar: self.product.sugar_brix,
+            atmosphere: self.atmosphere,
+        })?)
+    }
+
     /// Highest gauge pressure this keg may be brought to.
     fn ceiling(&self) -> f64 {
         self.keg.rating_bar.bar() * RATING_SHARE
@@ -183,22 +225,7 @@ impl<'a> Bench<'a> {
         uptake_minutes: f64,
         attended_minutes: f64,
     ) -> Result<GasRecipe, NoRecipe> {
-        let gassed = GassedKeg {
-            brim: Volume::new(self.keg.brim_l.litres())?,
-            liquid: Volume::new(self.keg.fill_l.litres())?,
-            temperature: self.temperature,
-            held: regulator,
-            purge: self.scenario.policy.purge_bar,
-            purges: u32::from(self.scenario.policy.purges),
-            sugar: self.product.sugar_brix,
-            atmosphere: self.atmosphere,
-        };
-        let budget = model::gas_budget::keg(&gassed)?;
-        // It is served at the pressure that holds it, whatever brought it there.
-        let served = model::gas_budget::keg(&GassedKeg {
-            held: self.hold,
-            ..gassed
-        })?;
+        let budget = self.budget(regulator)?;
         // The target is dissolved, whatever the pressure that brought it there.
         let dissolved =
             self.product.carbonation_g_per_l.grams_per_litre() * self.keg.fill_l.litres() / 1000.0;
@@ -213,7 +240,6 @@ impl<'a> Bench<'a> {
             regulator,
             hold: self.hold,
             co2_kg: dissolved + budget.headspace.kilograms() + budget.purges.kilograms(),
-            push_kg: served.push.kilograms(),
             attended_minutes,
             uncouple_minutes: station.uncouple_min.minutes(),
             syrup_litres: share * self.keg.fill_l.litres(),

@@ -10,8 +10,8 @@ mod standing;
 
 pub use boil::{BoilRecipe, FillWater};
 pub use cool::{CoolRecipe, container, surroundings};
-pub use gas::GasRecipe;
 pub(crate) use gas::RATING_SHARE;
+pub use gas::{GasRecipe, ServeRecipe};
 pub use standing::StandingKegs;
 
 use model::{AbsolutePressure, AirContent, Temperature};
@@ -52,6 +52,8 @@ pub struct Recipes {
     pub standing: Vec<StandingKegs>,
     /// Ways of gassing: every station, product, keg type and length of time that works.
     pub gassings: Vec<GasRecipe>,
+    /// How a keg of each product and keg type is served.
+    pub serving: Vec<ServeRecipe>,
 }
 
 impl Recipes {
@@ -98,7 +100,7 @@ impl Recipes {
                 .map(|w| w.air.milligrams_per_litre())
                 .fold(0.0, f64::max),
         )?;
-        let gassings = gas::all(scenario, air)?;
+        let (gassings, serving) = gas::all(scenario, air)?;
         let stores = setup.cold_stores.iter();
         let standing = stores
             .map(|store| StandingKegs::of(scenario, store))
@@ -109,21 +111,26 @@ impl Recipes {
             cools,
             standing,
             gassings,
+            serving,
         })
     }
 }
 
 impl Recipes {
-    /// CO2 that pushes one keg of a product out, in kilograms; zero where nothing gasses it.
+    /// CO2 that pushes one keg of a product out, in kilograms; zero where the product does not go
+    /// into it.
     #[must_use]
     pub fn push_kg(&self, product: usize, keg: usize) -> f64 {
-        self.most(product, keg, |gas| gas.push_kg)
+        let served = self.served(product, keg);
+        served.and_then(|served| served.push_kg).unwrap_or(0.0)
     }
 
-    /// Gauge pressure that keeps a keg of a product as it is, in bar; zero where nothing gasses it.
+    /// Gauge pressure that keeps a keg of a product as it is, in bar; zero where the product does
+    /// not go into it.
     #[must_use]
     pub fn hold_bar(&self, product: usize, keg: usize) -> f64 {
-        self.most(product, keg, |gas| gas.hold.bar())
+        self.served(product, keg)
+            .map_or(0.0, |served| served.hold.bar())
     }
 
     /// Minutes from the start until kegs that stand filled then may be gassed, by their position
@@ -135,12 +142,10 @@ impl Recipes {
         of_it.find_map(|(_, cooling)| Some(cooling.as_ref()?.minutes))
     }
 
-    /// The most of something over all ways of gassing a product in a keg type.
-    fn most(&self, product: usize, keg: usize, of: impl Fn(&GasRecipe) -> f64) -> f64 {
-        let ways = self.gassings.iter();
-        ways.filter(|gas| gas.product == product && gas.keg == keg)
-            .map(of)
-            .fold(0.0, f64::max)
+    /// How a keg of a product is served.
+    fn served(&self, product: usize, keg: usize) -> Option<&ServeRecipe> {
+        let mut serving = self.serving.iter();
+        serving.find(|served| served.product == product && served.keg == keg)
     }
 }
 

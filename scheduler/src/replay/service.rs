@@ -50,7 +50,7 @@ fn stands_in(walk: &Walk<'_>, served: &Served, found: &mut Findings) {
     for other in &served.instead {
         sum += other.litres;
         let may = allowed.iter().any(|s| s.product == other.product);
-        if !may || other.litres < 0.0 {
+        if !may || other.litres < -1e-6 {
             let text = format!(
                 "{} L of {} for {}, which may not stand in for {}",
                 other.litres, other.product, served.demand, served.product

@@ -7,6 +7,8 @@ use crate::scenario::Demand;
 
 /// Litres lost in rounding one figure.
 const DROP_L: f64 = 0.05;
+/// Litres by which a difference of two figures may be below nothing.
+const HAIR_L: f64 = 1e-6;
 
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     for line in &walk.scenario.demand {
@@ -32,7 +34,7 @@ fn answered(walk: &Walk<'_>, line: &Demand, served: &Served, found: &mut Finding
     let wanted = line.litres.litres();
     let sum = served.served_l + served.short_l;
     let adds_up = (sum - wanted).abs() <= DROP_L && (served.wanted_l - wanted).abs() <= DROP_L;
-    if !adds_up || served.served_l < 0.0 || served.short_l < 0.0 {
+    if !adds_up || served.served_l < -HAIR_L || served.short_l < -HAIR_L {
         let text = format!(
             "{}: {} L served and {} L short of {} L; {wanted} L are wanted",
             line.id, served.served_l, served.short_l, served.wanted_l
