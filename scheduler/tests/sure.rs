@@ -27,7 +27,7 @@ fn asked(replays: u32, seed: u64, spreads: Spreads) -> SureAnswer {
         seed,
         spreads,
     };
-    sure(scenario, plan, &question).unwrap()
+    sure(scenario, plan, &question, Watch::default()).unwrap()
 }
 
 #[test]
@@ -131,7 +131,8 @@ fn questions_out_of_range_are_refused_with_the_field() {
         ),
     ];
     for (question, field) in cases {
-        let Err(NoAnswer::BadQuestion { field: found, .. }) = sure(scenario, plan, &question)
+        let Err(NoAnswer::BadQuestion { field: found, .. }) =
+            sure(scenario, plan, &question, Watch::default())
         else {
             panic!("{field}");
         };
@@ -139,6 +140,6 @@ fn questions_out_of_range_are_refused_with_the_field() {
     }
     let mut other = plan.clone();
     other.work.clear();
-    let refused = sure(scenario, &other, &SureQuestion::default());
+    let refused = sure(scenario, &other, &SureQuestion::default(), Watch::default());
     assert!(matches!(refused, Err(NoAnswer::BadQuestion { field, .. }) if field == "plan"));
 }

@@ -19,6 +19,7 @@ impl From<&LimitOptions> for Limits {
         Self {
             gap: options.gap,
             seconds: options.time_limit,
+            threads: std::thread::available_parallelism().map_or(1, usize::from),
             ..Self::default()
         }
     }

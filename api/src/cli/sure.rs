@@ -1,6 +1,7 @@
 //! `fizzwright sure`: how sure is a plan?
 
 use std::path::PathBuf;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use clap::Args;
 use scheduler::answer::{self, Spreads, SureQuestion};
@@ -46,11 +47,15 @@ impl Sure {
             seed: self.seed,
             spreads: spreads.transpose()?.unwrap_or_default(),
         };
+        let cancel = interrupt::listen();
         let plan = match &self.plan {
             Some(path) => file::document(path)?,
-            None => self.made(&scenario)?,
+            None => self.made(&scenario, &cancel)?,
         };
-        let answer = answer::sure(&scenario, &plan, &question)?;
+        // Whoever ended the planning early wants the best plan so far replayed.
+        cancel.store(false, Ordering::Relaxed);
+        let watch = Watch::quiet(&cancel);
+        let answer = answer::sure(&scenario, &plan, &question, watch)?;
         if self.json {
             output::print_json(&answer)
         } else {
@@ -58,11 +63,14 @@ impl Sure {
         }
     }
 
-    fn made(&self, scenario: &scheduler::scenario::Checked) -> Result<Plan, Failure> {
-        let cancel = interrupt::listen();
+    fn made(
+        &self,
+        scenario: &scheduler::scenario::Checked,
+        cancel: &AtomicBool,
+    ) -> Result<Plan, Failure> {
         let ticker = Ticker::start("planning first");
         let watch = Watch {
-            cancel: &cancel,
+            cancel,
             progress: &|progress| ticker.show(progress),
         };
         let found = answer::plan(scenario, Limits::from(&self.limits), watch);

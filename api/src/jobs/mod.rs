@@ -40,6 +40,8 @@ struct Shared {
     store: Store,
     /// Names this process in leases.
     owner: String,
+    /// Threads that search.
+    solvers: usize,
     stopping: AtomicBool,
     alarm: Alarm,
     running: Mutex<HashMap<PlanId, Arc<Control>>>,
@@ -52,6 +54,7 @@ impl Jobs {
         let shared = Arc::new(Shared {
             store,
             owner: Uuid::now_v7().to_string(),
+            solvers: solvers.max(1),
             stopping: AtomicBool::new(false),
             alarm: Alarm::default(),
             running: Mutex::default(),
@@ -64,7 +67,7 @@ impl Jobs {
             thread::spawn(move || sweeper::sweep(&sweeping)),
             thread::spawn(move || webhooks::deliver(&delivering, private_webhooks)),
         ];
-        for _ in 0..solvers.max(1) {
+        for _ in 0..shared.solvers {
             let shared = Arc::clone(&shared);
             threads.push(thread::spawn(move || worker::work(&shared)));
         }
@@ -127,6 +130,13 @@ impl Jobs {
 impl Shared {
     fn stopping(&self) -> bool {
         self.stopping.load(Ordering::SeqCst)
+    }
+
+    /// Processors that a search may use which begins now: its own, and those of solvers that have
+    /// nothing to do.
+    fn spare_solvers(&self) -> usize {
+        let others = self.controls().len().saturating_sub(1);
+        self.solvers.saturating_sub(others).max(1)
     }
 
     fn controls(&self) -> std::sync::MutexGuard<'_, HashMap<PlanId, Arc<Control>>> {

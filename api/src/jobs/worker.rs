@@ -75,14 +75,17 @@ fn watched(shared: &Shared, job: Job, control: &Control) -> Outcome {
     let (done, over) = mpsc::channel();
     thread::scope(|scope| {
         scope.spawn(move || keeper::keep(shared, id, control, &over));
-        let outcome = search(job, control);
+        let outcome = search(job, control, shared.spare_solvers());
         drop(done);
         outcome
     })
 }
 
-fn search(job: Job, control: &Control) -> Outcome {
-    let limits = job.request.limits();
+fn search(job: Job, control: &Control, threads: usize) -> Outcome {
+    let limits = Limits {
+        threads,
+        ..job.request.limits()
+    };
     let checked = match job.scenario.check() {
         Ok(checked) => checked,
         Err(faults) => return failed(faults.into()),
@@ -126,7 +129,7 @@ fn answer_to(
             scenario, question, limits, watch,
         )?)),
         Task::Confidence { plan, question } => {
-            Found::Confidence(Box::new(answer::sure(scenario, plan, question)?))
+            Found::Confidence(Box::new(answer::sure(scenario, plan, question, watch)?))
         }
     })
 }

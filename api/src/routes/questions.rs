@@ -3,7 +3,7 @@
 use actix_web::{HttpResponse, get, post, web};
 use chrono::{DateTime, FixedOffset};
 use scheduler::answer::{ScenarioChange, SureQuestion, WhatIfQuestion};
-use scheduler::scenario::{Grid, Scenario};
+use scheduler::scenario::{Checked, Grid, Scenario};
 use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -14,7 +14,7 @@ use super::queue::{accepted, enqueue, wanted};
 use crate::domain::Refusal;
 use crate::domain::plans::{Gap, PlanId, PlanRequest, TimeLimit};
 use crate::domain::questions::{Question, Task};
-use crate::http::{At, Body};
+use crate::http::{At, Body, slow};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::plans::questions;
@@ -86,11 +86,6 @@ pub(crate) async fn ask_what_if(
     At(SitePath { site }): At<SitePath>,
     Body(request): Body<WhatIfRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let found = request.changes.len();
-    if !(1..=20).contains(&found) {
-        let what = format!("{found} found; 1 to 20 are allowed");
-        return Err(Refusal::field("changes", what).into());
-    }
     let stretch = PlanRequest {
         start: request.start,
         days: request.days,
@@ -98,9 +93,15 @@ pub(crate) async fn ask_what_if(
         time_limit_s: request.time_limit_s,
         gap: request.gap,
     };
-    let task = Task::WhatIf(WhatIfQuestion {
+    let asked = WhatIfQuestion {
         changes: request.changes,
-    });
+    };
+    let (of, about) = (site.clone(), stretch.clone());
+    let (scenario, _) = service
+        .store
+        .read(move |conn| wanted(conn, &of, &about))
+        .await?;
+    let task = slow(move || can_be_planned(&scenario, asked)).await?;
     let question = service
         .store
         .write(move |conn| {
@@ -116,6 +117,13 @@ pub(crate) async fn ask_what_if(
     ))
 }
 
+/// The question, if each of its changes makes a scenario that can be planned: whoever asks is told
+/// what is wrong at once, and not after the question has waited its turn.
+fn can_be_planned(scenario: &Checked, question: WhatIfQuestion) -> Result<Task, Refusal> {
+    let _: Vec<Checked> = question.scenarios(scenario)?;
+    Ok(Task::WhatIf(question))
+}
+
 /// Queues the question what changes to the scenario a plan was made from would make different.
 pub(crate) fn what_if_of(
     conn: &mut Connection,
@@ -123,9 +131,11 @@ pub(crate) fn what_if_of(
     change: impl FnOnce(&Scenario) -> Result<Vec<ScenarioChange>, Refusal>,
 ) -> Result<Question, Refusal> {
     let made = plans::made(conn, plan)?;
-    let task = Task::WhatIf(WhatIfQuestion {
+    let asked = WhatIfQuestion {
         changes: change(&made.scenario)?,
-    });
+    };
+    let scenario = made.scenario.clone().check()?;
+    let task = can_be_planned(&scenario, asked)?;
     let summary = &made.summary;
     let of = (&summary.site, summary.setup_revision);
     let about = (&summary.request, &made.scenario);

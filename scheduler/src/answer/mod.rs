@@ -6,6 +6,7 @@ mod error;
 mod export;
 mod plan;
 mod replan;
+mod size;
 mod sure;
 mod what_if;
 mod why;
@@ -22,10 +23,11 @@ pub use replan::{
     Change, ChangeKind, Event, Facts, Measured, Replanned, Shortfall, compare, replan,
 };
 
+pub use size::{Size, TooLarge, estimate};
 pub use sure::{Deciding, ServiceChance, Slack, Spreads, SureAnswer, SureQuestion, sure};
 pub use what_if::{
-    Case, Difference, Outcome, ScenarioChange, ServiceDifference, WhatIfAnswer, WhatIfQuestion,
-    difference, what_if,
+    BadPatch, Case, Difference, Outcome, ScenarioChange, ServiceDifference, WhatIfAnswer,
+    WhatIfQuestion, difference, patched, what_if,
 };
 
 use crate::milp::Stop;

@@ -1,5 +1,7 @@
 //! What to boil, ice, fill, gas and wash, and when.
 
+use std::time::Instant;
+
 use super::{NoAnswer, status_of, why};
 use crate::decode::{self, Context, Start};
 use crate::mapping::{SodaNetwork, network};
@@ -22,10 +24,14 @@ pub fn plan(scenario: &Checked, limits: Limits, watch: Watch<'_>) -> Result<Plan
     if scenario.demand.is_empty() {
         return Err(NoAnswer::NoDemand);
     }
+    let began = Instant::now();
+    watch.look_up()?;
     let recipes = Recipes::of(scenario)?;
     let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
     let soda = network(scenario, &recipes, &timeline);
+    watch.look_up()?;
     let form = soda.formulate(scenario, &timeline);
+    let limits = limits.left_since(began);
     let found = search(&soda.net, &form, why::searching(limits), watch)?;
     let context = Context {
         scenario,

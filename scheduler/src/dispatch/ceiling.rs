@@ -9,14 +9,19 @@ use crate::network::ResourceId;
 ///
 /// A keg that stands ready and does not count stays where it is, unless it can be emptied.
 #[must_use]
-pub(crate) fn ceiling(soda: &SodaNetwork, counted: &[ResourceId]) -> f64 {
+pub(crate) fn ceiling(soda: &SodaNetwork, counted: &[ResourceId], watch: Watch<'_>) -> f64 {
     let program = program(soda, counted);
     let settings = Settings {
         gap: 0.0,
         ..Settings::default()
     };
-    solve(&program, settings, Known::Nothing, Watch::default())
-        .map_or(f64::INFINITY, |solved| (solved.bound + 1e-6).floor())
+    solve(
+        &program,
+        settings,
+        Known::Nothing,
+        Watch::quiet(watch.cancel),
+    )
+    .map_or(f64::INFINITY, |solved| (solved.bound + 1e-6).floor())
 }
 
 fn program(soda: &SodaNetwork, counted: &[ResourceId]) -> Program {
@@ -26,7 +31,7 @@ fn program(soda: &SodaNetwork, counted: &[ResourceId]) -> Program {
         let mut of_type = Vec::new();
         for (s, within) in in_store.iter_mut().enumerate().take(stores.len()) {
             let column = program.add_column(Column {
-                name: format!("kegs[{k},{s}]"),
+                name: format!("kegs[{k},{s}]").into(),
                 lower: 0.0,
                 upper: 10_000.0,
                 whole: true,
@@ -35,17 +40,17 @@ fn program(soda: &SodaNetwork, counted: &[ResourceId]) -> Program {
             of_type.push((column, 1.0));
             within.push((column, place(soda, k, s)));
         }
-        program.rows.push(at_most(of_type, kegs(soda, k, counted)));
+        program.add_row(at_most(of_type, kegs(soda, k, counted)));
     }
     for (s, terms) in in_store.into_iter().enumerate() {
-        program.rows.push(at_most(terms, places(soda, s, counted)));
+        program.add_row(at_most(terms, places(soda, s, counted)));
     }
     program
 }
 
 fn at_most(terms: Vec<(usize, f64)>, right: f64) -> Row {
     Row {
-        name: "at most".to_owned(),
+        name: "at most".into(),
         terms,
         relation: Relation::AtMost,
         right,

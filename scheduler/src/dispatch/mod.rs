@@ -16,7 +16,7 @@ use ledger::Start;
 use fastrand::Rng;
 
 use crate::mapping::SodaNetwork;
-use crate::milp::Formulation;
+use crate::milp::{Formulation, Watch};
 use crate::network::ResourceId;
 use crew::Crew;
 use rules::Rule;
@@ -95,20 +95,21 @@ impl Outcome {
     }
 }
 
-/// Makes as many kegs as rules of thumb can, and stops when `enough` is reached. None where no
-/// rules keep to all bounds.
+/// Makes as many kegs as rules of thumb can, and stops when `enough` is reached or somebody asks to.
+/// None where no rules keep to all bounds.
 #[must_use]
 pub(crate) fn most_ready(
     soda: &SodaNetwork,
     counted: &[ResourceId],
     enough: f64,
+    watch: Watch<'_>,
 ) -> Option<Outcome> {
     let crew = Crew::of(soda);
     let points = soda.net.points();
     let mut best: Option<(Vec<Rule>, Outcome)> = None;
     let done = |best: &Option<(Vec<Rule>, Outcome)>| {
         let good = |(_, outcome): &(_, Outcome)| outcome.count() >= enough - 1e-6;
-        best.as_ref().is_some_and(good)
+        watch.cancelled() || best.as_ref().is_some_and(good)
     };
     let all = Rule::all(crew.routes());
     let stride = all.len().div_ceil(TRIES).max(1);
@@ -170,7 +171,7 @@ mod tests {
             let timeline = timeline.until(timeline.at(steps));
             let soda = crate::mapping::network(&scenario, &recipes, &timeline);
             let ids: Vec<ResourceId> = soda.ready.iter().flat_map(|(_, _, l)| l).copied().collect();
-            let outcome = most_ready(&soda, &ids, f64::INFINITY).unwrap();
+            let outcome = most_ready(&soda, &ids, f64::INFINITY, Watch::default()).unwrap();
             let form = soda.formulate(&scenario, &timeline);
             let values = outcome.values(&soda, &form);
             assert_eq!(form.program.broken(&values, 1e-5), None, "{steps} steps");
@@ -179,7 +180,7 @@ mod tests {
                 "more than the 8 that stand there: {}",
                 outcome.count()
             );
-            let ceiling = ceiling(&soda, &ids);
+            let ceiling = ceiling(&soda, &ids, Watch::default());
             assert!(outcome.count() <= ceiling);
             // Four days are time enough to fill every place.
             assert!(

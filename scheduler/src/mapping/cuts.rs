@@ -13,7 +13,7 @@
 
 use super::worth::poured_for;
 use super::{SodaNetwork, Work};
-use crate::milp::{Formulation, Relation, Row};
+use crate::milp::{Formulation, Relation, Row, Shape};
 use crate::scenario::Checked;
 use crate::timeline::Timeline;
 
@@ -34,16 +34,68 @@ pub(super) fn add(
     soda: &SodaNetwork,
     form: &mut Formulation,
 ) {
-    let far = (STRETCH_DAYS * 24.0 * 60.0 / timeline.step_minutes()) as usize;
+    let far = steps_apart(timeline);
     for product in 0..scenario.setup.products.len() {
         let story = Story::of(scenario, timeline, soda, form, product);
         for first in 0..story.services.len() {
             for last in first..story.first_too_far(first, far) {
                 let rows = story.rules((first, last), far);
-                form.program.rows.extend(rows);
+                form.program.add_rows(rows);
             }
         }
     }
+}
+
+/// How many whole-keg rules there are at most, and how long they are, counted without writing them
+/// down.
+pub(super) fn shape(scenario: &Checked, timeline: &Timeline, soda: &SodaNetwork) -> Shape {
+    let far = steps_apart(timeline);
+    let mut shape = Shape::default();
+    for product in 0..scenario.setup.products.len() {
+        let (services, life) = services(scenario, timeline, product);
+        let of = |wanted: fn(&Work, usize) -> bool| {
+            soda.work
+                .iter()
+                .filter(|work| wanted(work, product))
+                .count()
+        };
+        let taps = of(|work, n| matches!(work, Work::Tap { product, .. } if *product == n));
+        let serves = of(|work, n| matches!(work, Work::Serve { product, .. } if *product == n));
+        // Litres that are served come from each of a service's ways to be served.
+        let each = serves.div_ceil(services.len().max(1));
+        let rules = scenario.setup.keg_types.len();
+        for (first, step) in services.iter().enumerate() {
+            let lives = services.partition_point(|other| *other < step.saturating_sub(life));
+            let end = services.partition_point(|other| *other <= step + far);
+            for last in first..end {
+                shape += Shape {
+                    rows: rules,
+                    columns: 0,
+                    nonzeros: rules * (taps * (last + 1 - lives) + each * (last + 1 - first)),
+                };
+            }
+        }
+    }
+    shape
+}
+
+/// Steps from the first service of a stretch to its last.
+fn steps_apart(timeline: &Timeline) -> usize {
+    (STRETCH_DAYS * 24.0 * 60.0 / timeline.step_minutes()) as usize
+}
+
+/// Steps at which a product may be poured, in order, and how many steps a tapped keg is good for.
+fn services(scenario: &Checked, timeline: &Timeline, product: usize) -> (Vec<usize>, usize) {
+    let product = &scenario.setup.products[product];
+    let due = |n: &usize| scenario.demand[*n].due.to_utc();
+    // Its kegs may also be poured for lines of products it stands in for.
+    let lines = poured_for(scenario, &product.id);
+    let steps = lines.iter().map(|n| timeline.step_of(due(n)).unwrap_or(0));
+    let mut services: Vec<usize> = steps.collect();
+    services.sort_unstable();
+    services.dedup();
+    let life = product.on_tap_h.hours() * 60.0 / timeline.step_minutes();
+    (services, life as usize)
 }
 
 /// What happens to one product at its services.
@@ -77,11 +129,8 @@ impl Story {
                 .step_of(scenario.demand[n].due.to_utc())
                 .unwrap_or(0)
         };
-        // Its kegs may also be poured for lines of products it stands in for.
         let lines = poured_for(scenario, id);
-        let mut services: Vec<usize> = lines.iter().map(|n| step_of(*n)).collect();
-        services.sort_unstable();
-        services.dedup();
+        let (services, life) = services(scenario, timeline, product);
         let at = |step: usize| services.binary_search(&step).ok();
         let mut story = Self {
             name: id.to_string(),
@@ -89,8 +138,7 @@ impl Story {
             served: vec![Vec::new(); services.len()],
             tapped: vec![Vec::new(); services.len()],
             on_tap: 0.0,
-            life: (setup.products[product].on_tap_h.hours() * 60.0 / timeline.step_minutes())
-                as usize,
+            life,
             services: services.clone(),
         };
         for n in &lines {
@@ -187,7 +235,7 @@ fn rule(
     // What is short is what is wanted less what is served.
     terms.extend(served.iter().map(|c| (*c, -per_litre)));
     Some(Row {
-        name: format!("{name}/{divisor:.2}"),
+        name: format!("{name}/{divisor:.2}").into(),
         terms,
         relation: Relation::AtLeast,
         right: needed.ceil() - wanted * per_litre,

@@ -32,7 +32,7 @@ pub use worth::{earned, loss_per_litre, worth_per_litre};
 use calendar::Calendar;
 use perishable::Perishable;
 
-use crate::milp::{Formulation, formulate};
+use crate::milp::{Formulation, Shape, formulate};
 use crate::network::{Network, Resource, ResourceId, Task, TaskId};
 use crate::recipe::Recipes;
 use crate::scenario::{Checked, Equipment};
@@ -241,6 +241,14 @@ impl SodaNetwork {
         let mut form = formulate(&self.net);
         cuts::add(scenario, timeline, self, &mut form);
         form
+    }
+
+    /// How large the program is that [`formulate`](Self::formulate) writes down, without writing it.
+    #[must_use]
+    pub fn shape(&self, scenario: &Checked, timeline: &Timeline) -> Shape {
+        let mut shape = Shape::of(&self.net);
+        shape += cuts::shape(scenario, timeline, self);
+        shape
     }
 }
 

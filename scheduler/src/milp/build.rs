@@ -85,7 +85,7 @@ impl Formulation {
                 continue;
             }
             let n = self.program.add_column(Column {
-                name: format!("start[{},{t}]", task.name),
+                name: format!("start[{},{t}]", task.name).into(),
                 lower: 0.0,
                 upper: most,
                 whole: task.count == Count::Whole,
@@ -94,7 +94,7 @@ impl Formulation {
             starts[t] = Some(n);
             if let Some(size) = task.size {
                 let x = self.program.add_column(Column {
-                    name: format!("size[{},{t}]", task.name),
+                    name: format!("size[{},{t}]", task.name).into(),
                     lower: 0.0,
                     upper: size.most * most,
                     whole: false,
@@ -110,15 +110,15 @@ impl Formulation {
 
     /// The total size lies between the least and the most of each start.
     fn bound_size(&mut self, task: &str, t: usize, (n, x): (usize, usize), least: f64, most: f64) {
-        self.program.rows.push(Row {
-            name: format!("size_most[{task},{t}]"),
+        self.program.add_row(Row {
+            name: format!("size_most[{task},{t}]").into(),
             terms: vec![(x, 1.0), (n, -most)],
             relation: Relation::AtMost,
             right: 0.0,
         });
         if least > 0.0 {
-            self.program.rows.push(Row {
-                name: format!("size_least[{task},{t}]"),
+            self.program.add_row(Row {
+                name: format!("size_least[{task},{t}]").into(),
                 terms: vec![(x, 1.0), (n, -least)],
                 relation: Relation::AtLeast,
                 right: 0.0,
@@ -217,7 +217,7 @@ impl Formulation {
     /// Column of a level that stays the same from `t` until just before `until`.
     fn add_level(&mut self, resource: &Resource, t: usize, until: usize) -> usize {
         self.program.add_column(Column {
-            name: format!("level[{},{t}]", resource.name),
+            name: format!("level[{},{t}]", resource.name).into(),
             lower: resource.lower.at(t),
             upper: resource.upper.at(t),
             whole: false,
@@ -229,7 +229,7 @@ impl Formulation {
     fn add_spilled(&mut self, resource: &Resource, t: usize) -> Option<usize> {
         resource.spills.then(|| {
             self.program.add_column(Column {
-                name: format!("spilled[{},{t}]", resource.name),
+                name: format!("spilled[{},{t}]", resource.name).into(),
                 lower: 0.0,
                 upper: f64::INFINITY,
                 whole: false,
@@ -279,13 +279,12 @@ impl Formulation {
         relation: Relation,
         right: f64,
     ) -> usize {
-        self.program.rows.push(Row {
-            name: format!("{rule}[{},{t}]", resource.name),
+        self.program.add_row(Row {
+            name: format!("{rule}[{},{t}]", resource.name).into(),
             terms,
             relation,
             right,
-        });
-        self.program.rows.len() - 1
+        })
     }
 }
 

@@ -12,6 +12,7 @@ use highs_sys::{
 };
 
 use super::apart::News;
+use super::engine::{NoSolution, Stop};
 
 /// How far a solve has come.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -77,6 +78,17 @@ impl<'a> Watch<'a> {
     #[must_use]
     pub fn cancelled(&self) -> bool {
         self.cancel.load(Ordering::Relaxed)
+    }
+
+    /// Looks up between two steps of a work that takes a while.
+    ///
+    /// # Errors
+    /// [`NoSolution::Stopped`] if somebody asked to stop.
+    pub fn look_up(&self) -> Result<(), NoSolution> {
+        match self.cancelled() {
+            true => Err(NoSolution::Stopped(Stop::Cancelled)),
+            false => Ok(()),
+        }
     }
 }
 

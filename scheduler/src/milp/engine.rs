@@ -1,5 +1,7 @@
 //! The solver: HiGHS, through good_lp. Nothing outside this folder knows of it.
 
+use std::time::Instant;
+
 use highs::{HighsModelStatus, HighsSolutionStatus, SolvedModel};
 use highs_sys::{Highs_getBasis, HighsInt};
 
@@ -145,10 +147,14 @@ pub(super) fn run(
     known: Known<'_>,
     watch: Watch<'_>,
 ) -> Result<Solved, NoSolution> {
-    if watch.cancelled() {
-        return Err(NoSolution::Stopped(Stop::Cancelled));
-    }
-    let mut model = load(program)?;
+    let began = Instant::now();
+    apart::wait_for_room(program, settings, watch)?;
+    let mut model = load(program, watch)?;
+    // Handing it over is a part of its time.
+    let settings = Settings {
+        seconds: settings.seconds - began.elapsed().as_secs_f64(),
+        ..settings
+    };
     configure(&mut model, settings, way)?;
     match known {
         Known::Nothing => {}
@@ -240,7 +246,7 @@ mod tests {
 
     fn column(worth: f64, upper: f64, whole: bool) -> Column {
         Column {
-            name: String::new(),
+            name: "".into(),
             lower: 0.0,
             upper,
             whole,
@@ -250,7 +256,7 @@ mod tests {
 
     fn row(terms: &[(usize, f64)], relation: Relation, right: f64) -> Row {
         Row {
-            name: String::new(),
+            name: "".into(),
             terms: terms.to_vec(),
             relation,
             right,
@@ -261,7 +267,7 @@ mod tests {
     fn small(whole: bool) -> Program {
         Program {
             columns: vec![column(3.0, 3.0, whole), column(2.0, 9.0, whole)],
-            rows: vec![row(&[(0, 1.0), (1, 1.0)], Relation::AtMost, 4.5)],
+            rows: vec![row(&[(0, 1.0), (1, 1.0)], Relation::AtMost, 4.5)].into(),
         }
     }
 
@@ -297,7 +303,7 @@ mod tests {
     #[test]
     fn contradictions_and_endless_worth_are_told_apart() {
         let mut program = small(false);
-        program.rows.push(row(&[(0, 1.0)], Relation::AtLeast, 5.0));
+        program.add_row(row(&[(0, 1.0)], Relation::AtLeast, 5.0));
         let found = solve(
             &program,
             Settings::default(),
@@ -307,7 +313,7 @@ mod tests {
         assert_eq!(found, Err(NoSolution::Infeasible));
         let program = Program {
             columns: vec![column(1.0, f64::INFINITY, false)],
-            rows: vec![row(&[(0, 1.0)], Relation::AtLeast, 0.0)],
+            rows: vec![row(&[(0, 1.0)], Relation::AtLeast, 0.0)].into(),
         };
         let found = solve(
             &program,

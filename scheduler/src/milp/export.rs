@@ -5,6 +5,7 @@ use std::path::Path;
 
 use highs_sys::{Highs_passColName, Highs_passRowName, Highs_writeModel, HighsInt};
 
+use super::callback::Watch;
 use super::handing::load;
 use super::program::Program;
 
@@ -37,11 +38,12 @@ pub fn export_mps(program: &Program, path: &Path) -> Result<(), ExportError> {
     for column in &mut turned.columns {
         column.worth = -column.worth;
     }
-    let mut model = load(&turned).map_err(|e| ExportError::Load(e.to_string()))?;
+    let mut model =
+        load(&turned, Watch::default()).map_err(|e| ExportError::Load(e.to_string()))?;
     model.set_sense(highs::Sense::Minimise);
     let highs = model.as_mut_ptr();
-    let columns = turned.columns.iter().map(|c| c.name.as_str());
-    let rows = turned.rows.iter().map(|r| r.name.as_str());
+    let columns = turned.columns.iter().map(|c| &*c.name);
+    let rows = turned.rows.iter().map(|r| &*r.name);
     // SAFETY: the model is alive; names and the file's name are valid C strings during each call,
     // and numbers are those of columns and rows the model has.
     let status = unsafe {

@@ -5,6 +5,7 @@ use good_lp::{Constraint, Expression, ProblemVariables, SolverModel, Variable, v
 use highs::Model;
 use highs_sys::{Highs_setBasis, Highs_setSparseSolution, HighsInt};
 
+use super::callback::Watch;
 use super::engine::{Basis, NoSolution, Settings};
 use super::program::{Program, Relation, Row};
 
@@ -19,8 +20,11 @@ pub(super) enum Way {
     Interior,
 }
 
+/// Rows that are handed over between two looks at the watch.
+const LOOK_EVERY: usize = 4096;
+
 /// Hands the program to good_lp, which hands it to HiGHS.
-pub(super) fn load(program: &Program) -> Result<Model, NoSolution> {
+pub(super) fn load(program: &Program, watch: Watch<'_>) -> Result<Model, NoSolution> {
     let mut variables = ProblemVariables::new();
     let columns: Vec<Variable> = program
         .columns
@@ -41,9 +45,13 @@ pub(super) fn load(program: &Program) -> Result<Model, NoSolution> {
         }
     }
     let mut problem = variables.maximise(objective).using(highs_solver);
-    for row in &program.rows {
+    for (n, row) in program.rows.iter().enumerate() {
+        if n % LOOK_EVERY == 0 {
+            watch.look_up()?;
+        }
         problem.add_constraint(constraint(row, &columns));
     }
+    watch.look_up()?;
     problem
         .try_into_inner()
         .map_err(|e| NoSolution::Failed(e.to_string()))

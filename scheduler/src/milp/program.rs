@@ -1,10 +1,12 @@
 //! A mixed-integer linear program as plain data: what the solver is given.
 
+use std::sync::Arc;
+
 /// A column: one decision.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Column {
-    /// What it decides, for people who read the exported model.
-    pub name: String,
+    /// What it decides, for people who read the exported model. A copy of the program shares it.
+    pub name: Arc<str>,
     /// The least value.
     pub lower: f64,
     /// The greatest value; infinity for none.
@@ -29,8 +31,8 @@ pub enum Relation {
 /// A row: one rule.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
-    /// What it says, for people who read the exported model.
-    pub name: String,
+    /// What it says, for people who read the exported model. A copy of the row shares it.
+    pub name: Arc<str>,
     /// Columns and their factors.
     pub terms: Vec<(usize, f64)>,
     /// How the sum compares.
@@ -44,8 +46,9 @@ pub struct Row {
 pub struct Program {
     /// The decisions.
     pub columns: Vec<Column>,
-    /// The rules.
-    pub rows: Vec<Row>,
+    /// The rules. A search tries the same rules again and again with other bounds of columns, so a
+    /// copy of the program shares them.
+    pub rows: Arc<Vec<Row>>,
 }
 
 impl Program {
@@ -53,6 +56,17 @@ impl Program {
     pub fn add_column(&mut self, column: Column) -> usize {
         self.columns.push(column);
         self.columns.len() - 1
+    }
+
+    /// Adds a row and returns its number.
+    pub fn add_row(&mut self, row: Row) -> usize {
+        Arc::make_mut(&mut self.rows).push(row);
+        self.rows.len() - 1
+    }
+
+    /// Adds rows.
+    pub fn add_rows(&mut self, rows: impl IntoIterator<Item = Row>) {
+        Arc::make_mut(&mut self.rows).extend(rows);
     }
 
     /// Worth of a solution.
@@ -84,7 +98,7 @@ impl Program {
                 Relation::AtLeast => sum < row.right - tolerance,
             }
         };
-        self.rows.iter().find(broken).map(|row| row.name.as_str())
+        self.rows.iter().find(broken).map(|row| &*row.name)
     }
 
     /// The same program with all whole columns made fractional.

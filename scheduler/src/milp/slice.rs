@@ -71,7 +71,7 @@ impl Formulation {
             }
         }
         let own = points.clone();
-        for row in &self.program.rows {
+        for row in self.program.rows.iter() {
             let columns = || row.terms.iter().map(|(column, _)| *column);
             let last = columns().filter_map(|column| own[column]).max();
             for column in columns().filter(|column| own[*column].is_none()) {
@@ -113,10 +113,10 @@ impl Formulation {
         program.columns.extend(own);
         // Where the first row is that says what a row of the whole does; a row may be gone.
         let mut first = Vec::with_capacity(self.program.rows.len());
-        for row in &self.program.rows {
+        for row in self.program.rows.iter() {
             let said = rows(row, &parts);
             first.push((!said.is_empty()).then_some(program.rows.len()));
-            program.rows.extend(said);
+            program.add_rows(said);
         }
         let levels = self.levels.iter().map(|levels| {
             let own = levels.iter().filter(|level| span.contains(&level.point));
@@ -201,7 +201,7 @@ mod tests {
 
     fn row(relation: Relation) -> Row {
         Row {
-            name: "row".to_owned(),
+            name: "row".into(),
             terms: vec![(0, 2.0), (1, 1.0), (2, -1.0)],
             relation,
             right: 10.0,
@@ -238,7 +238,7 @@ mod tests {
         let mut program = Program::default();
         for _ in 0..3 {
             program.add_column(Column {
-                name: String::new(),
+                name: "".into(),
                 lower: 0.0,
                 upper: 5.0,
                 whole: false,
@@ -246,8 +246,8 @@ mod tests {
             });
         }
         // The last column is no start of the one task there is, and priced with its second start.
-        program.rows.push(Row {
-            name: String::new(),
+        program.add_row(Row {
+            name: "".into(),
             terms: vec![(0, 1.0), (1, 1.0), (2, 1.0)],
             relation: Relation::AtMost,
             right: 6.0,

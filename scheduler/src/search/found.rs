@@ -1,5 +1,7 @@
 //! What a search is asked for, and what it found.
 
+use std::time::Instant;
+
 use crate::milp::{Solved, Stop};
 
 /// How long and how far to search.
@@ -11,6 +13,9 @@ pub struct Limits {
     pub seconds: f64,
     /// Whether the worth of a solution is always a whole number, so that a bound rounds down.
     pub whole_worth: bool,
+    /// Threads that may work on it at once, at least one. Each is a processor that others do not
+    /// have meanwhile.
+    pub threads: usize,
 }
 
 impl Limits {
@@ -27,6 +32,22 @@ impl Limits {
             ..self
         }
     }
+
+    /// What is left of the limits of something that began then: making a program takes time too,
+    /// not only searching it.
+    ///
+    /// ```
+    /// use scheduler::search::Limits;
+    /// let began = std::time::Instant::now();
+    /// assert!(Limits::default().left_since(began).seconds <= 60.0);
+    /// ```
+    #[must_use]
+    pub fn left_since(self, began: Instant) -> Self {
+        Self {
+            seconds: (self.seconds - began.elapsed().as_secs_f64()).max(0.0),
+            ..self
+        }
+    }
 }
 
 impl Default for Limits {
@@ -35,6 +56,7 @@ impl Default for Limits {
             gap: 1e-3,
             seconds: 60.0,
             whole_worth: false,
+            threads: 1,
         }
     }
 }

@@ -1,6 +1,7 @@
 //! What is known when time is over and nothing was found.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use super::Search;
 use super::near::{Hold, Near, Order};
@@ -20,12 +21,13 @@ pub(super) fn out_of_time(
     net: &Network,
     form: &Formulation,
     seconds: f64,
+    watch: Watch<'_>,
 ) -> Result<Solved, NoSolution> {
     let settings = Settings {
         seconds: PATIENCE_SECONDS,
         ..Settings::default()
     };
-    let quiet = Watch::default();
+    let quiet = Watch::quiet(watch.cancel);
     let bound = match solve(&given(net, form), settings, Known::Nothing, quiet) {
         Ok(solved) => solved.bound,
         Err(NoSolution::Unbounded) => return Err(NoSolution::Stopped(Stop::Time)),
@@ -51,7 +53,7 @@ fn given(net: &Network, form: &Formulation) -> Program {
     let rows = only_given.flat_map(|(id, _)| form.levels(id));
     let rows = rows.map(|level| form.program.rows[level.row].clone());
     Program {
-        rows: rows.collect(),
+        rows: Arc::new(rows.collect()),
         columns: form.program.columns.clone(),
     }
     .relaxed()

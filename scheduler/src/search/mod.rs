@@ -85,7 +85,7 @@ pub fn relaxation(
     watch: Watch<'_>,
 ) -> Result<Solved, NoSolution> {
     match pieces::is_long(net, limits) {
-        true => out_of_time(net, form, 0.0),
+        true => out_of_time(net, form, 0.0, watch),
         false => relaxed(net, form, limits.seconds, watch),
     }
 }
@@ -107,7 +107,7 @@ fn relaxed(
             stopped: Some(Stop::Time),
             ..
         })
-        | Err(NoSolution::Stopped(Stop::Time)) => out_of_time(net, form, seconds),
+        | Err(NoSolution::Stopped(Stop::Time)) => out_of_time(net, form, seconds, watch),
         Ok(solved) => Err(NoSolution::Stopped(solved.stopped.unwrap_or(Stop::Other))),
         Err(error) => Err(error),
     }

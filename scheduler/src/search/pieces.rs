@@ -2,9 +2,9 @@
 //!
 //! The relaxation of many weeks takes a minute. But what is boiled this week hardly depends on what
 //! is wanted in a month: so the horizon is settled from its beginning to its end, a week at a time,
-//! each with two days after it in sight and everything before it as it was settled. On another
-//! thread the whole is relaxed meanwhile, and what is left of the time is spent as on any other
-//! horizon, with the pieces as a solution that is known.
+//! each with two days after it in sight and everything before it as it was settled. The whole is
+//! relaxed meanwhile where there is another thread for it, or after that, and what is left of the
+//! time is spent as on any other horizon, with the pieces as a solution that is known.
 
 use std::ops::Range;
 use std::panic::resume_unwind;
@@ -67,11 +67,43 @@ struct Long<'a> {
     lengths: (usize, usize),
 }
 
+/// What is known of the whole, and what its pieces come to.
+type Both = (
+    Result<Solved, NoSolution>,
+    Result<Option<Solved>, NoSolution>,
+);
+
 impl<'a> Long<'a> {
     fn start(&self) -> Result<Search<'a>, NoSolution> {
         let (net, form) = (self.net, self.form);
+        // What is known of the whole without its relaxation: once somebody asks to stop there is no
+        // time to find out.
+        let all = out_of_time(net, form, 0.0, self.watch)?;
+        let (whole, settled) = match self.limits.threads {
+            0 | 1 => self.one_after_the_other(),
+            _ => self.side_by_side(),
+        };
+        let settled = settled?;
+        let whole = match (whole, &settled) {
+            // What is settled is a plan, however little is known of others.
+            (Err(NoSolution::Stopped(Stop::Cancelled)), Some(_)) => Solved {
+                stopped: Some(Stop::Cancelled),
+                seconds: self.spent(),
+                ..all
+            },
+            (whole, _) => whole?,
+        };
+        let (limits, began) = (self.limits, self.began);
+        let mut search = Search::begun(net, form, (limits, self.watch), (whole, began));
+        search.keep(settled);
+        Ok(search)
+    }
+
+    /// The whole is relaxed on a thread of its own meanwhile.
+    fn side_by_side(&self) -> Both {
+        let (net, form) = (self.net, self.form);
         let (seconds, cancel) = (self.limits.seconds, self.watch.cancel);
-        let (whole, settled) = std::thread::scope(|threads| {
+        std::thread::scope(|threads| {
             let whole = threads.spawn(move || {
                 let quiet = Watch::quiet(cancel);
                 relaxed(net, form, seconds, quiet)
@@ -89,20 +121,22 @@ impl<'a> Long<'a> {
             });
             let whole = whole.join();
             (whole.unwrap_or_else(|panic| resume_unwind(panic)), settled)
+        })
+    }
+
+    /// The whole is relaxed in what is left of the time once a walk gains nothing: a plan is worth
+    /// more than a bound.
+    fn one_after_the_other(&self) -> Both {
+        let settled = self.settled().and_then(|settled| {
+            let left = |best: &Solved| {
+                self.tell(Some(best.worth));
+                self.left()
+            };
+            self.improved(settled, &left)
         });
-        let settled = settled?;
-        let whole = match (whole, &settled) {
-            // What is settled is a plan, however little is known of others.
-            (Err(NoSolution::Stopped(Stop::Cancelled)), Some(_)) => Solved {
-                stopped: Some(Stop::Cancelled),
-                ..out_of_time(net, form, self.spent())?
-            },
-            (whole, _) => whole?,
-        };
-        let (limits, began) = (self.limits, self.began);
-        let mut search = Search::begun(net, form, (limits, self.watch), (whole, began));
-        search.keep(settled);
-        Ok(search)
+        let quiet = Watch::quiet(self.watch.cancel);
+        let whole = relaxed(self.net, self.form, self.left(), quiet);
+        (whole, settled)
     }
 
     fn improved(

@@ -4,7 +4,7 @@
 //! window is small enough for that, and what it gains the others keep. Windows overlap by half, and
 //! it goes on as long as a walk through the horizon gains something.
 
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::{Search, gap};
 use crate::milp::{After, Formulation, Known, NoSolution, Settings, Solved, Stop, Watch, solve};
@@ -39,7 +39,7 @@ pub(super) fn improve(
         let before = best.worth;
         for from in (0..points - WINDOW / 2).step_by(WINDOW / 2) {
             let left = left(best);
-            if left <= 0.0 {
+            if left <= 0.0 || cancel.load(Ordering::Relaxed) {
                 return Ok(());
             }
             let seconds = (left * SHARE.0).max(left.min(SHARE.1));

@@ -41,4 +41,5 @@ mod sites;
 mod stock;
 mod traces;
 mod webhooks;
+mod what_if;
 mod work;

@@ -57,5 +57,7 @@ mod sites;
 mod stock;
 #[path = "../blackbox/webhooks.rs"]
 mod webhooks;
+#[path = "../blackbox/what_if.rs"]
+mod what_if;
 #[path = "../blackbox/work.rs"]
 mod work;

@@ -1,6 +1,6 @@
 //! Changes a person can ask about by name: each turns the scenario of a plan into another one.
 
-use scheduler::answer::ScenarioChange;
+use scheduler::answer::{ScenarioChange, patched};
 use scheduler::scenario::{Scenario, read};
 use serde_json::{Value, json};
 
@@ -237,17 +237,7 @@ fn pasted(scenario: &mut Value, fields: &Fields, _: Units) -> Result<Option<Stri
     };
     let refuse = |what: String| Refusal::field("patch", what);
     let patch: Value = serde_json::from_str(text).map_err(|error| refuse(error.to_string()))?;
-    if patch.is_array() {
-        let operations: json_patch::Patch =
-            serde_json::from_value(patch).map_err(|error| refuse(error.to_string()))?;
-        json_patch::patch(scenario, &operations).map_err(|error| refuse(error.to_string()))?;
-    } else if patch.is_object() {
-        json_patch::merge(scenario, &patch);
-    } else {
-        return Err(refuse(
-            "an object to merge, or a list of operations, is allowed".to_owned(),
-        ));
-    }
+    *scenario = patched(scenario.take(), &patch).map_err(|error| refuse(error.to_string()))?;
     Ok(Some(fields.text("label").unwrap_or("as pasted").to_owned()))
 }
 

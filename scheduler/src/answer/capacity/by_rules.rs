@@ -5,6 +5,7 @@ use crate::answer::why::none_left;
 use crate::decode::Context;
 use crate::dispatch::{Outcome, ceiling, most_ready};
 use crate::mapping::{Limit, OneMore, Scarce, SodaNetwork};
+use crate::milp::Watch;
 use crate::network::ResourceId;
 use crate::plan::{BindingStretch, Reason};
 
@@ -42,11 +43,11 @@ impl Reached {
     }
 }
 
-pub(super) fn reach(soda: &SodaNetwork, counted: &Counted) -> Reached {
+pub(super) fn reach(soda: &SodaNetwork, counted: &Counted, watch: Watch<'_>) -> Reached {
     let ids: Vec<ResourceId> = counted.iter().flat_map(|(_, _, l)| l).copied().collect();
-    let ceiling = ceiling(soda, &ids);
+    let ceiling = ceiling(soda, &ids, watch);
     Reached {
-        outcome: most_ready(soda, &ids, ceiling),
+        outcome: most_ready(soda, &ids, ceiling, watch),
         ceiling,
     }
 }
@@ -58,18 +59,22 @@ pub(super) fn limits(
     soda: &SodaNetwork,
     counted: &Counted,
     reached: &Reached,
+    watch: Watch<'_>,
 ) -> Vec<Reason> {
     let scenario = context.scenario;
     let fixed = |l: &&Limit| matches!(l.scarce, Scarce::Places(_) | Scarce::Kegs(_));
     let mut reasons = Vec::new();
     for limit in soda.limits.iter().filter(fixed) {
+        if watch.cancelled() {
+            break;
+        }
         let one_more = OneMore {
             limit: limit.clone(),
             within: 0..soda.net.points(),
         };
         let mut more = soda.clone();
         more.add_one(scenario, &one_more);
-        let brings = reach(&more, counted).kegs() - reached.kegs();
+        let brings = reach(&more, counted, watch).kegs() - reached.kegs();
         if brings > 0.0 {
             reasons.push(Reason {
                 resource: limit.scarce.resource(scenario),

@@ -152,14 +152,14 @@ fn count(
         );
     }
     let counted = counting::count_ready(&mut soda, wanted);
-    let reached = by_rules::reach(&soda, &counted);
+    let reached = by_rules::reach(&soda, &counted, watch);
     if let Some(outcome) = reached.proven() {
         return Ok(Counts {
             by_keg: by_keg(scenario, &counted, |id| outcome.level(id)),
             at_most: reached.ceiling,
             status: Status::Optimal,
             limits: match explain {
-                Explain::Yes => by_rules::limits(context, &soda, &counted, &reached),
+                Explain::Yes => by_rules::limits(context, &soda, &counted, &reached, watch),
                 Explain::No => Vec::new(),
             },
         });
@@ -207,7 +207,9 @@ fn by_search(
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<Counts, NoAnswer> {
+    watch.look_up()?;
     let form = soda.formulate(context.scenario, context.timeline);
+    watch.look_up()?;
     let known = reached.outcome.map(|outcome| outcome.values(soda, &form));
     let searching = match explain {
         Explain::Yes => why::searching(limits),

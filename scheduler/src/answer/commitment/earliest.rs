@@ -80,6 +80,7 @@ fn first_possible(
     until: Instant,
     watch: Watch<'_>,
 ) -> Result<Option<usize>, NoAnswer> {
+    watch.look_up()?;
     let recipes = Recipes::of(more)?;
     let mut soda = network(more, &recipes, timeline);
     let line = more.demand.len() - 1;

@@ -12,6 +12,7 @@ mod question;
 pub use question::{Can, CommitmentAnswer, CommitmentQuestion, Touched};
 
 use std::collections::BTreeMap;
+use std::time::Instant;
 
 use super::replan::{changes_between, price, published, settle};
 use super::{NoAnswer, plan as planning};
@@ -186,6 +187,7 @@ fn planned(
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<Plan, NoAnswer> {
+    let began = Instant::now();
     let recipes = Recipes::of(more)?;
     let timeline = Timeline::new(&more.horizon, more.site.time_zone);
     let context = Context {
@@ -193,14 +195,18 @@ fn planned(
         recipes: &recipes,
         timeline: &timeline,
     };
+    watch.look_up()?;
     let (soda, mut form) = with_rule(context, before, Some(worths));
+    watch.look_up()?;
     let work = before.plan.iter().flat_map(|plan| plan.work.clone());
     let work: Vec<_> = work.collect();
     let published = published::starts(context, (&soda, &form), &work);
     let own = soda.formulate(more, &timeline).program;
     let constant = price::add(more, &soda, &mut form, &published);
     // With everything as it was nobody yields, whatever the search finds.
-    let kept = settle::keep(&soda, &form, &published, watch)?;
+    let limits = limits.left_since(began);
+    let kept = settle::keep(&soda, &form, &published, limits, watch)?;
+    let limits = limits.left_since(began);
     let found = settle::move_some(&soda, &form, &published, kept.as_ref(), limits, watch)?;
     let found = in_money(found, &own, constant);
     let starts = decode::starts(&soda, &form, &found.values);
@@ -227,6 +233,7 @@ fn most(
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<(f64, f64), NoAnswer> {
+    let began = Instant::now();
     let recipes = Recipes::of(more)?;
     let timeline = Timeline::new(&more.horizon, more.site.time_zone);
     let context = Context {
@@ -234,7 +241,9 @@ fn most(
         recipes: &recipes,
         timeline: &timeline,
     };
+    watch.look_up()?;
     let (soda, form) = with_rule(context, before, None);
+    let limits = limits.left_since(began);
     let found = search(&soda.net, &form, limits, watch)?;
     let line = more.demand.len() - 1;
     let litres: f64 = program::serving(&soda, &form, line)

@@ -23,7 +23,7 @@ pub(super) fn protect(
         };
         let served = serving(soda, form, line);
         let drop = form.program.add_column(Column {
-            name: format!("drop[{id}]"),
+            name: format!("drop[{id}]").into(),
             lower: 0.0,
             upper: *litres,
             whole: false,
@@ -31,8 +31,8 @@ pub(super) fn protect(
         });
         let mut terms: Vec<(usize, f64)> = served.into_iter().map(|c| (c, 1.0)).collect();
         terms.push((drop, 1.0));
-        form.program.rows.push(Row {
-            name: format!("as_before[{id}]"),
+        form.program.add_row(Row {
+            name: format!("as_before[{id}]").into(),
             terms,
             relation: Relation::AtLeast,
             // What rounding takes is no drop.

@@ -34,6 +34,8 @@ pub use moves::{Change, ChangeKind, compare};
 
 pub(crate) use moves::changes as changes_between;
 
+use std::time::Instant;
+
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -201,14 +203,18 @@ struct Priced {
 impl Task<'_> {
     fn answer(self, limits: Limits, watch: Watch<'_>) -> Result<Replanned, NoAnswer> {
         let context = self.context;
+        let began = Instant::now();
         let soda = network(context.scenario, context.recipes, context.timeline);
+        watch.look_up()?;
         let form = soda.formulate(context.scenario, context.timeline);
+        watch.look_up()?;
         let published = published::starts(context, (&soda, &form), &self.items);
         let broken = broken::find(context, &soda, &published);
         let steps = self.frozen_steps();
         let settled = |steps: usize| -> Result<(Priced, Found), NoAnswer> {
-            let priced = self.priced(&soda, &published, steps, limits, watch)?;
-            let found = self.settle(&priced, why::searching(limits), watch)?;
+            let priced = self.priced(&soda, &published, steps, limits.left_since(began), watch)?;
+            let limits = why::searching(limits.left_since(began));
+            let found = self.settle(&priced, limits, watch)?;
             Ok((priced, found))
         };
         let ((priced, found), frozen_kept) = match settled(steps) {
@@ -221,6 +227,11 @@ impl Task<'_> {
         let mut starts = decode::starts(&priced.soda, &priced.form, &found.values);
         starts.extend(priced.frozen.starts.iter().copied());
         starts.sort_by_key(|start| start.step);
+        // What is left, and what the search took of it: reasons get the difference.
+        let limits = Limits {
+            seconds: limits.left_since(began).seconds + found.seconds,
+            ..limits
+        };
         let mut plan = self.write(&priced, (&found, &starts), limits, watch);
         plan.verdict.cost = cents((plan.verdict.cost - price_of_changes).max(0.0));
         let plan = planning::replayed(context.scenario, plan)?;
@@ -289,7 +300,7 @@ impl Task<'_> {
     /// Everything stays if it can and serves what was promised; otherwise the best is searched.
     fn settle(&self, priced: &Priced, limits: Limits, watch: Watch<'_>) -> Result<Found, NoAnswer> {
         let (soda, form, published) = (&priced.soda, &priced.form, &priced.published);
-        let kept = settle::keep(soda, form, published, watch)?;
+        let kept = settle::keep(soda, form, published, limits, watch)?;
         if let Some(kept) = &kept
             && self.is_enough(priced, kept)
         {

@@ -55,14 +55,14 @@ pub(in crate::answer) fn add(
 fn keep(form: &mut Formulation, starts: usize, kept: &Kept, price: f64) {
     let name = form.program.columns[starts].name.clone();
     let column = form.program.add_column(Column {
-        name: format!("kept {name}"),
+        name: format!("kept {name}").into(),
         lower: 0.0,
         upper: f64::from(kept.count),
         whole: false,
         worth: 2.0 * price,
     });
-    form.program.rows.push(Row {
-        name: format!("kept[{name}]"),
+    form.program.add_row(Row {
+        name: format!("kept[{name}]").into(),
         terms: vec![(column, 1.0), (starts, -1.0)],
         relation: Relation::AtMost,
         right: 0.0,

@@ -16,19 +16,27 @@ const NODES: i32 = 400;
 /// Values below this count as nothing.
 const NOTHING: f64 = 1e-6;
 
-/// The plan in which all published work stays; none if that cannot be.
+/// Seconds that keeping everything always has, however little time there is.
+const PATIENCE_SECONDS: f64 = 5.0;
+
+/// The plan in which all published work stays; none if that cannot be, or is not known in time.
 pub(in crate::answer) fn keep(
     soda: &SodaNetwork,
     form: &Formulation,
     published: &Published,
+    limits: Limits,
     watch: Watch<'_>,
 ) -> Result<Option<Solved>, NoAnswer> {
+    let settings = Settings {
+        seconds: limits.seconds.max(PATIENCE_SECONDS),
+        ..Settings::default()
+    };
     // First with the ice that was ordered, then with any.
     for ice_too in [true, false] {
         let program = held(soda, form, published, ice_too);
-        match solve(&program, Settings::default(), Known::Nothing, watch) {
+        match solve(&program, settings, Known::Nothing, watch) {
             Ok(solved) => return Ok(Some(solved)),
-            Err(NoSolution::Infeasible) => {}
+            Err(NoSolution::Infeasible | NoSolution::Stopped(Stop::Time)) => {}
             Err(other) => return Err(other.into()),
         }
     }
@@ -75,7 +83,7 @@ pub(in crate::answer) fn move_some(
 ) -> Result<Found, NoAnswer> {
     // Not from the kept plan: one that is good enough would end the search before it has looked.
     let mut found = match (search(&soda.net, form, limits, watch), kept) {
-        (Err(NoSolution::Stopped(stop)), Some(kept)) => stays(soda, form, kept, stop)?,
+        (Err(NoSolution::Stopped(stop)), Some(kept)) => stays(soda, form, kept, (stop, watch))?,
         (found, _) => found?,
     };
     let near = near(soda, form, published, &found.values);
@@ -106,13 +114,13 @@ fn stays(
     soda: &SodaNetwork,
     form: &Formulation,
     kept: &Solved,
-    stop: Stop,
+    (stop, watch): (Stop, Watch<'_>),
 ) -> Result<Found, NoSolution> {
     let hasty = Limits {
         seconds: 0.0,
         ..Limits::default()
     };
-    let relaxed = relaxation(&soda.net, form, hasty, Watch::default())?;
+    let relaxed = relaxation(&soda.net, form, hasty, watch)?;
     Ok(Found {
         values: kept.values.clone(),
         worth: kept.worth,

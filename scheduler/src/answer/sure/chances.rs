@@ -4,8 +4,10 @@ use std::collections::BTreeSet;
 
 use super::floor::{Floor, What};
 use super::luck::Luck;
+use super::replays::Replays;
 use super::run::{Outcome, run};
-use super::spreads::{Draws, Spreads};
+use super::spreads::Draws;
+use crate::answer::NoAnswer;
 
 /// What many replays came to.
 pub(super) struct Tally {
@@ -23,31 +25,35 @@ pub(super) struct Tally {
 }
 
 /// Replays a floor many times, with the same luck for the same seed.
+///
+/// # Errors
+/// [`NoAnswer::Stopped`] if somebody asked to stop.
 pub(super) fn tally(
     floor: &Floor,
     shaken: &[bool],
-    spreads: &Spreads,
-    (replays, seed): (u32, u64),
-) -> Tally {
+    replays: &Replays<'_>,
+) -> Result<Tally, NoAnswer> {
+    let (spreads, count, seed) = (replays.spreads, replays.count, replays.seed);
     let as_planned = run(floor, &Luck::as_planned(floor), spreads.overtime_min);
     let before: Vec<BTreeSet<usize>> = (0..floor.lines.len()).map(|n| rests_on(floor, n)).collect();
     let mut tally = Tally {
-        replays,
+        replays: count,
         met: vec![0; floor.lines.len()],
         missed_in_time: vec![0; floor.lines.len()],
         missing: vec![0.0; floor.lines.len()],
         late: vec![Vec::new(); floor.ids.len()],
         met_in: vec![Vec::new(); floor.lines.len()],
     };
-    for replay in 0..replays {
+    for replay in 0..count {
+        replays.look_up(replay)?;
         let luck = Luck::draw(floor, shaken, spreads, Draws::of(seed, replay));
         let outcome = run(floor, &luck, spreads.overtime_min);
         tally.note(&outcome, &as_planned, &before);
     }
     for missing in &mut tally.missing {
-        *missing /= f64::from(replays.max(1));
+        *missing /= f64::from(count.max(1));
     }
-    tally
+    Ok(tally)
 }
 
 impl Tally {

@@ -12,6 +12,7 @@ mod floor;
 mod gassing;
 mod layout;
 mod luck;
+mod replays;
 mod run;
 mod slack;
 mod spreads;
@@ -25,6 +26,7 @@ use utoipa::ToSchema;
 
 use super::NoAnswer;
 use crate::decode::Context;
+use crate::milp::Watch;
 use crate::plan::{Plan, WorkId};
 use crate::recipe::Recipes;
 use crate::replay;
@@ -33,6 +35,7 @@ use crate::timeline::Timeline;
 use chances::{Tally, rests_on, tally};
 use floor::Floor;
 use layout::Layout;
+use replays::Replays;
 
 /// The most replays one question may ask for.
 const MOST_REPLAYS: u32 = 100_000;
@@ -131,12 +134,15 @@ pub struct Deciding {
 ///
 /// # Errors
 /// [`NoAnswer::BadQuestion`] if the question is out of range or the plan is not one of this
-/// scenario; [`NoAnswer::Physics`] if a value is outside what the physics is known for.
+/// scenario; [`NoAnswer::Physics`] if a value is outside what the physics is known for;
+/// [`NoAnswer::Stopped`] if somebody asked to stop, as a part of the replays says little.
 ///
 /// ```
 /// use scheduler::answer::{SureQuestion, sure};
+/// use scheduler::milp::Watch;
 /// # fn shown(scenario: &scheduler::scenario::Checked, plan: &scheduler::plan::Plan) {
-/// let answer = sure(scenario, plan, &SureQuestion::default()).unwrap();
+/// let question = SureQuestion::default();
+/// let answer = sure(scenario, plan, &question, Watch::default()).unwrap();
 /// for service in &answer.services {
 ///     println!("{}: {:.0} %", service.demand, service.chance * 100.0);
 /// }
@@ -146,8 +152,10 @@ pub fn sure(
     scenario: &Checked,
     plan: &Plan,
     question: &SureQuestion,
+    watch: Watch<'_>,
 ) -> Result<SureAnswer, NoAnswer> {
     check(question)?;
+    let replays = Replays::new(question, watch);
     replay::replay(scenario, plan).map_err(|violations| NoAnswer::BadQuestion {
         field: "plan".to_owned(),
         what: format!(
@@ -170,12 +178,11 @@ pub fn sure(
     let shaken: Vec<bool> = stations
         .map(|s| matches!(s.method, GasMethod::Shaken { .. }))
         .collect();
-    let luck = (question.replays, question.seed);
-    let tally = tally(&floor, &shaken, &question.spreads, luck);
+    let tally = tally(&floor, &shaken, &replays)?;
     let mut services = services(scenario, &floor, &tally);
     let deciding = most_deciding(&floor, &services);
     let tallied = (&tally, &shaken[..]);
-    let slack = slack::find(context, &floor, tallied, &question.spreads, luck, &deciding);
+    let slack = slack::find(context, &floor, tallied, &replays, &deciding)?;
     services.sort_by(|a, b| a.due.cmp(&b.due).then_with(|| a.demand.cmp(&b.demand)));
     Ok(SureAnswer {
         replays: question.replays,

@@ -5,7 +5,8 @@ use utoipa::ToSchema;
 
 use super::chances::{Tally, tally};
 use super::floor::{Floor, What};
-use super::spreads::Spreads;
+use super::replays::Replays;
+use crate::answer::NoAnswer;
 use crate::decode::Context;
 use crate::recipe::Recipes;
 use crate::scenario::Scenario;
@@ -43,37 +44,34 @@ struct Candidate {
 
 /// Tries slack, and tells what helps most for its money, best first. Attention costs money too: a
 /// few minutes of hands are counted for each.
+///
+/// # Errors
+/// [`NoAnswer::Stopped`] if somebody asked to stop.
 pub(super) fn find(
     context: Context<'_>,
     floor: &Floor,
     (now, shaken): (&Tally, &[bool]),
-    spreads: &Spreads,
-    luck: (u32, u64),
+    replays: &Replays<'_>,
     deciding: &[usize],
-) -> Vec<Slack> {
+) -> Result<Vec<Slack>, NoAnswer> {
     let attention = context.scenario.setup.costs.hands_per_h.amount() * 2.0 / 60.0;
-    let candidates = candidates(context, floor, now, deciding);
-    let mut told: Vec<(f64, Slack)> = candidates
-        .into_iter()
-        .filter_map(|candidate| {
-            let then = tally(&candidate.floor, shaken, spreads, luck);
-            let (more, error) = gain(now, &then);
-            (more > 2.0 * error && more > 0.0).then(|| {
-                let slack = Slack {
-                    what: candidate.what,
-                    cost: (candidate.cost * 100.0).round() / 100.0,
-                    services_more: (more * 1e4).round() / 1e4,
-                    standard_error: (error * 1e4).round() / 1e4,
-                };
-                (more / (candidate.cost + attention.max(0.01)), slack)
-            })
-        })
-        .collect();
+    let mut told: Vec<(f64, Slack)> = Vec::new();
+    for candidate in candidates(context, floor, now, deciding) {
+        let then = tally(&candidate.floor, shaken, replays)?;
+        let (more, error) = gain(now, &then);
+        if more > 2.0 * error && more > 0.0 {
+            let slack = Slack {
+                what: candidate.what,
+                cost: (candidate.cost * 100.0).round() / 100.0,
+                services_more: (more * 1e4).round() / 1e4,
+                standard_error: (error * 1e4).round() / 1e4,
+            };
+            told.push((more / (candidate.cost + attention.max(0.01)), slack));
+        }
+    }
     told.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.what.cmp(&b.1.what)));
-    told.into_iter()
-        .take(TOLD)
-        .map(|(_, slack)| slack)
-        .collect()
+    let best = told.into_iter().take(TOLD);
+    Ok(best.map(|(_, slack)| slack).collect())
 }
 
 /// Mean gain in services met, replay by replay, and its standard error.

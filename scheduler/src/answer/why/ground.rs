@@ -127,7 +127,7 @@ impl<'a> Ground<'a> {
         more: &OneMore,
         seconds: f64,
     ) -> Option<(SodaNetwork, Formulation, Solved)> {
-        if seconds <= 0.0 {
+        if seconds <= 0.0 || self.watch.cancelled() {
             return None;
         }
         let scenario = self.context.scenario;

@@ -67,6 +67,9 @@ pub(super) fn shortage(
     services: &mut [Served],
     watch: Watch<'_>,
 ) {
+    if watch.cancelled() {
+        return;
+    }
     let patience = Patience::after(found, limits);
     let asked = (context, soda, form);
     let mut short: Vec<usize> = (0..services.len())
@@ -81,6 +84,7 @@ pub(super) fn shortage(
     short.sort_by_key(|n| services[*n].due);
     while let Some(first) = short.first()
         && patience.left() > 0.0
+        && !watch.cancelled()
     {
         let span = around(context, &services[*first]);
         let until = context.stamp(span.end.min(context.timeline.steps()));
@@ -158,6 +162,9 @@ pub(super) fn capacity(
     kegs: &dyn Fn(&Solved) -> f64,
     watch: Watch<'_>,
 ) -> Vec<Reason> {
+    if watch.cancelled() {
+        return Vec::new();
+    }
     let ground = Ground::whole(asked, &found.relaxed, watch);
     let measure = |_: &SodaNetwork, _: &Formulation, solved: &Solved| vec![kegs(solved)];
     let before = [kegs(&found.relaxed)];
