@@ -8,9 +8,11 @@ use super::near::{Hold, Near, Order};
 use crate::milp::{Formulation, Known, NoSolution, Program, Settings, Solved, Stop, Watch, solve};
 use crate::network::{Move, Network, ResourceId};
 
-/// Seconds the bound, and each attempt at a plan, may take once time is over. The bound takes a
-/// tenth of one.
+/// Seconds each attempt at a plan may take once time is over.
 const PATIENCE_SECONDS: f64 = 5.0;
+
+/// Seconds the bound may take then; it takes a tenth of one.
+const BOUND_SECONDS: f64 = 1.0;
 
 /// Points around what must happen in part at which it may happen as a whole.
 const ROOM: usize = 2;
@@ -24,12 +26,13 @@ pub(super) fn out_of_time(
     watch: Watch<'_>,
 ) -> Result<Solved, NoSolution> {
     let settings = Settings {
-        seconds: PATIENCE_SECONDS,
+        seconds: BOUND_SECONDS,
         ..Settings::default()
     };
     let quiet = Watch::quiet(watch.cancel);
     let bound = match solve(&given(net, form), settings, Known::Nothing, quiet) {
-        Ok(solved) => solved.bound,
+        Ok(solved) if solved.stopped.is_none() => solved.bound,
+        Ok(_) | Err(NoSolution::Stopped(Stop::Time | Stop::Other)) => everything(&form.program)?,
         Err(NoSolution::Unbounded) => return Err(NoSolution::Stopped(Stop::Time)),
         Err(error) => return Err(error),
     };
@@ -39,6 +42,18 @@ pub(super) fn out_of_time(
         seconds,
         ..Solved::known(&form.program, vec![0.0; form.program.columns.len()])
     })
+}
+
+/// What all decisions together are worth at the most, whatever the rules say.
+fn everything(program: &Program) -> Result<f64, NoSolution> {
+    let columns = program.columns.iter();
+    let most = columns.map(|column| (column.worth * column.upper).max(column.worth * column.lower));
+    // A decision that is worth nothing is worth that without end too.
+    let sum: f64 = most.filter(|worth| !worth.is_nan()).sum();
+    match sum.is_finite() {
+        true => Ok(sum),
+        false => Err(NoSolution::Stopped(Stop::Time)),
+    }
 }
 
 /// The program without rules, but for those of what is only given and never made, such as demand:

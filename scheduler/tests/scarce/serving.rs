@@ -2,6 +2,7 @@
 
 use chrono::Duration;
 use scheduler::plan::Step;
+use scheduler::sample;
 use scheduler::scenario::quantities::{DemandVolume, Price};
 use scheduler::scenario::{ReadyKegs, SafetyStock, Scenario, Substitute};
 
@@ -143,4 +144,37 @@ fn the_keg_that_was_ready_first_is_tapped_first() {
     };
     assert!(from[0].item.is_none());
     assert_eq!(gassed(&plan), 0);
+}
+
+/// The rack that gasses tonic takes small kegs only, and a large one of it stands ready.
+#[test]
+fn a_keg_in_stock_that_no_station_gasses_is_served_at_the_pressure_that_holds_it() {
+    let mut scenario = sample::fixed();
+    scenario.horizon.days = 1;
+    scenario.demand.clear();
+    scenario.setup.gas_stations[0].keg_types = vec![id("keg-9")];
+    let tonic = scenario.setup.products.iter_mut();
+    for product in tonic.filter(|p| p.id.as_str() == "tonic") {
+        product.gas_stations = vec![id("resting-rack")];
+    }
+    scenario.stock.on_tap.clear();
+    wanted(&mut scenario, "tonic", (0, 18), 12.0);
+    // What nobody can have is not served, whatever digits it has.
+    wanted(
+        &mut scenario,
+        "citrus-soda",
+        (0, 18),
+        13.299_999_999_999_999,
+    );
+    wanted(&mut scenario, "citrus-soda", (0, 18), 18.927);
+    let plan = planned(&scenario);
+    let litres: Vec<f64> = plan.services.iter().map(|s| s.served_l).collect();
+    assert_eq!(litres, [12.0, 0.0, 0.0], "{:?}", plan.services);
+    assert!(litres.iter().all(|served| !served.is_sign_negative()));
+    let bars = of_kind(&plan, "tap").filter_map(|item| match &item.step {
+        Step::Tap { serve_bar, .. } => Some(*serve_bar),
+        _ => None,
+    });
+    let bars: Vec<f64> = bars.collect();
+    assert!(bars.len() == 1 && bars[0] > 1.0, "{bars:?}");
 }

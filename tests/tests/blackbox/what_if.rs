@@ -7,11 +7,8 @@ use super::board::{csrf, open, send, signed_in};
 
 /// A patch of a kilobyte or two that doubles the scenario with each of its operations.
 fn doubling() -> Value {
-    let operation = |n: usize| match n % 2 {
-        0 => json!({ "op": "copy", "from": "/setup", "path": "/policy/x" }),
-        _ => json!({ "op": "copy", "from": "/policy", "path": "/setup/y" }),
-    };
-    (0..40).map(operation).collect()
+    let copy = |n: usize| json!({ "op": "copy", "from": "/setup", "path": format!("/setup/x{n}") });
+    (0..40).map(copy).collect()
 }
 
 /// A patch that nests the scenario so deeply that no stack holds it.
