@@ -14,13 +14,10 @@ use scheduler::answer::{
 use scheduler::milp::{Stop, Watch};
 use scheduler::plan::Plan;
 use scheduler::sample;
-use scheduler::scenario::quantities::DemandVolume;
+use scheduler::scenario::quantities::{DemandVolume, StockMass};
 use scheduler::scenario::{Checked, Grid};
 use scheduler::search::Limits;
 use serde_json::json;
-
-/// Something that takes long, and ends when its watch says so.
-type Asked<'a> = (&'static str, &'a (dyn Fn(Watch<'_>) -> bool + Sync));
 
 /// One test at a time: they measure time, and count threads.
 static ALONE: Mutex<()> = Mutex::new(());
@@ -55,84 +52,112 @@ fn made(scenario: &Checked) -> Plan {
     plan(scenario, limits, Watch::default()).unwrap()
 }
 
-/// Time from being told to stop until it has ended; none where it had ended before.
-fn stopped(asked: &(dyn Fn(Watch<'_>) -> bool + Sync), after: Duration) -> Option<Duration> {
-    let cancel = AtomicBool::new(false);
-    let (sender, ended) = mpsc::channel();
-    thread::scope(|scope| {
-        scope.spawn(|| {
-            let went_on = asked(Watch::quiet(&cancel));
-            let _ = sender.send(went_on);
-        });
-        if ended.recv_timeout(after).is_ok() {
-            return None;
+/// Everything that can be asked about a scenario and its plan.
+struct Questions {
+    scenario: Checked,
+    published: Plan,
+    limits: Limits,
+    changes: WhatIfQuestion,
+    by: CapacityQuestion,
+    more: CommitmentQuestion,
+    facts: Facts,
+    often: SureQuestion,
+}
+
+impl Questions {
+    fn new() -> Self {
+        let scenario = scarce();
+        let limits = Limits {
+            gap: 0.0,
+            threads: 2,
+            ..Limits::default()
+        };
+        let change = |label: &str| ScenarioChange {
+            label: label.to_owned(),
+            patch: json!({ "stock": { "ice_kg": 60.0 } }),
+        };
+        let due = scenario.demand[scenario.demand.len() - 1].due;
+        let mut facts = Facts::none(scenario.horizon.start);
+        facts.measured.ice_kg = Some(StockMass::of(0.0));
+        Self {
+            published: made(&scenario),
+            limits,
+            changes: WhatIfQuestion {
+                changes: vec![change("one"), change("two")],
+            },
+            by: CapacityQuestion {
+                by: due,
+                product: None,
+                mix: Vec::new(),
+            },
+            more: CommitmentQuestion {
+                product: scenario.setup.products[0].id.clone(),
+                litres: Some(DemandVolume::of(60.0)),
+                kegs: None,
+                keg_type: None,
+                due,
+            },
+            facts,
+            often: SureQuestion {
+                replays: 100_000,
+                ..SureQuestion::default()
+            },
+            scenario,
         }
-        cancel.store(true, Ordering::SeqCst);
-        let told = Instant::now();
-        ended.recv().ok()?;
-        Some(told.elapsed())
-    })
+    }
+
+    /// Asks one of them, and says whether there is an answer.
+    fn ask(&self, what: &str, watch: Watch<'_>) -> bool {
+        let (scenario, limits) = (&self.scenario, self.limits);
+        match what {
+            "plan" => plan(scenario, limits, watch).is_ok(),
+            "replan" => replan(scenario, &self.published, &self.facts, limits, watch).is_ok(),
+            "commitment" => commitment(scenario, &self.more, limits, watch).is_ok(),
+            "what if" => what_if(scenario, &self.changes, limits, watch).is_ok(),
+            "sure" => sure(scenario, &self.published, &self.often, watch).is_ok(),
+            "capacity" => capacity(scenario, &self.by, limits, watch).is_ok(),
+            _ => capacity_curve(scenario, None, limits, watch).is_ok(),
+        }
+    }
+
+    /// Time from being told to stop until it has ended; none where it had ended before.
+    fn stopped(&self, what: &str, after: Duration) -> Option<Duration> {
+        let cancel = AtomicBool::new(false);
+        let (sender, ended) = mpsc::channel();
+        thread::scope(|scope| {
+            scope.spawn(|| {
+                let answered = self.ask(what, Watch::quiet(&cancel));
+                let _ = sender.send(answered);
+            });
+            if ended.recv_timeout(after).is_ok() {
+                return None;
+            }
+            cancel.store(true, Ordering::SeqCst);
+            let told = Instant::now();
+            ended.recv().ok()?;
+            Some(told.elapsed())
+        })
+    }
 }
 
 #[test]
 fn whatever_is_searched_ends_soon_after_it_is_told_to() {
     let _alone = alone();
-    let scenario = scarce();
-    let published = made(&scenario);
-    let limits = Limits {
-        gap: 0.0,
-        threads: 2,
-        ..Limits::default()
-    };
-    let change = |label: &str| ScenarioChange {
-        label: label.to_owned(),
-        patch: json!({ "stock": { "ice_kg": 60.0 } }),
-    };
-    let changes = vec![change("one"), change("two")];
-    let question = WhatIfQuestion { changes };
-    let by = scenario.demand[scenario.demand.len() - 1].due;
-    let (product, mix) = (None, Vec::new());
-    let by_then = CapacityQuestion { by, product, mix };
-    let more = CommitmentQuestion {
-        product: scenario.setup.products[0].id.clone(),
-        litres: Some(DemandVolume::new(60.0).unwrap()),
-        kegs: None,
-        keg_type: None,
-        due: by,
-    };
-    let mut facts = Facts::none(scenario.horizon.start);
-    facts.measured.ice_kg = Some(scheduler::scenario::quantities::StockMass::of(0.0));
-    let often = SureQuestion {
-        replays: 100_000,
-        ..SureQuestion::default()
-    };
-    let all: [Asked<'_>; 7] = [
-        ("plan", &|watch| plan(&scenario, limits, watch).is_ok()),
-        ("replan", &|watch| {
-            replan(&scenario, &published, &facts, limits, watch).is_ok()
-        }),
-        ("commitment", &|watch| {
-            commitment(&scenario, &more, limits, watch).is_ok()
-        }),
-        ("what if", &|watch| {
-            what_if(&scenario, &question, limits, watch).is_ok()
-        }),
-        ("sure", &|watch| {
-            sure(&scenario, &published, &often, watch).is_ok()
-        }),
-        ("capacity", &|watch| {
-            capacity(&scenario, &by_then, limits, watch).is_ok()
-        }),
-        ("curve", &|watch| {
-            capacity_curve(&scenario, None, limits, watch).is_ok()
-        }),
-    ];
+    let questions = Questions::new();
     let mut chance = fastrand::Rng::with_seed(7);
     let mut waited = Vec::new();
-    for (what, asked) in all {
+    for what in [
+        "plan",
+        "replan",
+        "commitment",
+        "what if",
+        "sure",
+        "capacity",
+        "curve",
+    ] {
         for _ in 0..MOMENTS {
             let after = Duration::from_millis(chance.u64(5..900));
-            let Some(time) = stopped(asked, after) else {
+            let Some(time) = questions.stopped(what, after) else {
                 continue;
             };
             println!("{what}, told after {after:.0?}: {time:.0?}");
@@ -179,21 +204,25 @@ fn a_what_if_uses_the_threads_it_is_given() {
             ..Limits::default()
         };
         let over = AtomicBool::new(false);
-        let most = thread::scope(|scope| {
+        let counts = thread::scope(|scope| {
             let counting = scope.spawn(|| {
-                let mut most = 0;
+                let mut counts = Vec::new();
                 while !over.load(Ordering::Relaxed) {
-                    most = most.max(threads_called("what if"));
+                    counts.push(threads_called("what if"));
                     thread::sleep(Duration::from_millis(1));
                 }
-                most
+                counts
             });
             let answer = what_if(&scenario, &question, limits, Watch::default());
             over.store(true, Ordering::Relaxed);
             assert_eq!(answer.unwrap().cases.len(), 5);
             counting.join().unwrap()
         });
-        assert_eq!(most, threads);
+        // A thread that begins has the name of the one that began it for a moment.
+        let often =
+            |n: &usize| counts.iter().filter(|count| *count >= n).count() * 10 > counts.len();
+        let most = (1..=8).filter(often).max();
+        assert_eq!(most, Some(threads));
     }
 }
 
