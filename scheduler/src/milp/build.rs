@@ -46,8 +46,9 @@ pub fn formulate(net: &Network) -> Formulation {
     }
     let touched = form.touched_points(net);
     let arrivals = form.arrivals(net);
-    for ((id, resource), points) in net.resources().zip(touched) {
-        form.add_balance(net, id, resource, &points, &arrivals[id.0]);
+    // Each is given back once it is written down: together they are as large as the program.
+    for (((id, resource), points), arrivals) in net.resources().zip(touched).zip(arrivals) {
+        form.add_balance(net, id, resource, &points, &arrivals);
     }
     form
 }

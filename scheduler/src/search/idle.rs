@@ -44,6 +44,16 @@ pub(super) fn out_of_time(
     })
 }
 
+/// What is known of a piece of a horizon without any time: nothing starts. What a piece is worth at
+/// the most says nothing of the whole.
+pub(super) fn without_time(form: &Formulation) -> Solved {
+    Solved {
+        bound: everything(&form.program).unwrap_or(f64::INFINITY),
+        stopped: Some(Stop::Time),
+        ..Solved::known(&form.program, vec![0.0; form.program.columns.len()])
+    }
+}
+
 /// What all decisions together are worth at the most, whatever the rules say.
 fn everything(program: &Program) -> Result<f64, NoSolution> {
     let columns = program.columns.iter();

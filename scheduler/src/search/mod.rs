@@ -97,6 +97,9 @@ fn relaxed(
     seconds: f64,
     watch: Watch<'_>,
 ) -> Result<Solved, NoSolution> {
+    if seconds <= 0.0 {
+        return out_of_time(net, form, 0.0, watch);
+    }
     let settings = Settings {
         seconds,
         ..Settings::default()

@@ -10,13 +10,16 @@ use std::ops::Range;
 use std::panic::resume_unwind;
 use std::time::Instant;
 
-use super::idle::out_of_time;
+use super::idle::{out_of_time, without_time};
 use super::{Limits, Search, relaxed, windows};
-use crate::milp::{After, Formulation, NoSolution, Progress, Slice, Solved, Stop, Watch};
+use crate::milp::{After, Formulation, NoSolution, Progress, Shape, Slice, Solved, Stop, Watch};
 use crate::network::Network;
 
 /// A horizon of more points than this is long: sixteen days of half hours.
 const LONG: usize = 768;
+
+/// A program with more decisions in rules than this is not solved twice at the same time.
+const LARGE: usize = 2_000_000;
 
 /// Points that are settled at a time: a week of half hours.
 const PIECE: usize = 336;
@@ -81,6 +84,8 @@ impl<'a> Long<'a> {
         let all = out_of_time(net, form, 0.0, self.watch)?;
         let (whole, settled) = match self.limits.threads {
             0 | 1 => self.one_after_the_other(),
+            // Two copies of it at once would be too much.
+            _ if Shape::of_program(&form.program).nonzeros > LARGE => self.one_after_the_other(),
             _ => self.side_by_side(),
         };
         let settled = settled?;
@@ -208,7 +213,13 @@ impl<'a> Long<'a> {
             cancel: self.watch.cancel,
             progress: &report,
         };
-        let mut search = Search::start(self.net, &slice.form, limits, watch)?;
+        let mut search = match seconds > 0.0 {
+            true => Search::start(self.net, &slice.form, limits, watch)?,
+            false => {
+                let known = (without_time(&slice.form), Instant::now());
+                Search::begun(self.net, &slice.form, (limits, watch), known)
+            }
+        };
         search.whole()?;
         Ok(search.finish()?.values)
     }
