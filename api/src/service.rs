@@ -11,7 +11,7 @@ use crate::board;
 use crate::contract;
 use crate::domain::access::{NewKey, Token};
 use crate::domain::{Refusal, time};
-use crate::http::{self, KnownKeys, LARGEST_BODY, Operations};
+use crate::http::{self, KnownKeys, LARGEST_BODY, Operations, TrustedProxies};
 use crate::jobs::Jobs;
 use crate::kept::Kept;
 use crate::limits::Limits;
@@ -31,6 +31,8 @@ pub(crate) struct Service {
     pub(crate) known: KnownKeys,
     /// Whether browsers are to send the session over TLS only.
     pub(crate) secure_cookies: bool,
+    /// Whose word is taken for where a request comes from.
+    pub(crate) trusted_proxies: TrustedProxies,
     /// Whether webhooks may lead into private networks.
     pub(crate) private_webhooks: bool,
 }
@@ -53,6 +55,7 @@ impl Service {
             kept: Kept::default(),
             known: KnownKeys::default(),
             secure_cookies: settings.secure_cookies,
+            trusted_proxies: settings.proxies().map_err(StorageError::Open)?,
             private_webhooks: settings.private_webhooks,
         }))
     }

@@ -24,7 +24,8 @@ use super::visitor::Visitor;
 use crate::domain::Refusal;
 use crate::domain::access::{Actor, ActorKind};
 use crate::http::{
-    CSRF, Found, OperationId, Operations, RequestId, admitted, changes, recognise, session_of,
+    CSRF, Found, OperationId, Operations, RequestId, admitted, changes, client_network, recognise,
+    session_of,
 };
 use crate::service::Service;
 use crate::storage::trail::{Trail, following};
@@ -169,8 +170,8 @@ fn knows_the_second_secret(request: &ServiceRequest, actor: &Actor) -> bool {
 /// Leads somebody who is not signed in to the page where they can, and slows down whoever keeps
 /// trying.
 fn stranger(service: &Service, request: ServiceRequest, changes: bool) -> ServiceResponse<BoxBody> {
-    let address = request.peer_addr().map(|address| address.ip().to_string());
-    if let Err(refusal) = service.limits.count_stranger(&address.unwrap_or_default()) {
+    let network = client_network(request.request());
+    if let Err(refusal) = service.limits.count_stranger(&network) {
         return refused(request, refusal.into());
     }
     // A form cannot be sent again from there; its page can be opened.

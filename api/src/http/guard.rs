@@ -17,6 +17,7 @@ use actix_web::{Error, HttpMessage, ResponseError, web};
 use scheduler::scenario::SiteId;
 
 use super::actor::recognise;
+use super::client::client_network;
 use super::operations::{Found, Operations};
 use super::request::{OperationId, RequestId};
 use super::{cache, repeats, unmatched};
@@ -153,8 +154,7 @@ fn stranger(
     request: ServiceRequest,
     problem: Problem,
 ) -> ServiceResponse<BoxBody> {
-    let address = request.peer_addr().map(|address| address.ip().to_string());
-    let counted = limits.count_stranger(&address.unwrap_or_default());
+    let counted = limits.count_stranger(&client_network(request.request()));
     let problem = counted.err().map_or(problem, Problem::from);
     refused(request, &problem)
 }

@@ -41,6 +41,11 @@ pub(crate) struct Flags {
     #[arg(long = "allowed-origin", value_name = "ORIGIN")]
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub(crate) allowed_origins: Vec<String>,
+    /// Believe this proxy, an address or a network, where a request comes from (`Forwarded`); can be
+    /// given again.
+    #[arg(long = "trusted-proxy", value_name = "ADDRESS")]
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(crate) trusted_proxies: Vec<String>,
     /// Browsers send a session over TLS only.
     #[arg(long)]
     #[serde(skip_serializing_if = "std::ops::Not::not")]

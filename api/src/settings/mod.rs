@@ -11,6 +11,7 @@ use figment::providers::{Env, Format, Serialized, Toml};
 use serde::{Deserialize, Serialize};
 use url::Url;
 
+use crate::http::TrustedProxies;
 use crate::storage::Place;
 
 pub(crate) use flags::Flags;
@@ -31,6 +32,8 @@ pub(crate) struct Settings {
     pub(crate) requests_per_minute: u32,
     /// Web pages of these origins may use the service from a browser.
     pub(crate) allowed_origins: Vec<String>,
+    /// Proxies, by address or network, that say by `Forwarded` (RFC 7239) where a request comes from.
+    pub(crate) trusted_proxies: Vec<String>,
     /// Whether browsers are to send a session over TLS only.
     pub(crate) secure_cookies: bool,
     /// Whether webhooks may lead into private networks, and to plain http.
@@ -63,6 +66,7 @@ impl Default for Settings {
             log: LogFormat::Text,
             requests_per_minute: 6000,
             allowed_origins: Vec::new(),
+            trusted_proxies: Vec::new(),
             secure_cookies: false,
             private_webhooks: false,
             otlp_endpoint: None,
@@ -128,10 +132,21 @@ impl Settings {
         place.map_err(|error| format!("database: {error}"))
     }
 
+    /// The proxies that are trusted.
+    pub(crate) fn proxies(&self) -> Result<TrustedProxies, String> {
+        TrustedProxies::parse(&self.trusted_proxies).map_err(|wrong| {
+            format!(
+                "trusted_proxies: \"{wrong}\" found; addresses and networks are allowed, such as \
+                 10.0.0.7 or 10.0.0.0/8"
+            )
+        })
+    }
+
     /// What no type can say.
     fn faults(&self) -> Vec<String> {
         let mut wrong = Vec::new();
         wrong.extend(self.place().err());
+        wrong.extend(self.proxies().err());
         if !(1..=16).contains(&self.solvers) {
             wrong.push(format!(
                 "solvers: {} found; 1 to 16 are allowed",
@@ -214,6 +229,10 @@ mod tests {
         check(
             "allowed_origins = [\"board\"]",
             &["allowed_origins", "https://"],
+        );
+        check(
+            "trusted_proxies = [\"proxy\"]",
+            &["trusted_proxies", "10.0.0.0/8"],
         );
         check("listen = \"here\"", &["listen"]);
         check(

@@ -178,6 +178,7 @@ fn what_is_tested_on_one_database_is_tested_on_the_other() {
         "house",
         "operation",
         "outgoing",
+        "proxies",
         "questions",
         "service",
         "traces",

@@ -33,6 +33,7 @@ mod operation;
 mod outgoing;
 mod plans;
 mod problems;
+mod proxies;
 mod questions;
 mod service;
 mod setup;
