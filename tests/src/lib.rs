@@ -16,6 +16,7 @@ pub mod foreign;
 pub mod node;
 pub mod program;
 pub mod python;
+pub mod raw;
 pub mod server;
 
 use std::path::PathBuf;

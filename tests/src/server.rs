@@ -1,7 +1,7 @@
 //! A real server on a free port, with a database of its own.
 
 use std::io::{BufRead, BufReader};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
@@ -76,6 +76,25 @@ impl Server {
         program.args(["-c", &limits, "bash"]).arg(program::path());
         let (child, root) = launch(program, dir.path(), &database, &[]);
         Self::of(dir, database, child, root)
+    }
+
+    /// Starts a server with an empty database that logs everything it can; the file it logs to.
+    ///
+    /// # Panics
+    /// If it does not start.
+    #[must_use]
+    pub fn logging_everything() -> (Self, PathBuf) {
+        let dir = tempfile::tempdir().expect("a temporary directory");
+        let database = cluster::asked_for().map_or_else(
+            || dir.path().join("test.sqlite").display().to_string(),
+            cluster::Cluster::fresh,
+        );
+        let log = dir.path().join("log");
+        let mut program = Command::new("bash");
+        let logged = format!("export RUST_LOG=trace; exec \"$@\" 2> {}", log.display());
+        program.args(["-c", &logged, "bash"]).arg(program::path());
+        let (child, root) = launch(program, dir.path(), &database, &[]);
+        (Self::of(dir, database, child, root), log)
     }
 
     fn of(dir: TempDir, database: String, child: Child, root: String) -> Self {
@@ -302,8 +321,12 @@ impl Reply {
 /// # Panics
 /// If it cannot be asked.
 pub fn interrupt(process: u32) {
+    signal("-INT", process);
+}
+
+fn signal(which: &str, process: u32) {
     let sent = Command::new("kill")
-        .args(["-INT", &process.to_string()])
+        .args([which, &process.to_string()])
         .status();
     assert!(sent.expect("kill runs").success());
 }

@@ -7,14 +7,14 @@
 use std::sync::atomic::AtomicBool;
 
 use actix_web::body::{BoxBody, MessageBody};
-use actix_web::dev::{Payload, ServiceRequest, ServiceResponse};
+use actix_web::dev::{ServiceRequest, ServiceResponse};
 use actix_web::http::StatusCode;
 use actix_web::http::header::{
     CACHE_CONTROL, CONTENT_SECURITY_POLICY, HeaderMap, HeaderName, HeaderValue, REFERRER_POLICY,
     X_CONTENT_TYPE_OPTIONS,
 };
 use actix_web::middleware::Next;
-use actix_web::{Error, FromRequest, HttpMessage, ResponseError, web};
+use actix_web::{Error, HttpMessage, ResponseError, web};
 
 use super::fields::Fields;
 use super::go_to;
@@ -24,8 +24,8 @@ use super::visitor::Visitor;
 use crate::domain::Refusal;
 use crate::domain::access::{Actor, ActorKind};
 use crate::http::{
-    CSRF, Found, OperationId, Operations, RequestId, admitted, changes, client_network, recognise,
-    session_of,
+    Admitted, CSRF, Found, Operations, Place, RequestId, Route, STRANGERS_BODY, admitted, changes,
+    client_network, path_of, recognise, session_of, small_body,
 };
 use crate::service::Service;
 use crate::storage::trail::{Trail, following};
@@ -71,30 +71,20 @@ fn dress(headers: &mut HeaderMap) {
 }
 
 async fn enter<B: MessageBody + 'static>(
-    mut request: ServiceRequest,
+    request: ServiceRequest,
     next: Next<B>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
-    let service = request.app_data::<web::Data<Service>>().cloned();
-    let pages = request.app_data::<web::Data<Pages>>().cloned();
-    let (Some(service), Some(pages)) = (service, pages) else {
+    let Some(service) = request.app_data::<web::Data<Service>>().cloned() else {
         return Ok(refused(request, Refusal::internal("no service").into()));
     };
-    let path = request.path().to_owned();
-    let Some(found) = pages.0.find(request.method().as_str(), &path) else {
+    let Some(found) = Route::of(&request) else {
         return Ok(refused(request, Trouble::nowhere()));
     };
-    let id = OperationId(found.operation.id.clone());
-    request.extensions_mut().insert(id);
-    let changes = changes(&request);
-    if changes {
-        match fields(&mut request).await {
-            Ok(fields) => request.extensions_mut().insert(fields),
-            Err(trouble) => return Ok(refused(request, trouble)),
-        };
-    }
     let Some(scope) = found.operation.scope else {
-        return Ok(next.call(request).await?.map_into_boxed_body());
+        request.extensions_mut().insert(Admitted(found));
+        return sent(request, next, STRANGERS_BODY).await;
     };
+    let changes = changes(&request);
     let actor = match recognise(&service, &request, false).await {
         Ok(actor) => actor,
         Err(_) => return Ok(stranger(&service, request, changes)),
@@ -102,10 +92,7 @@ async fn enter<B: MessageBody + 'static>(
     if let Err(refusal) = service.limits.count(&actor.id) {
         return Ok(refused(request, refusal.into()));
     }
-    if changes && !knows_the_second_secret(&request, &actor) {
-        return Ok(refused(request, Trouble::stale_form()));
-    }
-    let place = match admitted(&service.store, &found, &path, &actor, scope, &request).await {
+    let place = match admitted(&service.store, &found, &actor, scope, &request).await {
         Ok(place) => place,
         Err(problem) => return Ok(refused(request, problem.into())),
     };
@@ -114,25 +101,40 @@ async fn enter<B: MessageBody + 'static>(
     if !changes {
         return Ok(next.call(request).await?.map_into_boxed_body());
     }
-    let trail = trail(&request, &found, actor, place.site, place.plan);
-    following(trail, async {
-        Ok(next.call(request).await?.map_into_boxed_body())
-    })
-    .await
+    let trail = trail(&request, &found, actor, place);
+    following(trail, sent(request, next, LARGEST_FORM)).await
+}
+
+/// Lets a request through with its form, if there is one. Who sent it is known by now, or it is the
+/// form to sign in.
+async fn sent<B: MessageBody + 'static>(
+    mut request: ServiceRequest,
+    next: Next<B>,
+    most: usize,
+) -> Result<ServiceResponse<BoxBody>, Error> {
+    if changes(&request) {
+        let Some(bytes) = small_body(&mut request, most).await else {
+            return Ok(refused(request, Trouble::unread()));
+        };
+        request.extensions_mut().insert(Fields::parse(&bytes));
+        if !knows_the_second_secret(&request) {
+            return Ok(refused(request, Trouble::stale_form()));
+        }
+    }
+    Ok(next.call(request).await?.map_into_boxed_body())
 }
 
 fn trail(
     request: &ServiceRequest,
-    found: &Found<'_>,
+    found: &Found,
     actor: Actor,
-    site: Option<scheduler::scenario::SiteId>,
-    plan: Option<crate::domain::plans::PlanId>,
+    Place { site, plan }: Place,
 ) -> Trail {
     Trail {
         actor,
         operation: found.operation.id.clone(),
         method: request.method().to_string(),
-        path: request.path().to_owned(),
+        path: path_of(request).to_owned(),
         site,
         plan,
         request_id: RequestId::of(request),
@@ -141,28 +143,17 @@ fn trail(
     }
 }
 
-/// Reads a form, however large it may be.
-async fn fields(request: &mut ServiceRequest) -> Result<Fields, Trouble> {
-    let (parts, payload) = request.parts_mut();
-    let mut taken = payload.take();
-    let bytes = web::Bytes::from_request(parts, &mut taken).await;
-    *payload = Payload::None;
-    let bytes = bytes.map_err(|_| Trouble::unread())?;
-    if bytes.len() > LARGEST_FORM {
-        return Err(Trouble::unread());
-    }
-    Ok(Fields::parse(&bytes))
-}
-
 /// Whether a form of this session sent the request. A key needs none: no browser adds it by itself.
-fn knows_the_second_secret(request: &ServiceRequest, actor: &Actor) -> bool {
-    if actor.kind == ActorKind::Key {
+/// Nor does who has no session yet.
+fn knows_the_second_secret(request: &ServiceRequest) -> bool {
+    let extensions = request.extensions();
+    let person = |visitor: &&Visitor| visitor.actor.kind == ActorKind::Person;
+    if extensions.get::<Visitor>().filter(person).is_none() {
         return true;
     }
     let Some(session) = session_of(request.request()) else {
         return false;
     };
-    let extensions = request.extensions();
     let given = extensions.get::<Fields>().and_then(|f| f.get("csrf"));
     given.is_some_and(|given| given == session.derived(CSRF))
 }

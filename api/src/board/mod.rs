@@ -36,15 +36,24 @@ mod visitor;
 mod week;
 mod work;
 
+use actix_web::dev::ServiceRequest;
 use actix_web::http::header::LOCATION;
 use actix_web::middleware::from_fn;
 use actix_web::{HttpResponse, web};
 
 pub(crate) use list::pages;
 
+use crate::http::Operations;
+
 /// Whether a path is one of the board's, and so goes through its door.
 pub(crate) fn has(path: &str) -> bool {
     path == "/board" || path.starts_with("/board/") || path.starts_with("/assets/")
+}
+
+/// The pages of the board there are.
+pub(crate) fn pages_of(request: &ServiceRequest) -> Option<&Operations> {
+    let pages = request.app_data::<web::Data<door::Pages>>()?;
+    Some(&pages.0)
 }
 
 /// Adds the board to the server.

@@ -1,6 +1,7 @@
 //! What every handler needs from the protocol: bodies, paths, queries, preconditions, request ids.
 
 mod actor;
+mod admission;
 mod arriving;
 mod body;
 mod cache;
@@ -17,22 +18,25 @@ mod query;
 mod repeats;
 mod request;
 mod retiring;
+mod route;
 pub(crate) mod sse;
 mod unmatched;
 
 pub(crate) use actor::{CSRF, SESSION_COOKIE, recognise, session_of};
+pub(crate) use admission::{Place, admitted};
 pub(crate) use arriving::while_it_arrives;
 pub(crate) use body::{Body, LARGEST_BODY};
 pub(crate) use client::{TrustedProxies, client_address, client_network};
 pub(crate) use cors::cors;
-pub(crate) use guard::{admitted, changes, guard};
+pub(crate) use guard::{STRANGERS_BODY, changes, guard, small_body};
 pub(crate) use if_match::{IfMatch, tag_of};
 pub(crate) use known::KnownKeys;
 pub(crate) use operations::{Found, Operation, Operations, usual};
-pub(crate) use place::At;
+pub(crate) use place::{Admitted, At};
 pub(crate) use precondition::{Precondition, etag};
 pub(crate) use query::Params;
-pub(crate) use request::{OperationId, RequestId, follow};
+pub(crate) use request::{RequestId, follow};
+pub(crate) use route::{Route, path_of};
 pub(crate) use unmatched::unmatched;
 
 use scheduler::scenario::Fault;

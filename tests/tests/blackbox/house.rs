@@ -180,6 +180,7 @@ fn what_is_tested_on_one_database_is_tested_on_the_other() {
         "outgoing",
         "proxies",
         "questions",
+        "secrets",
         "service",
         "traces",
     ];

@@ -53,6 +53,8 @@ mod setup;
 mod site_limits;
 #[path = "../blackbox/sites.rs"]
 mod sites;
+#[path = "../blackbox/spellings.rs"]
+mod spellings;
 #[path = "../blackbox/stock.rs"]
 mod stock;
 #[path = "../blackbox/webhooks.rs"]
