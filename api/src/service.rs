@@ -17,6 +17,7 @@ use crate::kept::Kept;
 use crate::limits::Limits;
 use crate::routes;
 use crate::settings::Settings;
+use crate::stopping::Stopping;
 use crate::storage::{StorageError, Store, keys};
 
 /// Threads that answer requests; the work itself is done elsewhere.
@@ -29,6 +30,8 @@ pub(crate) struct Service {
     pub(crate) limits: Limits,
     pub(crate) kept: Kept,
     pub(crate) known: KnownKeys,
+    /// Told when the service is to stop.
+    pub(crate) stopping: Stopping,
     /// Whether browsers are to send the session over TLS only.
     pub(crate) secure_cookies: bool,
     /// Whose word is taken for where a request comes from.
@@ -54,6 +57,7 @@ impl Service {
             limits: Limits::new(settings.requests_per_minute),
             kept: Kept::default(),
             known: KnownKeys::default(),
+            stopping: Stopping::default(),
             secure_cookies: settings.secure_cookies,
             trusted_proxies: settings.proxies().map_err(StorageError::Open)?,
             private_webhooks: settings.private_webhooks,
@@ -98,6 +102,7 @@ pub(crate) fn bind(
     })
     .workers(WORKERS)
     .shutdown_timeout(10)
+    .disable_signals()
     .bind(settings.listen)?;
     let addresses = server.addrs();
     Ok((server.run(), addresses))

@@ -134,6 +134,16 @@ impl Server {
         (self.child, self.root) = launch(program, self.dir.path(), &self.database, &[]);
     }
 
+    /// Tells the server to stop, as a service manager would, and waits until it has.
+    ///
+    /// # Panics
+    /// If it does not end well.
+    pub fn terminate(&mut self) {
+        signal("-TERM", self.child.id());
+        let ended = self.child.wait().expect("it ends");
+        assert!(ended.success(), "{ended}");
+    }
+
     /// The id of its process.
     #[must_use]
     pub fn process(&self) -> u32 {

@@ -13,6 +13,7 @@ use crate::domain::access::Token;
 use crate::problem::Chain;
 use crate::service::{self, Service};
 use crate::settings::{self, Flags, Settings};
+use crate::stopping;
 use crate::telemetry;
 
 /// Run the service until it is interrupted.
@@ -58,6 +59,8 @@ impl Serve {
                 }
                 warn(&settings, address);
             }
+            let stopping = service.stopping.clone();
+            stopping::on_signals(server.handle(), stopping).map_err(Failure::other)?;
             server.await.map_err(Failure::other)
         });
         service.jobs.stop();

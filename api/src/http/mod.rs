@@ -22,7 +22,7 @@ mod route;
 pub(crate) mod sse;
 mod unmatched;
 
-pub(crate) use actor::{CSRF, SESSION_COOKIE, recognise, session_of};
+pub(crate) use actor::{CSRF, SESSION_COOKIE, Standing, recognise, session_of};
 pub(crate) use admission::{Place, admitted};
 pub(crate) use arriving::while_it_arrives;
 pub(crate) use body::{Body, LARGEST_BODY};

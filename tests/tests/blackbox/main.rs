@@ -42,6 +42,7 @@ mod site_limits;
 mod sites;
 mod spellings;
 mod stock;
+mod streams;
 mod traces;
 mod webhooks;
 mod what_if;

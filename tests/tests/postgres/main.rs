@@ -57,6 +57,8 @@ mod sites;
 mod spellings;
 #[path = "../blackbox/stock.rs"]
 mod stock;
+#[path = "../blackbox/streams.rs"]
+mod streams;
 #[path = "../blackbox/webhooks.rs"]
 mod webhooks;
 #[path = "../blackbox/what_if.rs"]
