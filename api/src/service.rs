@@ -95,6 +95,7 @@ pub(crate) fn bind(
             .wrap(Compress::default())
             .wrap(from_fn(http::follow))
             .wrap(Condition::new(!origins.is_empty(), http::cors(&origins)))
+            .wrap(from_fn(http::protect))
             .configure(|app| routes::pages(app, &contract))
             .configure(board::configure)
             .configure(routes::plain)

@@ -2,8 +2,7 @@
 
 use std::sync::Arc;
 
-use actix_web::dev::Url;
-use actix_web::dev::{Path, ResourceDef};
+use actix_web::dev::{Path, ResourceDef, Url};
 use serde_json::Value;
 
 use super::retiring::Retiring;
@@ -65,7 +64,13 @@ impl Words {
 pub(crate) struct Operations(Vec<Place>);
 
 /// Paths that are not part of the contract. They hold nothing of anybody's.
-const PAGES: [&str; 4] = ["/", "/openapi.json", "/docs", "/docs/{rest}*"];
+const PAGES: [&str; 5] = [
+    "/",
+    "/openapi.json",
+    "/docs",
+    "/docs/{rest}*",
+    "/assets/{name}",
+];
 
 /// What was found at a path.
 #[derive(Debug, Clone)]

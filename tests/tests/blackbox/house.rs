@@ -175,6 +175,7 @@ fn what_is_tested_on_one_database_is_tested_on_the_other() {
         "command_line",
         "contract",
         "faults",
+        "headers",
         "house",
         "operation",
         "outgoing",

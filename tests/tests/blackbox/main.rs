@@ -24,6 +24,7 @@ mod contract;
 mod demand;
 mod events;
 mod faults;
+mod headers;
 mod house;
 mod injection;
 mod kegs;
