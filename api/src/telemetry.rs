@@ -123,9 +123,10 @@ pub(crate) fn answered(span: &Span, operation: &str, status: u16) {
 
 /// Tells what a request is, by the conventions for HTTP servers. The path itself is not told: a part of
 /// it may be a secret.
-pub(crate) fn asked(span: &Span, method: &str, route: &str) {
+pub(crate) fn asked(span: &Span, method: &str, route: &str, client: String) {
     span.set_attribute("http.request.method", method.to_owned());
     span.set_attribute("http.route", route.to_owned());
+    span.set_attribute("client.address", client);
     span.set_attribute("url.scheme", "http");
 }
 

@@ -27,7 +27,7 @@ pub(crate) use actor::{CSRF, SESSION_COOKIE, Standing, recognise, session_of};
 pub(crate) use admission::{Place, admitted};
 pub(crate) use arriving::while_it_arrives;
 pub(crate) use body::{Body, LARGEST_BODY};
-pub(crate) use client::{TrustedProxies, client_address, client_network};
+pub(crate) use client::{TrustedProxies, client_network};
 pub(crate) use cors::cors;
 pub(crate) use guard::{STRANGERS_BODY, changes, guard, small_body};
 pub(crate) use if_match::{IfMatch, tag_of};

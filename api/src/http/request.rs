@@ -11,6 +11,7 @@ use actix_web::{Error, HttpMessage};
 use tracing::Instrument;
 use uuid::Uuid;
 
+use super::client::client_address;
 use super::route::Route;
 use crate::{metrics, telemetry};
 
@@ -46,7 +47,8 @@ pub(crate) async fn follow<B: MessageBody>(
     let path = route.pattern();
     let span = tracing::info_span!("request", %id, %method, path, site = tracing::field::Empty);
     telemetry::follow_caller(&span, request.headers());
-    telemetry::asked(&span, method.as_str(), path);
+    let client = client_address(request.request());
+    telemetry::asked(&span, method.as_str(), path, client);
     if method == Method::HEAD {
         request.head_mut().method = Method::GET;
     }
