@@ -17,6 +17,7 @@ struct Metrics {
     gap: Histogram,
     plans: IntGaugeVec,
     deliveries: IntCounterVec,
+    dead_threads: IntCounterVec,
 }
 
 /// One set for the process; without it, nothing is counted.
@@ -75,6 +76,13 @@ impl Metrics {
                 Opts::new("fizzwright_deliveries_total", "Webhook deliveries tried"),
                 &["outcome"],
             )?,
+            dead_threads: IntCounterVec::new(
+                Opts::new(
+                    "fizzwright_thread_deaths_total",
+                    "Threads that died and were started again",
+                ),
+                &["thread"],
+            )?,
             registry,
         };
         made.register()?;
@@ -89,7 +97,8 @@ impl Metrics {
             .register(Box::new(self.solve_seconds.clone()))?;
         self.registry.register(Box::new(self.gap.clone()))?;
         self.registry.register(Box::new(self.plans.clone()))?;
-        self.registry.register(Box::new(self.deliveries.clone()))
+        self.registry.register(Box::new(self.deliveries.clone()))?;
+        self.registry.register(Box::new(self.dead_threads.clone()))
     }
 }
 
@@ -121,6 +130,13 @@ pub(crate) fn solved(outcome: &str, took: Duration, gap: Option<f64>) {
 pub(crate) fn delivered(outcome: &str) {
     if let Some(metrics) = metrics() {
         metrics.deliveries.with_label_values(&[outcome]).inc();
+    }
+}
+
+/// Counts a thread that died.
+pub(crate) fn thread_died(name: &str) {
+    if let Some(metrics) = metrics() {
+        metrics.dead_threads.with_label_values(&[name]).inc();
     }
 }
 

@@ -7,10 +7,11 @@ use serde::Serialize;
 
 use crate::domain::plans::{PlanId, PlanRequest};
 use crate::domain::questions::Task;
+use crate::domain::queue::Admission;
 use crate::domain::scenario::assemble;
 use crate::domain::{Refusal, Revision};
 use crate::service::Service;
-use crate::storage::plans::NewPlan;
+use crate::storage::plans::{NewPlan, jobs};
 use crate::storage::{Connection, plans, scenario};
 
 /// The scenario of a request, in which something is wanted.
@@ -28,14 +29,17 @@ pub(super) fn wanted(
     Ok((checked, revision))
 }
 
-/// Queues a task.
+/// Queues a task, within the bounds of whoever asks.
 pub(super) fn enqueue(
     conn: &mut Connection,
+    admission: &Admission,
     (site, setup_revision): (&SiteId, Revision),
     (request, scenario): (&PlanRequest, &Scenario),
     task: &Task,
     parent: Option<PlanId>,
 ) -> Result<PlanId, Refusal> {
+    admission.bounds.check(request)?;
+    admitted(conn, admission, site)?;
     let id = PlanId::new();
     plans::insert(
         conn,
@@ -47,9 +51,25 @@ pub(super) fn enqueue(
             scenario,
             task,
             parent,
+            caller: admission.caller.as_deref(),
         },
     )?;
     Ok(id)
+}
+
+/// Refuses one more search where too many are open already, of the site or of the caller.
+fn admitted(conn: &mut Connection, admission: &Admission, site: &SiteId) -> Result<(), Refusal> {
+    let (of_site, of_caller) = jobs::open(conn, site, admission.caller.as_deref())?;
+    let bounds = &admission.bounds;
+    for (whose, open, most) in [
+        ("this site", of_site, bounds.open_per_site),
+        ("this key or person", of_caller, bounds.open_per_caller),
+    ] {
+        if open >= i64::from(most) {
+            return Err(Refusal::TooManyOpen { whose, open, most });
+        }
+    }
+    Ok(())
 }
 
 /// Wakes the workers and says where to look.

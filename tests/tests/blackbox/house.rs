@@ -176,6 +176,7 @@ fn what_is_tested_on_one_database_is_tested_on_the_other() {
         "contract",
         "faults",
         "house",
+        "life",
         "operation",
         "outgoing",
         "questions",

@@ -141,13 +141,14 @@ async fn request(
     At(SitePath { site }): At<SitePath>,
     fields: Fields,
 ) -> Result<HttpResponse, Trouble> {
+    let admission = service.admission();
     let asked = site.clone();
     let queued = service
         .store
         .write(move |conn| {
             let zone = sites::load(conn, &asked)?.time_zone;
             let request = stretch(&fields, zone)?;
-            routes::queue(conn, &asked, &request)
+            routes::queue(conn, &admission, &asked, &request)
         })
         .await;
     match queued {
