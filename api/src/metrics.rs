@@ -4,8 +4,8 @@ use std::sync::OnceLock;
 use std::time::Duration;
 
 use prometheus::{
-    Encoder, Histogram, HistogramOpts, HistogramVec, IntCounterVec, IntGaugeVec, Opts, Registry,
-    TextEncoder,
+    Encoder, Histogram, HistogramOpts, HistogramVec, IntCounterVec, IntGauge, IntGaugeVec, Opts,
+    Registry, TextEncoder,
 };
 
 struct Metrics {
@@ -18,6 +18,7 @@ struct Metrics {
     plans: IntGaugeVec,
     deliveries: IntCounterVec,
     dead_threads: IntCounterVec,
+    left_behind: IntGauge,
 }
 
 /// One set for the process; without it, nothing is counted.
@@ -83,6 +84,10 @@ impl Metrics {
                 ),
                 &["thread"],
             )?,
+            left_behind: IntGauge::new(
+                "fizzwright_runs_left_behind",
+                "Runs of the solver that nobody waits for any more and that have not ended",
+            )?,
             registry,
         };
         made.register()?;
@@ -98,6 +103,7 @@ impl Metrics {
         self.registry.register(Box::new(self.gap.clone()))?;
         self.registry.register(Box::new(self.plans.clone()))?;
         self.registry.register(Box::new(self.deliveries.clone()))?;
+        self.registry.register(Box::new(self.left_behind.clone()))?;
         self.registry.register(Box::new(self.dead_threads.clone()))
     }
 }
@@ -146,6 +152,10 @@ pub(crate) fn text(queue: &[(&'static str, i64)]) -> Option<String> {
     for (state, count) in queue {
         metrics.plans.with_label_values(&[state]).set(*count);
     }
+    let left = scheduler::milp::runs_left_behind();
+    metrics
+        .left_behind
+        .set(i64::try_from(left).unwrap_or(i64::MAX));
     let mut bytes = Vec::new();
     let families = metrics.registry.gather();
     TextEncoder::new().encode(&families, &mut bytes).ok()?;

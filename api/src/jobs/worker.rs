@@ -49,7 +49,8 @@ fn next(shared: &Shared) -> Result<Option<(Job, Running<'_>)>, StorageError> {
         let alone = controls.values().any(|control| control.alone);
         (!controls.is_empty(), alone)
     };
-    if alone {
+    // What was cancelled and does not look up still takes processors and memory.
+    if alone || scheduler::milp::runs_left_behind() > shared.solvers {
         return Ok(None);
     }
     let here = Here {

@@ -7,7 +7,7 @@ use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::SitePath;
-use super::queue::{accepted, enqueue};
+use super::queue::{accepted, enqueue, fits};
 use crate::domain::commitments::{
     AcceptRequest, BASIS, Commitment, CommitmentRequest, HoldRequest, ReleaseRequest, check,
 };
@@ -75,6 +75,8 @@ pub(crate) async fn ask_commitment(
     At(SitePath { site }): At<SitePath>,
     Body(request): Body<CommitmentRequest>,
 ) -> Result<HttpResponse, Problem> {
+    let (stretch, _) = request.clone().parts();
+    fits(&service, &site, &stretch).await?;
     let admission = service.admission();
     let commitment = service
         .store

@@ -104,7 +104,12 @@ pub(crate) async fn ask_what_if(
         .store
         .read(move |conn| wanted(conn, &of, &about))
         .await?;
-    let task = slow(move || can_be_planned(&scenario, asked)).await?;
+    let bounds = service.bounds;
+    let task = slow(move || {
+        bounds.check_size(&scenario)?;
+        can_be_planned(&scenario, asked)
+    })
+    .await?;
     let admission = service.admission();
     let question = service
         .store

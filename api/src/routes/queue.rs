@@ -10,6 +10,7 @@ use crate::domain::questions::Task;
 use crate::domain::queue::Admission;
 use crate::domain::scenario::assemble;
 use crate::domain::{Refusal, Revision};
+use crate::http::slow;
 use crate::service::Service;
 use crate::storage::plans::{NewPlan, jobs};
 use crate::storage::{Connection, plans, scenario};
@@ -27,6 +28,24 @@ pub(super) fn wanted(
         return Err(Refusal::NoDemand);
     }
     Ok((checked, revision))
+}
+
+/// Refuses days whose search would take too much memory, before anything is written.
+pub(crate) async fn fits(
+    service: &Service,
+    site: &SiteId,
+    request: &PlanRequest,
+) -> Result<(), Refusal> {
+    let (site, horizon) = (site.clone(), request.horizon());
+    let checked = service
+        .store
+        .read(move |conn| {
+            let known = scenario::known(conn, &site, &horizon)?;
+            Ok::<_, Refusal>(assemble(known, horizon)?.0)
+        })
+        .await?;
+    let bounds = service.bounds;
+    slow(move || bounds.check_size(&checked)).await
 }
 
 /// Queues a task, within the bounds of whoever asks.

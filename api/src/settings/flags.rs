@@ -41,6 +41,10 @@ pub(crate) struct Flags {
     #[arg(long, value_name = "SECONDS")]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) longest_time_limit_s: Option<f64>,
+    /// Megabytes that one search may take, as estimated before it begins [default: 2000].
+    #[arg(long, value_name = "MEGABYTES")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) largest_search_mb: Option<u32>,
     /// Seconds that answers in hand are given when the service is told to stop [default: 10].
     #[arg(long, value_name = "SECONDS")]
     #[serde(skip_serializing_if = "Option::is_none")]

@@ -36,6 +36,8 @@ pub(crate) struct Settings {
     pub(crate) open_searches_per_caller: u32,
     /// The longest time limit that may be asked for, in seconds.
     pub(crate) longest_time_limit_s: f64,
+    /// Megabytes that one search may take, as estimated before it begins.
+    pub(crate) largest_search_mb: u32,
     /// Seconds that answers in hand are given when the service is told to stop.
     pub(crate) shutdown_grace_s: u16,
     /// How the log is written.
@@ -76,6 +78,7 @@ impl Default for Settings {
             open_searches_per_site: 100,
             open_searches_per_caller: 200,
             longest_time_limit_s: TimeLimit::MAX,
+            largest_search_mb: 2000,
             shutdown_grace_s: 10,
             log: LogFormat::Text,
             requests_per_minute: 6000,
@@ -151,6 +154,7 @@ impl Settings {
             open_per_site: self.open_searches_per_site,
             open_per_caller: self.open_searches_per_caller,
             longest_time_limit_s: self.longest_time_limit_s,
+            largest_search_mb: self.largest_search_mb,
         }
     }
 
@@ -167,6 +171,7 @@ impl Settings {
         for (name, found) in [
             ("open_searches_per_site", self.open_searches_per_site),
             ("open_searches_per_caller", self.open_searches_per_caller),
+            ("largest_search_mb", self.largest_search_mb),
         ] {
             if found == 0 {
                 wrong.push(format!("{name}: 0 found; 1 or more is allowed"));

@@ -237,3 +237,37 @@ fn a_queued_question_is_cancelled_at_once_and_an_answered_one_stays() {
     assert_eq!(question["state"], "cancelled");
     cancelled(&server, &busy);
 }
+
+#[test]
+fn what_takes_too_much_memory_is_refused_when_it_is_asked() {
+    let server = Server::start(&["--largest-search-mb", "100"]);
+    demo::store(&server);
+    let mut large = demo::week();
+    large["days"] = json!(56);
+    large["grid_minutes"] = json!(15);
+    let plans = format!("{}/plans", demo::SITE);
+    let problem = server.post(&plans, &large).problem(422, "invalid");
+    assert_eq!(problem["errors"][0]["field"], "days", "{problem}");
+    let message = problem["errors"][0]["message"].as_str().unwrap();
+    assert!(message.contains("100 MB are allowed"), "{message}");
+    large["changes"] = json!([{ "label": "Nothing", "patch": {} }]);
+    let what_if = format!("{}/what-if", demo::SITE);
+    let _ = server.post(&what_if, &large).problem(422, "invalid");
+    let list = server.get(&plans).ok();
+    assert_eq!(list["plans"], json!([]));
+}
+
+#[test]
+fn eight_weeks_of_half_hours_are_allowed_as_they_were() {
+    let server = demo::fixed_week();
+    let mut long = demo::week();
+    long["days"] = json!(56);
+    let path = queued(&server, &format!("{}/plans", demo::SITE), &long);
+    cancelled(&server, &path);
+    assert!(
+        server
+            .get("/metrics")
+            .text
+            .contains("fizzwright_runs_left_behind")
+    );
+}

@@ -1,5 +1,8 @@
 //! What may be put into the queue, and by whom.
 
+use scheduler::answer::estimate;
+use scheduler::scenario::Checked;
+
 use crate::domain::Refusal;
 use crate::domain::plans::PlanRequest;
 
@@ -12,6 +15,8 @@ pub(crate) struct Bounds {
     pub(crate) open_per_caller: u32,
     /// The longest time limit that may be asked for, in seconds.
     pub(crate) longest_time_limit_s: f64,
+    /// Megabytes that one search may take, as estimated.
+    pub(crate) largest_search_mb: u32,
 }
 
 /// Who asks for a search, and within which bounds.
@@ -23,6 +28,14 @@ pub(crate) struct Admission {
 }
 
 impl Bounds {
+    /// Refuses a scenario whose search would take too much memory. It takes a while to tell.
+    pub(crate) fn check_size(&self, scenario: &Checked) -> Result<(), Refusal> {
+        let allowed = usize::try_from(self.largest_search_mb).unwrap_or(usize::MAX);
+        let size = estimate(scenario)?;
+        size.within(&scenario.horizon, allowed)
+            .map_err(|large| Refusal::field("days", large.to_string()))
+    }
+
     /// Refuses a time limit that is longer than the service allows.
     pub(crate) fn check(&self, request: &PlanRequest) -> Result<(), Refusal> {
         let Some(asked) = request.time_limit_s.map(|limit| limit.seconds()) else {
@@ -48,6 +61,7 @@ mod tests {
             open_per_site: 1,
             open_per_caller: 1,
             longest_time_limit_s: 90.0,
+            largest_search_mb: 1000,
         };
         let scenario = scheduler::sample::fixed();
         let asked = |seconds: Option<f64>| {

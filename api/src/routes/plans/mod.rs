@@ -15,7 +15,7 @@ use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::SitePath;
-use super::queue::{accepted, enqueue, wanted};
+use super::queue::{accepted, enqueue, fits, wanted};
 use crate::domain::Refusal;
 use crate::domain::page::PageSize;
 use crate::domain::plans::{PlanId, PlanRequest, PlanResource, PlanSummary};
@@ -110,6 +110,7 @@ pub(crate) async fn request_plan(
     At(SitePath { site }): At<SitePath>,
     Body(request): Body<PlanRequest>,
 ) -> Result<HttpResponse, Problem> {
+    fits(&service, &site, &request).await?;
     let admission = service.admission();
     let plan = service
         .store
