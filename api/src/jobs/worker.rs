@@ -12,9 +12,9 @@ use scheduler::search::Limits;
 
 use super::control::Control;
 use super::{Shared, keeper};
+use crate::domain::Refusal;
 use crate::domain::plans::{PlanFailure, PlanId};
 use crate::domain::questions::{Found, Task};
-use crate::domain::{Refusal, time};
 use crate::metrics;
 use crate::problem::{Chain, Problem};
 use crate::storage::StorageError;
