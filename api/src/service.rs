@@ -1,15 +1,17 @@
 //! The running service: its database, its solvers, and the web server in front of them.
 
-use std::net::SocketAddr;
+use std::net::{SocketAddr, TcpListener};
 use std::sync::Arc;
 
 use actix_web::dev::Server;
 use actix_web::middleware::{Compress, Condition, from_fn};
 use actix_web::{App, HttpServer, web};
+use socket2::{Domain, Protocol, Socket, Type};
 
 use crate::board;
 use crate::contract;
 use crate::domain::access::{NewKey, Token};
+use crate::domain::queue::{Admission, Bounds};
 use crate::domain::{Refusal, time};
 use crate::http::{self, KnownKeys, LARGEST_BODY, Operations, TrustedProxies};
 use crate::jobs::Jobs;
@@ -18,7 +20,7 @@ use crate::limits::Limits;
 use crate::routes;
 use crate::settings::Settings;
 use crate::stopping::Stopping;
-use crate::storage::{StorageError, Store, keys};
+use crate::storage::{StorageError, Store, keys, trail};
 
 /// Threads that answer requests; the work itself is done elsewhere.
 const WORKERS: usize = 2;
@@ -32,6 +34,8 @@ pub(crate) struct Service {
     pub(crate) known: KnownKeys,
     /// Told when the service is to stop.
     pub(crate) stopping: Stopping,
+    /// Bounds of what is searched in the background.
+    pub(crate) bounds: Bounds,
     /// Whether browsers are to send the session over TLS only.
     pub(crate) secure_cookies: bool,
     /// Whose word is taken for where a request comes from.
@@ -46,11 +50,7 @@ impl Service {
         let place = settings.place().map_err(StorageError::Open)?;
         let store = Store::open(&place)?;
         store.watch(&place);
-        let jobs = Jobs::start(
-            store.clone(),
-            usize::from(settings.solvers),
-            settings.private_webhooks,
-        );
+        let jobs = Jobs::start(store.clone(), settings);
         Ok(Arc::new(Self {
             store,
             jobs,
@@ -58,29 +58,64 @@ impl Service {
             kept: Kept::default(),
             known: KnownKeys::default(),
             stopping: Stopping::default(),
+            bounds: settings.bounds(),
             secure_cookies: settings.secure_cookies,
             trusted_proxies: settings.proxies().map_err(StorageError::Open)?,
             private_webhooks: settings.private_webhooks,
         }))
     }
 
+    /// Who asks at this moment for a search, and within which bounds.
+    pub(crate) fn admission(&self) -> Admission {
+        Admission {
+            bounds: self.bounds,
+            caller: trail::caller(),
+        }
+    }
+
     /// Makes the first key, if the database never had one.
-    pub(crate) fn first_key(&self) -> Result<Option<Token>, Refusal> {
+    /// It is kept only if `show` says that it was shown to somebody.
+    pub(crate) fn first_key(
+        &self,
+        show: impl FnOnce(&Token) -> bool,
+    ) -> Result<Option<Token>, Refusal> {
         self.store.write_now(|conn| {
             if keys::any(conn)? {
                 return Ok(None);
             }
             let key = NewKey::first(time::now())?;
             keys::insert(conn, &key)?;
-            Ok(Some(key.token))
+            if show(&key.token) {
+                Ok(Some(key.token))
+            } else {
+                Err(Refusal::internal("the first key could not be shown"))
+            }
         })
     }
 }
 
-/// A bound web server, and the addresses it is bound to.
-pub(crate) fn bind(
+/// Connections that may wait to be accepted.
+const BACKLOG: i32 = 1024;
+
+/// Binds an address. Connections wait until the server takes them.
+pub(crate) fn listener(address: SocketAddr) -> std::io::Result<TcpListener> {
+    let socket = Socket::new(
+        Domain::for_address(address),
+        Type::STREAM,
+        Some(Protocol::TCP),
+    )?;
+    // After a restart, connections of before may linger on the port.
+    socket.set_reuse_address(true)?;
+    socket.bind(&address.into())?;
+    socket.listen(BACKLOG)?;
+    Ok(socket.into())
+}
+
+/// A web server behind a bound address, and the addresses it is bound to.
+pub(crate) fn serve(
     service: Arc<Service>,
     settings: &Settings,
+    listener: TcpListener,
 ) -> std::io::Result<(Server, Vec<SocketAddr>)> {
     let contract = contract::document().map_err(std::io::Error::other)?;
     let operations = web::Data::new(Operations::of(&contract));
@@ -102,9 +137,9 @@ pub(crate) fn bind(
             .default_service(web::to(http::unmatched))
     })
     .workers(WORKERS)
-    .shutdown_timeout(10)
     .disable_signals()
-    .bind(settings.listen)?;
+    .shutdown_timeout(settings.shutdown_grace_s.into())
+    .listen(listener)?;
     let addresses = server.addrs();
     Ok((server.run(), addresses))
 }

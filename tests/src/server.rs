@@ -12,6 +12,14 @@ use tempfile::TempDir;
 
 use crate::{cluster, program};
 
+/// Runs a statement against a file of SQLite's.
+const SQL: &str = "
+import sqlite3, sys
+found = sqlite3.connect(sys.argv[1], timeout=60, isolation_level=None).execute(sys.argv[2])
+for row in found.fetchall():
+    print('|'.join('' if value is None else str(value) for value in row))
+";
+
 /// A running server; it is killed when the test ends.
 #[derive(Debug)]
 pub struct Server {
@@ -117,10 +125,69 @@ impl Server {
         }
     }
 
+    /// Starts another server on the same database, with the same key.
+    ///
+    /// # Panics
+    /// If it does not start.
+    #[must_use]
+    pub fn beside(&self) -> Self {
+        let dir = tempfile::tempdir().expect("a temporary directory");
+        std::fs::write(dir.path().join("key"), &self.key).expect("the key is copied");
+        let program = Command::new(program::path());
+        let (child, root) = launch(program, dir.path(), &self.database, &[]);
+        Self::of(dir, self.database.clone(), child, root)
+    }
+
+    /// Runs SQL against its database, behind its back, and gives what was selected.
+    ///
+    /// # Panics
+    /// If the database refuses it.
+    #[must_use]
+    pub fn sql(&self, sql: &str) -> String {
+        if let Some(cluster) = cluster::asked_for() {
+            return cluster.sql(&self.database, sql);
+        }
+        let said = Command::new("python3")
+            .args(["-c", SQL, &self.database, sql])
+            .output()
+            .expect("python3 runs");
+        let errors = String::from_utf8_lossy(&said.stderr);
+        assert!(said.status.success(), "{sql}: {errors}");
+        String::from_utf8_lossy(&said.stdout).trim().to_owned()
+    }
+
     /// Kills the server where it stands, as a power cut would, and starts it again.
     pub fn crash_and_restart(&mut self) {
+        self.crash();
+        self.restart();
+    }
+
+    /// Kills the server where it stands, as a power cut would.
+    pub fn crash(&mut self) {
         self.child.kill().expect("it can be killed");
         self.child.wait().expect("it ends");
+    }
+
+    /// Waits until it has ended by itself.
+    ///
+    /// # Panics
+    /// If that takes too long.
+    pub fn ended(&mut self) -> std::process::ExitStatus {
+        let begun = Instant::now();
+        loop {
+            if let Some(status) = self.child.try_wait().expect("it can be waited for") {
+                return status;
+            }
+            assert!(
+                begun.elapsed() < Duration::from_secs(120),
+                "it does not end"
+            );
+            std::thread::sleep(Duration::from_millis(10));
+        }
+    }
+
+    /// Starts a server that has ended again.
+    pub fn restart(&mut self) {
         let program = Command::new(program::path());
         (self.child, self.root) = launch(program, self.dir.path(), &self.database, &[]);
     }

@@ -117,6 +117,7 @@ pub(crate) async fn ask_capacity(
     Body(request): Body<CapacityRequest>,
 ) -> Result<HttpResponse, Problem> {
     let (stretch, question) = request.parts();
+    service.bounds.check(&stretch)?;
     let limits = stretch.limits();
     let answer = answered(&service, site, stretch.horizon(), move |known, watch| {
         capacity(known, &question, limits, watch)
@@ -151,6 +152,7 @@ pub(crate) async fn ask_capacity_curve(
         time_limit_s: request.time_limit_s,
         gap: None,
     };
+    service.bounds.check(&stretch)?;
     let limits = stretch.limits();
     let answer = answered(&service, site, stretch.horizon(), move |known, watch| {
         capacity_curve(known, request.product.as_ref(), limits, watch)

@@ -177,6 +177,7 @@ fn what_is_tested_on_one_database_is_tested_on_the_other() {
         "faults",
         "headers",
         "house",
+        "life",
         "operation",
         "outgoing",
         "proxies",

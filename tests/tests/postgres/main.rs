@@ -46,7 +46,11 @@ mod materials;
 mod plans;
 #[path = "../blackbox/problems.rs"]
 mod problems;
+#[path = "../blackbox/queue.rs"]
+mod queue;
 mod records;
+#[path = "../blackbox/recovery.rs"]
+mod recovery;
 #[path = "../blackbox/setup.rs"]
 mod setup;
 #[path = "../blackbox/site_limits.rs"]
