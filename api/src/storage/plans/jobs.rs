@@ -16,7 +16,6 @@ use scheduler::scenario::{Scenario, SiteId};
 use super::super::row;
 use super::super::schema::plans;
 use super::super::{Connection, StorageError};
-use super::named;
 use crate::domain::plans::{PlanFailure, PlanId, PlanProgress, PlanRequest, PlanState};
 use crate::domain::questions::{Found, Task};
 
