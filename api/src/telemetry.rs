@@ -76,8 +76,10 @@ pub(crate) fn start(format: LogFormat, receiver: Option<&Url>) -> Result<Telemet
 fn provider(receiver: &Url) -> Result<SdkTracerProvider, String> {
     // It may be set up already.
     let _ = rustls::crypto::ring::default_provider().install_default();
+    // Spans go where they are meant to go, and nowhere else.
     let client = reqwest::blocking::Client::builder()
         .timeout(PATIENCE)
+        .redirect(reqwest::redirect::Policy::none())
         .build()
         .map_err(|error| error.to_string())?;
     let base = receiver.as_str().trim_end_matches('/');
