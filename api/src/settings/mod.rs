@@ -11,9 +11,9 @@ use figment::providers::{Env, Format, Serialized, Toml};
 use serde::{Deserialize, Serialize};
 use url::Url;
 
-use crate::http::TrustedProxies;
 use crate::domain::plans::TimeLimit;
 use crate::domain::queue::Bounds;
+use crate::http::TrustedProxies;
 use crate::storage::Place;
 
 pub(crate) use flags::Flags;
