@@ -6,6 +6,7 @@
 //! relaxed meanwhile where there is another thread for it, or after that, and what is left of the
 //! time is spent as on any other horizon, with the pieces as a solution that is known.
 
+use std::cell::Cell;
 use std::ops::Range;
 use std::panic::resume_unwind;
 use std::time::Instant;
@@ -129,13 +130,16 @@ impl<'a> Long<'a> {
         })
     }
 
-    /// The whole is relaxed in what is left of the time once a walk gains nothing: a plan is worth
-    /// more than a bound.
+    /// The whole is relaxed in what is left of the time after one walk through the horizon: a plan
+    /// is worth more than a bound.
     fn one_after_the_other(&self) -> Both {
+        let windows = Cell::new(windows::in_a_walk(self.net.points()));
         let settled = self.settled().and_then(|settled| {
             let left = |best: &Solved| {
                 self.tell(Some(best.worth));
-                self.left()
+                let to_go = windows.get();
+                windows.set(to_go.saturating_sub(1));
+                if to_go > 0 { self.left() } else { 0.0 }
             };
             self.improved(settled, &left)
         });

@@ -24,6 +24,16 @@ const SHARE: (f64, f64) = (0.1, 2.0);
 /// Part of the worth that a walk must gain for another.
 const GAIN: f64 = 1e-5;
 
+/// Windows of one walk.
+pub(super) fn in_a_walk(points: usize) -> usize {
+    starts(points).count()
+}
+
+/// Where the windows of a walk begin.
+fn starts(points: usize) -> impl Iterator<Item = usize> {
+    (0..points.saturating_sub(WINDOW / 2)).step_by(WINDOW / 2)
+}
+
 /// Walks through the horizon, as long as `left` says that there are seconds left.
 pub(super) fn improve(
     form: &Formulation,
@@ -37,7 +47,7 @@ pub(super) fn improve(
     }
     loop {
         let before = best.worth;
-        for from in (0..points - WINDOW / 2).step_by(WINDOW / 2) {
+        for from in starts(points) {
             let left = left(best);
             if left <= 0.0 || cancel.load(Ordering::Relaxed) {
                 return Ok(());

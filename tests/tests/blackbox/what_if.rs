@@ -14,7 +14,7 @@ fn doubling() -> Value {
 /// A patch that nests the scenario so deeply that no stack holds it.
 fn nesting() -> Value {
     let mut operations = vec![json!({ "op": "add", "path": "/x", "value": {} })];
-    for _ in 0..40 {
+    for _ in 0..60 {
         operations.push(json!({ "op": "move", "from": "/x", "path": "/y" }));
         operations.push(json!({ "op": "add", "path": "/x", "value": { "in": {} } }));
         operations.push(json!({ "op": "copy", "from": "/y", "path": "/x/in/it" }));
