@@ -13,11 +13,12 @@ use crate::scenario::{Checked, Horizon, LONGEST_DAYS};
 use crate::timeline::Timeline;
 
 /// Bytes that a search takes at its peak for each decision, each rule, and each decision in a rule
-/// of the whole program: measured, and rounded up.
-const BYTES: (usize, usize, usize) = (500, 500, 100);
+/// of the whole program. The demo week (18,747 decisions, 10,906 rules, 95,594 decisions in rules)
+/// took 91 MB and is estimated at 99.
+const BYTES: (usize, usize, usize) = (700, 700, 200);
 
 /// Megabytes that any search takes.
-const LEAST_MB: usize = 50;
+const LEAST_MB: usize = 60;
 
 /// How large a program is, and what memory its search takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
