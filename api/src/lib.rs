@@ -9,19 +9,22 @@
 //! file per noun; `domain` what they decide; `storage`, alone, knows SQL. `http` is what every
 //! handler needs from the protocol, `problem` turns refusals into problem documents, `jobs` runs
 //! plans on threads of their own, `settings` finds out how the service is to run, `limits` and
-//! `metrics` count, `telemetry` logs and traces. No physics and no scheduling rules live here.
+//! `metrics` count, `hashing` hashes passwords, `refusals` writes down what
+//! was refused, `telemetry` logs and traces. No physics and no scheduling rules live here.
 
 mod board;
 mod cli;
 mod contract;
 mod demo;
 mod domain;
+mod hashing;
 mod http;
 mod jobs;
 mod kept;
 mod limits;
 mod metrics;
 mod problem;
+mod refusals;
 mod routes;
 mod service;
 mod settings;

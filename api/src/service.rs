@@ -6,6 +6,7 @@ use std::sync::Arc;
 use actix_web::dev::Server;
 use actix_web::middleware::{Compress, Condition, from_fn};
 use actix_web::{App, HttpServer, web};
+use chrono::Duration;
 use socket2::{Domain, Protocol, Socket, Type};
 
 use crate::board;
@@ -13,10 +14,12 @@ use crate::contract;
 use crate::domain::access::{NewKey, Token};
 use crate::domain::queue::{Admission, Bounds};
 use crate::domain::{Refusal, time};
+use crate::hashing::Hashing;
 use crate::http::{self, KnownKeys, LARGEST_BODY, Operations, TrustedProxies};
 use crate::jobs::Jobs;
 use crate::kept::Kept;
 use crate::limits::Limits;
+use crate::refusals::Refusals;
 use crate::routes;
 use crate::settings::Settings;
 use crate::stopping::Stopping;
@@ -30,12 +33,16 @@ pub(crate) struct Service {
     pub(crate) store: Store,
     pub(crate) jobs: Jobs,
     pub(crate) limits: Limits,
+    pub(crate) hashing: Hashing,
+    pub(crate) refusals: Refusals,
     pub(crate) kept: Kept,
     pub(crate) known: KnownKeys,
     /// Told when the service is to stop.
     pub(crate) stopping: Stopping,
     /// Bounds of what is searched in the background.
     pub(crate) bounds: Bounds,
+    /// How long a session may be idle; for ever where nothing is said.
+    pub(crate) session_idle: Option<Duration>,
     /// Whether browsers are to send the session over TLS only.
     pub(crate) secure_cookies: bool,
     /// Whose word is taken for where a request comes from.
@@ -52,13 +59,16 @@ impl Service {
         store.watch(&place);
         let jobs = Jobs::start(store.clone(), settings);
         Ok(Arc::new(Self {
+            refusals: Refusals::new(store.clone()),
             store,
             jobs,
             limits: Limits::new(settings.requests_per_minute),
+            hashing: Hashing::start(),
             kept: Kept::default(),
             known: KnownKeys::default(),
             stopping: Stopping::default(),
             bounds: settings.bounds(),
+            session_idle: settings.session_idle(),
             secure_cookies: settings.secure_cookies,
             trusted_proxies: settings.proxies().map_err(StorageError::Open)?,
             private_webhooks: settings.private_webhooks,

@@ -25,7 +25,7 @@ use crate::domain::Refusal;
 use crate::domain::access::{Actor, ActorKind};
 use crate::http::{
     Admitted, CSRF, Found, Operations, Place, RequestId, Route, STRANGERS_BODY, admitted, changes,
-    client_network, path_of, recognise, session_of, small_body,
+    client_network, path_of, recognise, refusals, session_of, small_body,
 };
 use crate::service::Service;
 use crate::storage::trail::{Trail, following};
@@ -87,14 +87,22 @@ async fn enter<B: MessageBody + 'static>(
     let changes = changes(&request);
     let actor = match recognise(&service, &request, false).await {
         Ok(actor) => actor,
-        Err(_) => return Ok(stranger(&service, request, changes)),
+        Err(problem) => {
+            let id = &found.operation.id;
+            refusals::of_stranger(&service, request.request(), id, problem.kind());
+            return Ok(stranger(&service, request, changes));
+        }
     };
     if let Err(refusal) = service.limits.count(&actor.id) {
         return Ok(refused(request, refusal.into()));
     }
     let place = match admitted(&service.store, &found, &actor, scope, &request).await {
         Ok(place) => place,
-        Err(problem) => return Ok(refused(request, problem.into())),
+        Err(problem) => {
+            let id = &found.operation.id;
+            refusals::of_actor(&service, request.request(), &actor, id, problem.kind());
+            return Ok(refused(request, problem.into()));
+        }
     };
     let visitor = Visitor::of(request.request(), actor.clone());
     request.extensions_mut().insert(visitor);

@@ -8,6 +8,7 @@
 //! shows and fills in its template; what a form changes goes through the same functions as the
 //! API's. Nothing here asks our own API over HTTP, and no rule of it is written here once more.
 
+mod account;
 mod admin;
 mod assets;
 mod calculators;
@@ -64,6 +65,7 @@ pub(crate) fn configure(app: &mut web::ServiceConfig) {
             web::scope("/board")
                 .wrap(from_fn(door::door))
                 .configure(sign_in::configure)
+                .configure(account::configure)
                 .configure(sites::configure)
                 .configure(today::configure)
                 .configure(plans::configure)

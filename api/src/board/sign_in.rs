@@ -56,21 +56,25 @@ async fn read(request: HttpRequest) -> Result<HttpResponse, Trouble> {
     shown(200, &page)
 }
 
-async fn sign_in(service: web::Data<Service>, fields: Fields) -> Result<HttpResponse, Trouble> {
+async fn sign_in(
+    request: HttpRequest,
+    service: web::Data<Service>,
+    fields: Fields,
+) -> Result<HttpResponse, Trouble> {
     let name = fields.get("name").unwrap_or_default();
     let password = fields.get("password").unwrap_or_default();
     let next = inside(fields.get("next"));
     let asked: SignIn = serde_json::from_value(json!({ "name": name, "password": password }))
         .map_err(Refusal::internal)?;
-    match session::begin(&service, asked).await {
+    match session::begin(&service, &request, asked).await {
         Ok(begun) => {
             let mut response = go_to(next);
-            response
-                .add_cookie(&begun.cookie)
-                .map_err(Refusal::internal)?;
+            for cookie in &begun.cookies {
+                response.add_cookie(cookie).map_err(Refusal::internal)?;
+            }
             Ok(response)
         }
-        Err(refusal @ (Refusal::BadSignIn | Refusal::TooMany { .. })) => {
+        Err(refusal @ (Refusal::BadSignIn | Refusal::TooMany { .. } | Refusal::Busy)) => {
             let (status, notice) = Notice::of(refusal);
             let page = Page {
                 css: assets::css(),

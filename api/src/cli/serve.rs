@@ -68,6 +68,7 @@ impl Serve {
         if !service.jobs.stop(ending.left()) {
             tracing::warn!("a search does not look up; it is taken up again by the next process");
         }
+        service.refusals.flush();
         telemetry.stop();
         ending.wait_for_runs();
         served

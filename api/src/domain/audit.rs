@@ -2,12 +2,12 @@
 
 use chrono::{DateTime, Utc};
 use scheduler::scenario::SiteId;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::access::ActorKind;
+use super::access::{Actor, ActorKind, PersonView};
 
-/// A change that was made.
+/// A change that was made, a sign-in, or something that was refused.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub(crate) struct AuditEntry {
     /// Its place in the trail.
@@ -34,9 +34,120 @@ pub(crate) struct AuditEntry {
     /// The id of the request, as it stands in the log and in X-Request-Id.
     #[schema(example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
     pub(crate) request_id: String,
+    /// What became of it.
+    pub(crate) outcome: Outcome,
+    /// Why it was refused: the code of the problem it was answered with.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "bad_sign_in")]
+    pub(crate) why: Option<String>,
+    /// How often it happened: refusals that are alike are counted together, a minute at a time.
+    #[schema(minimum = 1, example = 1)]
+    pub(crate) times: i64,
 }
 
-/// Who made a change.
+/// What became of a request.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum Outcome {
+    /// It was done.
+    Done,
+    /// It was refused, and nothing was changed.
+    Refused,
+}
+
+/// Something to be noted in the trail beside changes.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Noted {
+    pub(crate) who: Who,
+    pub(crate) operation: String,
+    pub(crate) method: String,
+    pub(crate) path: String,
+    pub(crate) site: Option<SiteId>,
+    pub(crate) request_id: String,
+    /// Why it was refused; nothing if it was done.
+    pub(crate) why: Option<&'static str>,
+    pub(crate) times: i64,
+}
+
+/// The longest path that is noted of something refused, in characters.
+const LONGEST_PATH: usize = 200;
+
+impl Noted {
+    /// A request as it is noted: what somebody asked for, and why it was refused if it was.
+    pub(crate) fn new(who: Who, operation: &str, why: Option<&'static str>) -> Self {
+        Self {
+            who,
+            operation: operation.to_owned(),
+            method: String::new(),
+            path: String::new(),
+            site: None,
+            request_id: String::new(),
+            why,
+            times: 1,
+        }
+    }
+
+    /// Something that was refused to somebody who is not known.
+    pub(crate) fn refused_to_a_stranger(address: &str, operation: &str, why: &'static str) -> Self {
+        let who = Who {
+            kind: ActorKind::Stranger,
+            id: address.to_owned(),
+            name: "somebody unknown".to_owned(),
+        };
+        Self::new(who, operation, Some(why))
+    }
+
+    /// The same, with where and as what it was asked.
+    pub(crate) fn at(mut self, method: &str, path: &str, request_id: String) -> Self {
+        method.clone_into(&mut self.method);
+        self.path = path.chars().take(LONGEST_PATH).collect();
+        self.request_id = request_id;
+        self
+    }
+
+    /// What makes two of them alike.
+    pub(crate) fn alike(&self) -> (String, String, String, String) {
+        let why = self.why.unwrap_or_default().to_owned();
+        (
+            self.who.id.clone(),
+            self.operation.clone(),
+            self.path.clone(),
+            why,
+        )
+    }
+
+    /// One of so many that they are not told apart.
+    pub(crate) fn one_of_many(mut self) -> Self {
+        self.who.id = "various".to_owned();
+        self.who.name = "various".to_owned();
+        self.operation = "various".to_owned();
+        self.path = String::new();
+        self.why = Some("various");
+        self
+    }
+}
+
+impl From<&Actor> for Who {
+    fn from(actor: &Actor) -> Self {
+        Self {
+            kind: actor.kind,
+            id: actor.id.clone(),
+            name: actor.name.clone(),
+        }
+    }
+}
+
+impl From<&PersonView> for Who {
+    fn from(person: &PersonView) -> Self {
+        Self {
+            kind: ActorKind::Person,
+            id: person.id.to_string(),
+            name: person.name.clone(),
+        }
+    }
+}
+
+/// Who made a change, or tried to.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub(crate) struct Who {
     /// A key or a person.

@@ -109,6 +109,11 @@ pub(crate) enum Refusal {
          its answer was kept; look at what it was to change"
     )]
     AnswerLost,
+    #[error(
+        "the request with this Idempotency-Key was carried out; its answer held a secret, which was \
+         shown once and is not kept"
+    )]
+    SecretShown,
     #[error("there is no revision {0} of this site's setup")]
     UnknownRevision(Revision),
     #[error("the site \"{0}\" has no setup yet; PUT /v1/sites/{0}/setup stores one")]

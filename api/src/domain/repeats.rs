@@ -35,6 +35,8 @@ pub(crate) enum Known {
     New,
     /// It was answered like this.
     Answered(Answer),
+    /// It was done, and its answer held a secret that was shown once.
+    Shown,
     /// It is being worked on at this moment.
     Underway,
     /// It changed something, but the service was stopped before the answer was kept.

@@ -4,16 +4,14 @@ use std::future::{Ready, ready};
 
 use actix_web::dev::{Payload, ServiceRequest};
 use actix_web::http::header::{AUTHORIZATION, HeaderName};
-use actix_web::{FromRequest, HttpMessage, HttpRequest};
+use actix_web::{FromRequest, HttpMessage, HttpRequest, rt};
 
+use super::cookies::session_of;
 use crate::domain::access::{Actor, Token};
 use crate::domain::{Refusal, time};
-use crate::problem::{Kind, Problem};
+use crate::problem::{Chain, Kind, Problem};
 use crate::service::Service;
-use crate::storage::{keys, people};
-
-/// The cookie that holds a session.
-pub(crate) const SESSION_COOKIE: &str = "fizzwright_session";
+use crate::storage::{StorageError, keys, sessions};
 
 /// What the second secret of a session is for: another site can make a browser send the cookie,
 /// but it cannot read this.
@@ -30,12 +28,6 @@ impl FromRequest for Actor {
         let actor = request.extensions().get::<Self>().cloned();
         ready(actor.ok_or_else(|| nobody("no key found")))
     }
-}
-
-/// The session a request shows, if it shows one.
-pub(crate) fn session_of(request: &HttpRequest) -> Option<Token> {
-    let cookie = request.cookie(SESSION_COOKIE)?;
-    Token::parse(Token::SESSION, cookie.value())
 }
 
 /// Nobody was recognised.
@@ -91,12 +83,32 @@ impl Shown {
             Self::Key(token) => return key(service, token).await,
             Self::Session(token) => token,
         };
-        let found = service
-            .store
-            .read(move |conn| Ok::<_, Refusal>(people::recognise(conn, &token, time::now())?))
-            .await?;
-        found.ok_or_else(|| nobody("this session has ended"))
+        session(service, token).await
     }
+}
+
+/// Who is signed in with a session. That it is used is noted now and then.
+async fn session(service: &Service, token: Token) -> Result<Actor, Problem> {
+    let (shown, idle) = (token.clone(), service.session_idle);
+    let found = service
+        .store
+        .read(move |conn| Ok::<_, Refusal>(sessions::recognise(conn, &shown, time::now(), idle)?))
+        .await?;
+    let found = found.ok_or_else(|| nobody("this session has ended"))?;
+    if found.to_be_noted {
+        // Nobody waits for it, and a database that cannot take it now can still be read.
+        let store = service.store.clone();
+        rt::spawn(async move {
+            let now = time::now();
+            let noted: Result<(), StorageError> = store
+                .write_unrecorded(move |conn| sessions::note(conn, &token, now))
+                .await;
+            if let Err(error) = noted {
+                tracing::warn!(cause = %Chain(&error), "the use of a session is not noted");
+            }
+        });
+    }
+    Ok(found.actor)
 }
 
 /// Who sent a request. `unsafe_method` is whether it may change something.

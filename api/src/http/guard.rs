@@ -22,14 +22,13 @@ use super::operations::{Found, Operations};
 use super::place::Admitted;
 use super::request::RequestId;
 use super::route::{Route, path_of};
-use super::{cache, repeats, unmatched};
+use super::{cache, refusals, repeats, unmatched};
 use crate::board;
 use crate::domain::Refusal;
 use crate::domain::access::{Actor, Scope};
 use crate::limits::{Left, Limits};
 use crate::problem::{Kind, Problem};
 use crate::service::Service;
-use crate::storage::Store;
 use crate::storage::trail::{Trail, following};
 
 /// The largest body of somebody who is not known, in bytes: a name and a password.
@@ -73,13 +72,17 @@ async fn recognised<B: MessageBody + 'static>(
     };
     let actor = match recognise(service, &request, changes).await {
         Ok(actor) => actor,
-        Err(problem) => return Ok(stranger(&service.limits, request, problem)),
+        Err(problem) => {
+            let id = &found.operation.id;
+            refusals::of_stranger(service, request.request(), id, problem.kind());
+            return Ok(stranger(&service.limits, request, problem));
+        }
     };
     let left = match service.limits.count(&actor.id) {
         Ok(left) => left,
         Err(refusal) => return Ok(refused(request, &refusal.into())),
     };
-    let mut response = entered(&service.store, found, actor, scope, request, next).await?;
+    let mut response = entered(service, found, actor, scope, request, next).await?;
     if let Some(left) = left {
         tell(&left, response.headers_mut());
     }
@@ -106,16 +109,21 @@ async fn open<B: MessageBody + 'static>(
 
 /// Lets somebody who is known through to the handler.
 async fn entered<B: MessageBody + 'static>(
-    store: &Store,
+    service: &Service,
     found: &Arc<Found>,
     actor: Actor,
     scope: Scope,
     request: ServiceRequest,
     next: Next<B>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
+    let store = &service.store;
     let place = match admitted(store, found, &actor, scope, &request).await {
         Ok(place) => place,
-        Err(problem) => return Ok(refused(request, &problem)),
+        Err(problem) => {
+            let id = &found.operation.id;
+            refusals::of_actor(service, request.request(), &actor, id, problem.kind());
+            return Ok(refused(request, &problem));
+        }
     };
     request.extensions_mut().insert(actor.clone());
     if !changes(&request) {

@@ -72,6 +72,7 @@ mod tests {
             id: "key".to_owned(),
             kind: ActorKind::Key,
             name: "till".to_owned(),
+            ends_at: None,
             grant: Grant {
                 scopes: Vec::new(),
                 sites: None,

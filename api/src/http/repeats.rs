@@ -2,7 +2,9 @@
 
 use actix_web::body::{BoxBody, MessageBody, to_bytes};
 use actix_web::dev::{Payload, ServiceRequest, ServiceResponse};
-use actix_web::http::header::{CONTENT_TYPE, ETAG, HeaderMap, HeaderName, HeaderValue, LOCATION};
+use actix_web::http::header::{
+    AUTHORIZATION, CONTENT_TYPE, ETAG, HeaderMap, HeaderName, HeaderValue, LOCATION,
+};
 use actix_web::http::{Method, StatusCode};
 use actix_web::middleware::Next;
 use actix_web::{Error, HttpResponse, web};
@@ -10,7 +12,9 @@ use scheduler::scenario::Fault;
 
 use super::LARGEST_BODY;
 use super::body::unread;
+use super::cookies::session_of;
 use super::guard::refused;
+use super::shown_once::ShownOnce;
 use crate::domain::access::{Actor, hash};
 use crate::domain::repeats::{Answer, Known, LONGEST_KEY, RepeatKey};
 use crate::domain::{Refusal, time};
@@ -66,6 +70,7 @@ pub(super) async fn once<B: MessageBody + 'static>(
     let fingerprint = hash(&[
         request.method().as_str().as_bytes(),
         request.uri().to_string().as_bytes(),
+        &unguessable(&request),
         &body,
     ]);
     request.set_payload(Payload::from(body));
@@ -77,6 +82,7 @@ pub(super) async fn once<B: MessageBody + 'static>(
     match known {
         Ok(Known::New) => {}
         Ok(Known::Answered(answer)) => return Ok(again(request, answer)),
+        Ok(Known::Shown) => return Ok(refused(request, &Refusal::SecretShown.into())),
         Ok(Known::Underway) => return Ok(refused(request, &Refusal::RepeatUnderway.into())),
         Ok(Known::AnswerLost) => return Ok(refused(request, &Refusal::AnswerLost.into())),
         Ok(Known::Other) => return Ok(refused(request, &Refusal::RepeatDiffers.into())),
@@ -86,7 +92,21 @@ pub(super) async fn once<B: MessageBody + 'static>(
     keep(store, key, response).await
 }
 
+/// What makes the fingerprint of a body with a password worth nothing to whoever guesses at it: the
+/// secret the caller shows, of which no more than a hash is kept.
+fn unguessable(request: &ServiceRequest) -> Vec<u8> {
+    if request.path() != "/v1/people" {
+        return Vec::new();
+    }
+    let key = request.headers().get(AUTHORIZATION);
+    let session = || session_of(request.request()).map(|token| token.reveal().into_bytes());
+    key.map(|key| key.as_bytes().to_vec())
+        .or_else(session)
+        .unwrap_or_default()
+}
+
 /// Keeps an answer. One of a failure, and one that says "later", is not kept: it can be tried again.
+/// Of one that holds a secret, only that it was given is kept.
 async fn keep(
     store: &Store,
     key: RepeatKey,
@@ -96,6 +116,7 @@ async fn keep(
     let (head, body) = response.into_parts();
     let bytes = to_bytes(body).await.unwrap_or_default();
     let status = head.status();
+    let secret = head.extensions().get::<ShownOnce>().is_some();
     let again = status.is_server_error() || status == StatusCode::TOO_MANY_REQUESTS;
     let answer = Answer {
         status: status.as_u16(),
@@ -106,6 +127,8 @@ async fn keep(
         .write_unrecorded(move |conn| {
             if again || answer.body.len() > LARGEST_ANSWER {
                 repeats::forget(conn, &key)
+            } else if secret {
+                repeats::shown(conn, &key)
             } else {
                 repeats::answered(conn, &key, &answer)
             }

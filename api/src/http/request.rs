@@ -26,7 +26,7 @@ const LONGEST: usize = 64;
 pub(crate) struct RequestId(String);
 
 impl RequestId {
-    pub(crate) fn of(request: &ServiceRequest) -> String {
+    pub(crate) fn of(request: &impl HttpMessage) -> String {
         let found = request.extensions().get::<Self>().cloned();
         found.map_or_else(String::new, |id| id.0)
     }

@@ -100,6 +100,8 @@ kinds! {
         "Send it again after a second; the answer will be that of the first.";
     AnswerLost: "answer_lost", 409, "It was done, but the answer is lost",
         "Look at what the request was to change; it was carried out.";
+    SecretShown: "secret_shown", 409, "It was done, and its secret is shown once",
+        "If the secret did not arrive, take away what was made, and make another.";
     NotReady: "not_ready", 409, "The site is not ready to be planned",
         "Store what `errors` lists, then ask again.";
     ReferenceReused: "reference_reused", 409, "The reference was used for something else",
@@ -192,6 +194,7 @@ impl Kind {
             Refusal::RepeatUnderway => Self::RepeatUnderway,
             Refusal::RepeatDiffers => Self::RepeatDiffers,
             Refusal::AnswerLost => Self::AnswerLost,
+            Refusal::SecretShown => Self::SecretShown,
             Refusal::UnknownRevision(_) => Self::UnknownRevision,
             Refusal::NoSetup(_) => Self::NoSetup,
             Refusal::NoStock(_) => Self::NoStock,

@@ -52,8 +52,11 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 
 /// List who changed what, and when.
 ///
-/// Every request that changed something is an entry, written in the same transaction as the change.
-/// Entries are never rewritten.
+/// Every request that changed something is an entry, written in the same transaction as the change;
+/// so is everybody who signed in. What was refused is there too: sign-ins that failed, keys and
+/// sessions that open nothing, and what somebody may not do. Of refusals that are alike within a
+/// minute the first is an entry, and the rest another one that says how often. Entries are never
+/// rewritten.
 #[utoipa::path(
     tag = "access",
     security(("key" = ["admin"])),

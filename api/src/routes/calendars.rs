@@ -9,10 +9,11 @@ use utoipa_actix_web::service_config::ServiceConfig;
 use uuid::Uuid;
 
 use super::SitePath;
+use crate::domain::access::Actor;
 use crate::domain::calendars::{CalendarAddress, CalendarFeed, CalendarId, CalendarRequest};
 use crate::domain::trace::whole;
 use crate::domain::{Refusal, secret};
-use crate::http::{At, Body};
+use crate::http::{At, Body, shown_once};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::plans::lineage;
@@ -21,7 +22,7 @@ use crate::text::calendar::{self, Feed};
 
 problems! {
     CreateProblems: BadJson, BadPath, UnknownSite, BodyTooLarge, UnsupportedMediaType, Invalid,
-        Internal;
+        SecretShown, Internal;
     ListProblems: BadPath, UnknownSite, Internal;
     RevokeProblems: BadPath, UnknownSite, UnknownCalendar, Internal;
     ReadProblems: BadPath, UnknownCalendar, Internal;
@@ -88,7 +89,9 @@ pub(crate) async fn list_calendars(
 
 /// Make a calendar feed: the published plan's work, for all or for one role.
 ///
-/// The address is a secret that is shown this once; subscribe to it in any calendar program.
+/// The address is a secret that is shown this once; subscribe to it in any calendar program. It leads
+/// nowhere any more once whoever made it has ended: a key that was revoked or ran out, or a person who
+/// is gone.
 #[utoipa::path(
     tag = "calendars",
     params(SitePath),
@@ -102,16 +105,19 @@ pub(crate) async fn list_calendars(
 #[post("/v1/sites/{site}/calendars")]
 pub(crate) async fn create_calendar(
     service: web::Data<Service>,
+    actor: Actor,
     At(SitePath { site: id }): At<SitePath>,
     Body(request): Body<CalendarRequest>,
 ) -> Result<HttpResponse, Problem> {
     let (feed, path) = service
         .store
-        .write(move |conn| make(conn, &id, &request))
+        .write(move |conn| make(conn, &id, &request, &actor))
         .await?;
-    Ok(HttpResponse::Created()
-        .insert_header((LOCATION, path.as_str()))
-        .json(CalendarAddress { feed, path }))
+    Ok(shown_once(
+        HttpResponse::Created()
+            .insert_header((LOCATION, path.as_str()))
+            .json(CalendarAddress { feed, path }),
+    ))
 }
 
 /// Makes a feed, and gives its secret path.
@@ -119,12 +125,13 @@ pub(crate) fn make(
     conn: &mut Connection,
     site: &SiteId,
     request: &CalendarRequest,
+    maker: &Actor,
 ) -> Result<(CalendarFeed, String), Refusal> {
     let secret = secret::address()?;
     let path = format!("/v1/calendars/{secret}.ics");
     let zone = sites::load(conn, site)?.time_zone;
     let feed = CalendarId(Uuid::now_v7());
-    calendars::insert(conn, feed, site, request, &secret)?;
+    calendars::insert(conn, feed, site, request, &secret, maker)?;
     let made = calendars::list(conn, site, zone)?;
     let made = made.into_iter().find(|known| known.id == feed);
     let feed = made.ok_or_else(|| Refusal::internal("a calendar feed is not there"))?;

@@ -8,14 +8,14 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::domain::access::{Actor, ApiKey, KeyId, KeyRequest};
 use crate::domain::{Refusal, time};
-use crate::http::{At, Body, IfMatch, tag_of};
+use crate::http::{At, Body, IfMatch, shown_once, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::{Connection, keys};
+use crate::storage::{Connection, keys, webhooks};
 
 problems! {
     ListProblems: Internal;
-    CreateProblems: BadJson, BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
+    CreateProblems: BadJson, BodyTooLarge, UnsupportedMediaType, Invalid, SecretShown, Internal;
     ReadProblems: BadPath, UnknownKey, Internal;
     RevokeProblems: BadPath, BadHeader, UnknownKey, ChangedSince, Internal;
 }
@@ -57,7 +57,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 /// Make an API key.
 ///
 /// Its text is shown this once; the service keeps a hash of it. Nobody can make a key that may do
-/// more than their own.
+/// more than their own, or that lasts longer: where no end is asked for, it ends with its maker's.
 #[utoipa::path(
     tag = "access",
     security(("key" = ["admin"])),
@@ -76,9 +76,11 @@ pub(crate) async fn create_key(
     Body(request): Body<KeyRequest>,
 ) -> Result<HttpResponse, Problem> {
     let (about, key) = make(&service, &actor, request).await?;
-    Ok(HttpResponse::Created()
-        .insert_header((LOCATION, format!("/v1/keys/{}", about.id)))
-        .json(CreatedKey { about, key }))
+    Ok(shown_once(
+        HttpResponse::Created()
+            .insert_header((LOCATION, format!("/v1/keys/{}", about.id)))
+            .json(CreatedKey { about, key }),
+    ))
 }
 
 /// Makes a key that may do no more than whoever makes it, and gives its text.
@@ -87,7 +89,8 @@ pub(crate) async fn make(
     actor: &Actor,
     request: KeyRequest,
 ) -> Result<(ApiKey, String), Refusal> {
-    let made = request.make(time::now())?;
+    let mut made = request.make(time::now())?;
+    made.expires_at = actor.bounded(made.expires_at)?;
     if !actor.grant.covers(&made.grant) {
         return Err(Refusal::forbidden("this key may do more than your own"));
     }
@@ -145,7 +148,8 @@ pub(crate) async fn read_key(
 /// Revoke an API key.
 ///
 /// It stops working at once, in other processes on the same database within a second, and stays in
-/// the list.
+/// the list. Webhooks it made are disabled until somebody takes them over, and calendar feeds it made
+/// lead nowhere any more.
 #[utoipa::path(
     tag = "access",
     security(("key" = ["admin"])),
@@ -177,7 +181,8 @@ pub(crate) async fn revoke(
     let revoked = service.store.write(move |conn| {
         let key = known(conn, &actor, &id)?;
         expected.admit(Some(&key))?;
-        Ok::<_, Refusal>(keys::revoke(conn, &id)?)
+        keys::revoke(conn, &id)?;
+        Ok::<_, Refusal>(webhooks::disable_orphans(conn, time::now())?)
     });
     revoked.await?;
     service.known.forget();

@@ -11,6 +11,7 @@ mod demand;
 mod events;
 pub(crate) mod keys;
 mod materials;
+pub(crate) mod own_sessions;
 mod pages;
 pub(crate) mod people;
 mod plans;
@@ -69,6 +70,7 @@ pub(crate) fn all(app: &mut ServiceConfig<'_>) {
         .configure(webhooks::configure)
         .configure(calculations::configure)
         .configure(session::configure)
+        .configure(own_sessions::configure)
         .configure(keys::configure)
         .configure(people::configure)
         .configure(audit::configure);

@@ -8,17 +8,20 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::domain::access::{Actor, Grant, PersonChange, PersonId, PersonRequest, PersonView};
 use crate::domain::{Refusal, time};
-use crate::http::{At, Body, IfMatch, slow, tag_of};
+use crate::hashing::Caller;
+use crate::http::{At, Body, IfMatch, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::{Connection, people};
+use crate::storage::{Connection, erasure, people, webhooks};
 
 problems! {
     ListProblems: Internal;
-    AddProblems: BadJson, BodyTooLarge, UnsupportedMediaType, PersonExists, Invalid, Internal;
+    AddProblems: BadJson, BodyTooLarge, UnsupportedMediaType, PersonExists, Invalid, Busy,
+        Internal;
     ReadProblems: BadPath, UnknownPerson, Internal;
     ChangeProblems: BadJson, BadPath, BadHeader, UnknownPerson, ChangedSince, BodyTooLarge,
-        UnsupportedMediaType, Invalid, Internal;
+        UnsupportedMediaType, Invalid, Busy, Internal;
+    EraseProblems: BadPath, UnknownPerson, Internal;
     RemoveProblems: BadPath, BadHeader, UnknownPerson, ChangedSince, Internal;
 }
 
@@ -27,6 +30,14 @@ problems! {
 pub(crate) struct PersonList {
     /// Everybody, by name.
     people: Vec<PersonView>,
+}
+
+/// What became of a name.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct ErasedPerson {
+    /// What stands in its place from now on.
+    #[schema(example = "person 3f2a91bc")]
+    now_called: String,
 }
 
 /// A path that names a person.
@@ -43,7 +54,8 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
         .service(list_people)
         .service(read_person)
         .service(change_person)
-        .service(remove_person);
+        .service(remove_person)
+        .service(erase_person);
 }
 
 /// Add a person.
@@ -71,13 +83,17 @@ pub(crate) async fn add_person(
     Ok(tagged(response, &person, &password)?)
 }
 
-/// Adds a person who may do no more than whoever adds them; also gives what is kept of the password.
+/// Adds a person who may do no more, and no longer, than whoever adds them; also gives what is kept of the password.
 pub(crate) async fn add(
     service: &Service,
     actor: &Actor,
     request: PersonRequest,
 ) -> Result<(PersonView, String), Refusal> {
-    let (person, password) = slow(move || request.make(time::now())).await?;
+    let (mut person, password) = service
+        .hashing
+        .run(Caller::Known, move || request.make(time::now()))
+        .await?;
+    person.ends_at = actor.bounded(None)?;
     if !actor.grant.covers(&person.grant()) {
         return Err(Refusal::forbidden("this person may do more than you"));
     }
@@ -140,7 +156,8 @@ pub(crate) async fn read_person(
 
 /// Give a person a new password or other scopes.
 ///
-/// What is left out stays. A new password ends all their sessions.
+/// What is left out stays. A new password ends all their sessions. A key that ends can change only
+/// those who end no later.
 #[utoipa::path(
     tag = "access",
     security(("key" = ["admin"])),
@@ -166,7 +183,15 @@ pub(crate) async fn change_person(
 ) -> Result<HttpResponse, Problem> {
     let PersonChange { password, scopes } = change;
     let password = match password {
-        Some(password) => Some(slow(move || password.hash()).await?),
+        Some(password) => {
+            let asking = actor.clone();
+            let name = service
+                .store
+                .read(move |conn| known(conn, &asking, id).map(|person| person.name))
+                .await?;
+            let hash = move || password.hash("password", &name);
+            Some(service.hashing.run(Caller::Known, hash).await?)
+        }
         None => None,
     };
     let (person, password) = service
@@ -185,6 +210,7 @@ pub(crate) async fn change_person(
                     "this person could then do more than you",
                 ));
             }
+            lasting(&actor, &person)?;
             admit(conn, &expected, &person)?;
             if let Some(grant) = grant {
                 people::set_scopes(conn, id, &grant.scopes)?;
@@ -199,6 +225,9 @@ pub(crate) async fn change_person(
 }
 
 /// Take a person away. Their sessions end.
+///
+/// Webhooks they made are disabled until somebody takes them over, and calendar feeds they made lead
+/// nowhere any more. Their name stays in the trail; `POST /v1/people/{person}/erase` takes it out.
 #[utoipa::path(
     tag = "access",
     security(("key" = ["admin"])),
@@ -230,7 +259,47 @@ pub(crate) async fn remove_person(
 /// Takes away a person who may do no more than whoever takes them away.
 pub(crate) fn remove(conn: &mut Connection, actor: &Actor, id: PersonId) -> Result<(), Refusal> {
     known(conn, actor, id)?;
-    Ok(people::delete(conn, id)?)
+    people::delete(conn, id)?;
+    Ok(webhooks::disable_orphans(conn, time::now())?)
+}
+
+/// Erase a person's name, on their request.
+///
+/// They are taken away, if they are still there, and wherever they are named as whoever did, said or
+/// published something, in the audit trail, in work, readings, publications and events, a pseudonym
+/// stands instead: always the same for the same person, so that the trail stays whole. What was
+/// written as a note stays as it is, and so do backups that were made before. Where somebody else said
+/// they have the same name, that is replaced too.
+#[utoipa::path(
+    tag = "access",
+    security(("key" = ["admin"])),
+    params(PersonPath),
+    responses(
+        (status = 200, description = "What stands in its place.", body = ErasedPerson),
+        EraseProblems
+    )
+)]
+#[post("/v1/people/{person}/erase")]
+pub(crate) async fn erase_person(
+    service: web::Data<Service>,
+    actor: Actor,
+    At(PersonPath { person: id }): At<PersonPath>,
+) -> Result<HttpResponse, Problem> {
+    let now_called = service
+        .store
+        .write(move |conn| {
+            if actor.grant.sites.is_some() {
+                return Err(Refusal::forbidden("this is about all sites"));
+            }
+            if people::load(conn, id).is_ok() {
+                known(conn, &actor, id)?;
+            }
+            let erased = erasure::erase(conn, id)?;
+            webhooks::disable_orphans(conn, time::now())?;
+            erased.ok_or(Refusal::UnknownPerson(id))
+        })
+        .await?;
+    Ok(HttpResponse::Ok().json(ErasedPerson { now_called }))
 }
 
 /// A person whom somebody may know of.
@@ -241,6 +310,17 @@ fn known(conn: &mut Connection, actor: &Actor, id: PersonId) -> Result<PersonVie
     } else {
         Err(Refusal::UnknownPerson(id))
     }
+}
+
+/// Who ends gives nobody what would outlast them: a password, or more that may be done.
+fn lasting(actor: &Actor, person: &PersonView) -> Result<(), Refusal> {
+    if actor.covers(&person.grant(), person.ends_at) {
+        return Ok(());
+    }
+    Err(Refusal::forbidden(format!(
+        "\"{}\" ends, and what it would give this person does not",
+        actor.name
+    )))
 }
 
 /// What an ETag is of: a new password is a change too, though nobody sees it.

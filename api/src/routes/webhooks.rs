@@ -7,22 +7,25 @@ use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::domain::Refusal;
+use crate::domain::access::Actor;
 use crate::domain::page::PageSize;
 use crate::domain::secret;
 use crate::domain::webhooks::{
     Delivery, DeliveryId, Webhook, WebhookId, WebhookRequest, WebhookSecret, check,
 };
-use crate::http::{At, Body, IfMatch, Params, tag_of};
+use crate::http::{At, Body, IfMatch, Params, shown_once, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, sites, webhooks};
 
 problems! {
-    CreateProblems: BadJson, UnknownSite, BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
+    CreateProblems: BadJson, UnknownSite, BodyTooLarge, UnsupportedMediaType, Invalid, SecretShown,
+        Internal;
     ListProblems: Internal;
     ReadProblems: BadPath, UnknownWebhook, Internal;
     ReplaceProblems: BadJson, BadPath, BadHeader, UnknownWebhook, UnknownSite, ChangedSince,
         BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
+    RenewProblems: BadPath, UnknownWebhook, SecretShown, Internal;
     DeleteProblems: BadPath, BadHeader, UnknownWebhook, ChangedSince, Internal;
     LogProblems: BadPath, BadQuery, UnknownWebhook, Internal;
     ResendProblems: BadPath, UnknownWebhook, UnknownDelivery, Internal;
@@ -113,7 +116,9 @@ pub(crate) async fn list_webhooks(service: web::Data<Service>) -> Result<HttpRes
 /// HMAC-SHA256 over id, time and body, joined by full stops). A status from 200 to 299 within 15
 /// seconds is success; anything else is tried again, after 5 seconds first and then ever more seldom
 /// for about three days. Redirects are not followed. Use `seq` for the order and to drop what came
-/// twice. An address that fails for five days, or answers 410, is disabled.
+/// twice. An address that fails for five days, or answers 410, is disabled; so is a webhook whose maker
+/// has ended, a key that was revoked or ran out or a person who is gone. Whoever replaces a webhook is
+/// its maker from then on.
 #[utoipa::path(
     tag = "webhooks",
     request_body(content = WebhookRequest, description = "Where to, and what."),
@@ -128,17 +133,21 @@ pub(crate) async fn list_webhooks(service: web::Data<Service>) -> Result<HttpRes
 #[post("/v1/webhooks")]
 pub(crate) async fn create_webhook(
     service: web::Data<Service>,
+    actor: Actor,
     Body(request): Body<WebhookRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let made = make(&service, request).await?;
-    Ok(HttpResponse::Created()
-        .insert_header((LOCATION, format!("/v1/webhooks/{}", made.webhook.id)))
-        .json(made))
+    let made = make(&service, actor, request).await?;
+    Ok(shown_once(
+        HttpResponse::Created()
+            .insert_header((LOCATION, format!("/v1/webhooks/{}", made.webhook.id)))
+            .json(made),
+    ))
 }
 
 /// Makes a webhook with a secret of its own.
 pub(crate) async fn make(
     service: &Service,
+    actor: Actor,
     request: WebhookRequest,
 ) -> Result<WebhookSecret, Refusal> {
     check(&request, service.private_webhooks)?;
@@ -149,7 +158,7 @@ pub(crate) async fn make(
         .write(move |conn| {
             site_exists(conn, &request)?;
             let id = WebhookId::new();
-            webhooks::insert(conn, id, &request, &kept)?;
+            webhooks::insert(conn, id, &request, &kept, &actor)?;
             known(conn, id)
         })
         .await?;
@@ -197,6 +206,7 @@ pub(crate) async fn read_webhook(
 #[put("/v1/webhooks/{webhook}")]
 pub(crate) async fn replace_webhook(
     service: web::Data<Service>,
+    actor: Actor,
     At(WebhookPath { webhook: id }): At<WebhookPath>,
     expected: IfMatch,
     Body(request): Body<WebhookRequest>,
@@ -208,7 +218,7 @@ pub(crate) async fn replace_webhook(
             let before = known(conn, id)?;
             site_exists(conn, &request)?;
             expected.admit(Some(&told(&before)))?;
-            webhooks::replace(conn, &before, &request)?;
+            webhooks::replace(conn, &before, &request, &actor)?;
             known(conn, id)
         })
         .await?;
@@ -249,7 +259,7 @@ pub(crate) async fn delete_webhook(
     responses(
         (status = 200, description = "The webhook, with its new secret, which is shown this once.",
             body = WebhookSecret),
-        ReadProblems
+        RenewProblems
     ),
     security(("key" = ["admin"]))
 )]
@@ -258,7 +268,8 @@ pub(crate) async fn renew_webhook_secret(
     service: web::Data<Service>,
     At(WebhookPath { webhook: id }): At<WebhookPath>,
 ) -> Result<HttpResponse, Problem> {
-    Ok(HttpResponse::Ok().json(renew(&service, id).await?))
+    let renewed = renew(&service, id).await?;
+    Ok(shown_once(HttpResponse::Ok().json(renewed)))
 }
 
 /// Gives a webhook a new secret.

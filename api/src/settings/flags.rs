@@ -70,6 +70,10 @@ pub(crate) struct Flags {
     #[arg(long)]
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub(crate) secure_cookies: bool,
+    /// Minutes after which a session that nobody uses ends; 0 for none [default: 120].
+    #[arg(long, value_name = "MINUTES")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) session_idle_minutes: Option<u32>,
     /// Webhooks may lead into private networks and to plain http, as for a till in the house.
     #[arg(long)]
     #[serde(skip_serializing_if = "std::ops::Not::not")]

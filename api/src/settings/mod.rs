@@ -6,6 +6,7 @@ mod shown;
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
+use chrono::Duration;
 use figment::Figment;
 use figment::providers::{Env, Format, Serialized, Toml};
 use serde::{Deserialize, Serialize};
@@ -51,6 +52,8 @@ pub(crate) struct Settings {
     pub(crate) trusted_proxies: Vec<String>,
     /// Whether browsers are to send a session over TLS only.
     pub(crate) secure_cookies: bool,
+    /// Minutes after which a session that nobody uses ends; 0 for none.
+    pub(crate) session_idle_minutes: u32,
     /// Whether webhooks may lead into private networks, and to plain http.
     pub(crate) private_webhooks: bool,
     /// Where traces are sent: a receiver of OTLP over HTTP, such as `http://127.0.0.1:4318`; nowhere
@@ -88,6 +91,7 @@ impl Default for Settings {
             allowed_origins: Vec::new(),
             trusted_proxies: Vec::new(),
             secure_cookies: false,
+            session_idle_minutes: 120,
             private_webhooks: false,
             otlp_endpoint: None,
             key_file: None,
@@ -170,6 +174,12 @@ impl Settings {
             longest_time_limit_s: self.longest_time_limit_s,
             largest_search_mb: self.largest_search_mb,
         }
+    }
+
+    /// How long a session may be idle.
+    pub(crate) fn session_idle(&self) -> Option<Duration> {
+        let minutes = i64::from(self.session_idle_minutes);
+        (minutes > 0).then(|| Duration::minutes(minutes))
     }
 
     /// What no type can say.

@@ -9,7 +9,7 @@ use super::schema::audit;
 use super::trail::Trail;
 use super::{Connection, StorageError, plans};
 use crate::domain::access::ActorKind;
-use crate::domain::audit::{AuditEntry, Who};
+use crate::domain::audit::{AuditEntry, Noted, Outcome, Who};
 use crate::domain::time;
 
 #[derive(Queryable, Selectable)]
@@ -25,6 +25,28 @@ struct Entry {
     path: String,
     site: Option<String>,
     request_id: String,
+    refused: Option<String>,
+    times: i64,
+}
+
+/// Adds a sign-in, or something that was refused.
+pub(crate) fn note(conn: &mut Connection, noted: &Noted) -> Result<(), StorageError> {
+    diesel::insert_into(audit::table)
+        .values((
+            audit::at.eq(row::stored(time::now())),
+            audit::actor_kind.eq(noted.who.kind.as_str()),
+            audit::actor_id.eq(&noted.who.id),
+            audit::actor.eq(&noted.who.name),
+            audit::operation.eq(&noted.operation),
+            audit::method.eq(&noted.method),
+            audit::path.eq(&noted.path),
+            audit::site.eq(noted.site.as_ref().map(SiteId::as_str)),
+            audit::request_id.eq(&noted.request_id),
+            audit::refused.eq(noted.why),
+            audit::times.eq(noted.times),
+        ))
+        .execute(conn)?;
+    Ok(())
 }
 
 /// Adds what a request did.
@@ -107,6 +129,13 @@ impl Entry {
             path: self.path,
             site: self.site.map(|site| row.value(site)).transpose()?,
             request_id: self.request_id,
+            outcome: if self.refused.is_some() {
+                Outcome::Refused
+            } else {
+                Outcome::Done
+            },
+            why: self.refused,
+            times: self.times,
         })
     }
 }

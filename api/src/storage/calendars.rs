@@ -9,7 +9,8 @@ use uuid::Uuid;
 
 use super::row::{self, Row};
 use super::schema::calendars;
-use super::{Connection, StorageError};
+use super::{Connection, StorageError, makers};
+use crate::domain::access::{Actor, Scope};
 use crate::domain::calendars::{CalendarFeed, CalendarId, CalendarRequest};
 use crate::domain::roles::Role;
 use crate::domain::time;
@@ -31,6 +32,7 @@ pub(crate) fn insert(
     site: &SiteId,
     request: &CalendarRequest,
     secret: &str,
+    maker: &Actor,
 ) -> Result<(), StorageError> {
     diesel::insert_into(calendars::table)
         .values((
@@ -40,6 +42,7 @@ pub(crate) fn insert(
             calendars::note.eq(request.note.as_ref().map(|note| note.as_str())),
             calendars::secret_hash.eq(hash(secret)),
             calendars::created_at.eq(row::stored(time::now())),
+            calendars::made_by.eq(makers::kept(maker)),
         ))
         .execute(conn)?;
     Ok(())
@@ -74,18 +77,23 @@ pub(crate) fn revoke(
     Ok(gone == 1)
 }
 
-/// The site and role behind a secret address.
+/// The site and role behind a secret address, for as long as whoever made it lasts.
 pub(crate) fn behind(
     conn: &mut Connection,
     secret: &str,
 ) -> Result<Option<(SiteId, Option<Role>)>, StorageError> {
-    let found: Option<Line> = calendars::table
+    let found: Option<(Line, Option<String>)> = calendars::table
         .filter(calendars::secret_hash.eq(hash(secret)))
-        .select(Line::as_select())
+        .select((Line::as_select(), calendars::made_by))
         .first(conn)
         .optional()?;
-    let feed = found.map(|line| line.checked(Tz::UTC)).transpose()?;
-    Ok(feed.map(|feed| (feed.site, feed.role)))
+    let Some((line, maker)) = found else {
+        return Ok(None);
+    };
+    let feed = line.checked(Tz::UTC)?;
+    let (site, now) = (Some(&feed.site), time::now());
+    let lasts = makers::lasts(conn, maker.as_deref(), Scope::Plan, site, now)?;
+    Ok(lasts.then_some((feed.site, feed.role)))
 }
 
 /// A secret is long and random, so that a plain hash of it is enough.

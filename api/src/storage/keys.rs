@@ -93,19 +93,35 @@ pub(crate) fn recognise(
         .select(Key::as_select())
         .first(conn)
         .optional()?;
-    let Some(row) = found else {
-        return Ok(None);
-    };
-    let key = row.checked()?;
-    Ok(key.works_at(now).then(|| Actor {
-        grant: key.grant(),
-        name: key.name,
-        id: key.id.into(),
-        kind: ActorKind::Key,
-    }))
+    found.map_or(Ok(None), |row| row.actor(now))
+}
+
+/// A key as somebody who asks, if it works.
+pub(super) fn actor(
+    conn: &mut Connection,
+    id: &str,
+    now: DateTime<Utc>,
+) -> Result<Option<Actor>, StorageError> {
+    let found: Option<Key> = keys::table
+        .find(id)
+        .select(Key::as_select())
+        .first(conn)
+        .optional()?;
+    found.map_or(Ok(None), |row| row.actor(now))
 }
 
 impl Key {
+    fn actor(self, now: DateTime<Utc>) -> Result<Option<Actor>, StorageError> {
+        let key = self.checked()?;
+        Ok(key.works_at(now).then(|| Actor {
+            grant: key.grant(),
+            ends_at: key.expires_at,
+            name: key.name,
+            id: key.id.into(),
+            kind: ActorKind::Key,
+        }))
+    }
+
     fn checked(self) -> Result<ApiKey, StorageError> {
         let row = Row {
             table: "api_keys",

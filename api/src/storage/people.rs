@@ -1,13 +1,13 @@
-//! People and their sessions in the database; of each secret, only its hash.
+//! People in the database; of each password, only its hash.
 
-use chrono::{DateTime, Duration, NaiveDateTime, Utc};
+use chrono::{DateTime, NaiveDateTime, Utc};
 use diesel::prelude::*;
 
 use super::row::{self, Row};
-use super::schema::{people, sessions};
-use super::{Connection, StorageError};
-use crate::domain::access::{Actor, ActorKind, PersonId, PersonView, Scope, Token};
-use crate::domain::{Refusal, time};
+use super::schema::people;
+use super::{Connection, StorageError, familiar, sessions};
+use crate::domain::Refusal;
+use crate::domain::access::{Actor, ActorKind, PersonId, PersonView, Scope};
 
 #[derive(Queryable, Selectable)]
 #[diesel(table_name = people)]
@@ -17,6 +17,7 @@ struct Person {
     scopes: String,
     sites: Option<String>,
     created_at: NaiveDateTime,
+    ends_at: Option<NaiveDateTime>,
 }
 
 /// Adds a person; false if somebody has that name.
@@ -37,6 +38,7 @@ pub(crate) fn insert(
             people::scopes.eq(row::text("scopes", &person.scopes)?),
             people::sites.eq(sites.map(|list| row::text("sites", list)).transpose()?),
             people::created_at.eq(row::stored(person.created_at)),
+            people::ends_at.eq(person.ends_at.map(row::stored)),
         ))
         .execute(conn)?;
     Ok(true)
@@ -61,6 +63,12 @@ pub(crate) fn load(conn: &mut Connection, id: PersonId) -> Result<PersonView, Re
         .map_err(StorageError::from)?;
     let row = found.ok_or(Refusal::UnknownPerson(id))?;
     Ok(row.checked()?)
+}
+
+/// What a person is called, if they are there.
+pub(super) fn name(conn: &mut Connection, id: PersonId) -> Result<Option<String>, StorageError> {
+    let found = people::table.find(id.to_string()).select(people::name);
+    Ok(found.first(conn).optional()?)
 }
 
 /// What is kept of a person's password.
@@ -94,7 +102,9 @@ pub(crate) fn set_password(
     diesel::update(people::table.find(id.to_string()))
         .set(people::password.eq(password))
         .execute(conn)?;
-    end_sessions(conn, id)
+    // Whoever knew the old one may have signed in somewhere.
+    familiar::forget(conn, id)?;
+    sessions::end_all(conn, id)
 }
 
 /// Sets what a person may do.
@@ -111,74 +121,33 @@ pub(crate) fn set_scopes(
 
 /// Takes a person away, signed in or not.
 pub(crate) fn delete(conn: &mut Connection, id: PersonId) -> Result<(), StorageError> {
-    end_sessions(conn, id)?;
+    sessions::end_all(conn, id)?;
+    familiar::forget(conn, id)?;
     diesel::delete(people::table.find(id.to_string())).execute(conn)?;
     Ok(())
 }
 
-fn end_sessions(conn: &mut Connection, id: PersonId) -> Result<(), StorageError> {
-    diesel::delete(sessions::table.filter(sessions::person.eq(id.to_string()))).execute(conn)?;
-    Ok(())
-}
-
-/// How long a session lasts: a long shift.
-pub(crate) const SESSION: Duration = Duration::hours(12);
-
-/// Begins a session. Those that ran out are cleared away.
-pub(crate) fn sign_in(
+/// A person as somebody who asks, unless they are gone or their time is over.
+pub(super) fn actor(
     conn: &mut Connection,
-    person: PersonId,
-    token: &Token,
-) -> Result<DateTime<Utc>, StorageError> {
-    let now = time::now();
-    let end = now + SESSION;
-    diesel::delete(sessions::table.filter(sessions::expires_at.le(row::stored(now))))
-        .execute(conn)?;
-    diesel::insert_into(sessions::table)
-        .values((
-            sessions::id.eq(&token.id),
-            sessions::hash.eq(token.hash()),
-            sessions::person.eq(person.to_string()),
-            sessions::expires_at.eq(row::stored(end)),
-        ))
-        .execute(conn)?;
-    Ok(end)
-}
-
-/// Ends a session.
-pub(crate) fn sign_out(conn: &mut Connection, token: &Token) -> Result<(), StorageError> {
-    diesel::delete(
-        sessions::table
-            .find(&token.id)
-            .filter(sessions::hash.eq(token.hash())),
-    )
-    .execute(conn)?;
-    Ok(())
-}
-
-/// Who is signed in with this token, if the session still lasts.
-pub(crate) fn recognise(
-    conn: &mut Connection,
-    token: &Token,
+    id: &str,
     now: DateTime<Utc>,
 ) -> Result<Option<Actor>, StorageError> {
-    let person: Option<String> = sessions::table
-        .find(&token.id)
-        .filter(sessions::hash.eq(token.hash()))
-        .filter(sessions::expires_at.gt(row::stored(now)))
-        .select(sessions::person)
+    let found: Option<Person> = people::table
+        .find(id)
+        .select(Person::as_select())
         .first(conn)
         .optional()?;
-    let Some(person) = person else {
+    let Some(row) = found else {
         return Ok(None);
     };
-    let row: Person = people::table
-        .find(person)
-        .select(Person::as_select())
-        .first(conn)?;
     let person = row.checked()?;
+    if !person.lasts_at(now) {
+        return Ok(None);
+    }
     Ok(Some(Actor {
         grant: person.grant(),
+        ends_at: person.ends_at,
         name: person.name,
         id: person.id.into(),
         kind: ActorKind::Person,
@@ -196,62 +165,9 @@ impl Person {
             scopes: row.document(&self.scopes)?,
             sites: sites.map(|text| row.document(text)).transpose()?,
             created_at: self.created_at.and_utc(),
+            ends_at: self.ends_at.map(|at| at.and_utc()),
             id: row.value(self.id.clone())?,
             name: self.name,
         })
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::super::pool::tests::fresh;
-    use super::*;
-
-    fn ines() -> PersonView {
-        PersonView {
-            id: PersonId::new(),
-            name: "Ines".to_owned(),
-            scopes: vec![Scope::Floor],
-            sites: None,
-            created_at: time::now(),
-        }
-    }
-
-    #[test]
-    fn a_session_ends_with_time_with_signing_out_and_with_a_new_password() {
-        let (_dir, store) = fresh();
-        let person = ines();
-        let tokens: Vec<Token> = (0..3)
-            .map(|_| Token::new(Token::SESSION).unwrap())
-            .collect();
-        store
-            .write_now(|conn| -> Result<_, StorageError> {
-                assert!(insert(conn, &person, "hash")?);
-                assert!(!insert(conn, &person, "hash")?);
-                for token in &tokens {
-                    sign_in(conn, person.id, token)?;
-                }
-                Ok(())
-            })
-            .unwrap();
-        let known = |token: &Token, at| {
-            let found = store.read_now(|conn| recognise(conn, token, at)).unwrap();
-            found.map(|actor| actor.name)
-        };
-        let now = time::now();
-        assert_eq!(known(&tokens[0], now).as_deref(), Some("Ines"));
-        assert_eq!(
-            known(&tokens[0], now + SESSION + Duration::seconds(1)),
-            None
-        );
-        store.write_now(|conn| sign_out(conn, &tokens[0])).unwrap();
-        assert_eq!(known(&tokens[0], now), None);
-        assert!(known(&tokens[1], now).is_some());
-        store
-            .write_now(|conn| set_password(conn, person.id, "other"))
-            .unwrap();
-        assert_eq!(known(&tokens[1], now), None);
-        store.write_now(|conn| delete(conn, person.id)).unwrap();
-        assert!(store.read_now(list).unwrap().is_empty());
     }
 }

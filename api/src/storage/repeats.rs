@@ -11,6 +11,7 @@ use crate::domain::repeats::{Answer, KEPT, Known, PATIENCE, RepeatKey};
 const UNDERWAY: &str = "underway";
 const CHANGED: &str = "changed";
 const ANSWERED: &str = "answered";
+const SHOWN: &str = "shown";
 
 #[derive(Queryable, Selectable)]
 #[diesel(table_name = repeats)]
@@ -81,6 +82,14 @@ pub(crate) fn answered(
     Ok(())
 }
 
+/// Notes that a request was answered with a secret, which is not kept.
+pub(crate) fn shown(conn: &mut Connection, key: &RepeatKey) -> Result<(), StorageError> {
+    diesel::update(repeats::table.find((&key.actor, &key.key)))
+        .set(repeats::state.eq(SHOWN))
+        .execute(conn)?;
+    Ok(())
+}
+
 /// Forgets a request that changed nothing, so that it can be tried again.
 pub(crate) fn forget(conn: &mut Connection, key: &RepeatKey) -> Result<(), StorageError> {
     diesel::delete(
@@ -109,6 +118,7 @@ impl Repeat {
         let waiting = now.naive_utc() - self.begun_at < PATIENCE;
         match (self.state.as_str(), self.status, self.headers, self.body) {
             (UNDERWAY, ..) => Ok(Known::Underway),
+            (SHOWN, ..) => Ok(Known::Shown),
             (CHANGED, ..) if waiting => Ok(Known::Underway),
             (CHANGED, ..) => Ok(Known::AnswerLost),
             (ANSWERED, Some(status), Some(headers), Some(body)) => Ok(Known::Answered(Answer {
@@ -158,6 +168,21 @@ mod tests {
         store.write_now(|conn| forget(conn, &key())).unwrap();
         assert!(matches!(known("a", now), Known::Answered(_)));
         assert_eq!(known("b", now + KEPT), Known::New);
+    }
+
+    #[test]
+    fn an_answer_with_a_secret_is_not_kept() {
+        let (_dir, store) = fresh();
+        let now = time::now();
+        let known = |print: &str| {
+            store
+                .write_now(|conn| begin(conn, &key(), print, now))
+                .unwrap()
+        };
+        assert_eq!(known("a"), Known::New);
+        store.write_now(|conn| shown(conn, &key())).unwrap();
+        assert_eq!(known("a"), Known::Shown);
+        assert_eq!(known("b"), Known::Other);
     }
 
     #[test]

@@ -174,6 +174,7 @@ diesel::table! {
         disabled_at -> Nullable<Timestamp>,
         disabled_why -> Nullable<Text>,
         created_at -> Timestamp,
+        made_by -> Nullable<Text>,
     }
 }
 
@@ -200,6 +201,7 @@ diesel::table! {
         note -> Nullable<Text>,
         secret_hash -> Text,
         created_at -> Timestamp,
+        made_by -> Nullable<Text>,
     }
 }
 
@@ -224,6 +226,7 @@ diesel::table! {
         scopes -> Text,
         sites -> Nullable<Text>,
         created_at -> Timestamp,
+        ends_at -> Nullable<Timestamp>,
     }
 }
 
@@ -233,6 +236,10 @@ diesel::table! {
         hash -> Text,
         person -> Text,
         expires_at -> Timestamp,
+        begun_at -> Nullable<Timestamp>,
+        seen_at -> Nullable<Timestamp>,
+        address -> Nullable<Text>,
+        agent -> Nullable<Text>,
     }
 }
 
@@ -248,6 +255,8 @@ diesel::table! {
         path -> Text,
         site -> Nullable<Text>,
         request_id -> Text,
+        refused -> Nullable<Text>,
+        times -> BigInt,
     }
 }
 
@@ -273,3 +282,12 @@ diesel::table! {
     }
 }
 diesel::allow_tables_to_appear_in_same_query!(webhook_deliveries, webhooks);
+
+diesel::table! {
+    sign_in_places (person, kind, hash) {
+        person -> Text,
+        kind -> Text,
+        hash -> Text,
+        seen_at -> Timestamp,
+    }
+}

@@ -32,6 +32,10 @@ mod commitments;
 mod conditions;
 #[path = "../blackbox/demand.rs"]
 mod demand;
+#[path = "../blackbox/ends.rs"]
+mod ends;
+#[path = "../blackbox/erasure.rs"]
+mod erasure;
 #[path = "../blackbox/events.rs"]
 mod events;
 #[path = "../blackbox/injection.rs"]
@@ -42,6 +46,8 @@ mod kegs;
 mod manners;
 #[path = "../blackbox/materials.rs"]
 mod materials;
+#[path = "../blackbox/own_sessions.rs"]
+mod own_sessions;
 #[path = "../blackbox/plans.rs"]
 mod plans;
 #[path = "../blackbox/problems.rs"]
@@ -53,6 +59,10 @@ mod records;
 mod recovery;
 #[path = "../blackbox/setup.rs"]
 mod setup;
+#[path = "../blackbox/shown_once.rs"]
+mod shown_once;
+#[path = "../blackbox/sign_in.rs"]
+mod sign_in;
 #[path = "../blackbox/site_limits.rs"]
 mod site_limits;
 #[path = "../blackbox/sites.rs"]
@@ -63,6 +73,8 @@ mod spellings;
 mod stock;
 #[path = "../blackbox/streams.rs"]
 mod streams;
+#[path = "../blackbox/trail.rs"]
+mod trail;
 #[path = "../blackbox/webhooks.rs"]
 mod webhooks;
 #[path = "../blackbox/what_if.rs"]

@@ -164,7 +164,7 @@ async fn make(
         "note": fields.text("note"),
     });
     let made = match through::<WebhookRequest>(said) {
-        Ok(request) => routes::webhooks::make(&service, request).await,
+        Ok(request) => routes::webhooks::make(&service, visitor.actor.clone(), request).await,
         Err(refusal) => Err(refusal),
     };
     match made {

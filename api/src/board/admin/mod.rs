@@ -14,6 +14,7 @@ use super::trouble::{Notice, Trouble};
 use super::visitor::Visitor;
 use crate::domain::Refusal;
 use crate::domain::access::{KeyId, KeyRequest, PersonId, PersonRequest, Scope};
+use crate::domain::audit::Outcome;
 use crate::domain::calendars::{CalendarId, CalendarRequest};
 use crate::domain::roles::Role;
 use crate::http::{At, IfMatch};
@@ -192,7 +193,10 @@ fn trail(
     let entry = |entry: crate::domain::audit::AuditEntry| Entry {
         at: units.day_and_time(entry.at.with_timezone(&site.time_zone).fixed_offset()),
         who: entry.who.name,
-        what: entry.operation.replace('_', " "),
+        what: match entry.outcome {
+            Outcome::Done => entry.operation.replace('_', " "),
+            Outcome::Refused => format!("{}: refused", entry.operation.replace('_', " ")),
+        },
         path: entry.path,
     };
     Ok(latest.into_iter().map(entry).collect())
@@ -286,7 +290,7 @@ async fn make_feed(
     At(SitePath { site }): At<SitePath>,
     fields: Fields,
 ) -> Result<HttpResponse, Trouble> {
-    let asked = site.clone();
+    let (asked, maker) = (site.clone(), visitor.actor.clone());
     let made = service
         .store
         .write(move |conn| {
@@ -294,7 +298,7 @@ async fn make_feed(
                 "role": fields.text("role"),
                 "note": fields.text("name"),
             }))?;
-            routes::calendars::make(conn, &asked, &request)
+            routes::calendars::make(conn, &asked, &request, &maker)
         })
         .await;
     match made {

@@ -64,7 +64,8 @@ pub(crate) struct KeyRequest {
     #[schema(value_type = Option<Vec<String>>, min_items = 1, max_items = 1000,
         example = json!(["harbour-bar"]))]
     pub(crate) sites: Option<Vec<SiteId>>,
-    /// When it stops working (RFC 3339 with an offset); never where nothing is said.
+    /// When it stops working (RFC 3339 with an offset); never where nothing is said, unless the key
+    /// that makes it ends. No key lasts longer than the one that made it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(value_type = Option<String>, format = DateTime, example = "2060-01-01T00:00:00Z")]
     pub(crate) expires_at: Option<DateTime<FixedOffset>>,

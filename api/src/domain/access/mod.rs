@@ -1,16 +1,26 @@
 //! Who may do what: scopes, the sites they hold for, and who somebody turned out to be.
 
+mod argon;
+mod guessable;
 mod keys;
 mod people;
+mod places;
 mod secrets;
+mod sessions;
 
+use chrono::{DateTime, Utc};
 use scheduler::scenario::SiteId;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 pub(crate) use keys::{ApiKey, KeyId, KeyRequest, NewKey};
-pub(crate) use people::{PersonChange, PersonId, PersonRequest, PersonView, SignIn, verify_nobody};
+pub(crate) use people::{
+    Password, PersonChange, PersonId, PersonRequest, PersonView, SignIn, verify_nobody,
+};
+pub(crate) use places::{Familiar, Origin};
 pub(crate) use secrets::{Token, hash, made_up_password};
+
+pub(crate) use sessions::{Browser, EndSessions, OwnSession, PasswordChange, SESSION, agent};
 
 use super::Refusal;
 
@@ -116,6 +126,38 @@ pub(crate) struct Actor {
     pub(crate) id: String,
     pub(crate) kind: ActorKind,
     pub(crate) grant: Grant,
+    /// When they stop being anybody; never where nothing is said.
+    pub(crate) ends_at: Option<DateTime<Utc>>,
+}
+
+impl Actor {
+    /// When what they make is to end: as was asked for, and not after they end themselves.
+    ///
+    /// # Errors
+    /// If it was asked to last longer than that.
+    pub(crate) fn bounded(
+        &self,
+        asked: Option<DateTime<Utc>>,
+    ) -> Result<Option<DateTime<Utc>>, Refusal> {
+        match (asked, self.ends_at) {
+            (Some(asked), Some(end)) if asked > end => Err(Refusal::forbidden(format!(
+                "\"{}\" ends at {}, and nothing it makes lasts longer",
+                self.name,
+                end.to_rfc3339()
+            ))),
+            (asked, end) => Ok(asked.or(end)),
+        }
+    }
+
+    /// Whether they may decide over somebody: who may do no more, and ends no later.
+    pub(crate) fn covers(&self, grant: &Grant, ends_at: Option<DateTime<Utc>>) -> bool {
+        let in_time = match (self.ends_at, ends_at) {
+            (None, _) => true,
+            (Some(_), None) => false,
+            (Some(end), Some(theirs)) => theirs <= end,
+        };
+        in_time && self.grant.covers(grant)
+    }
 }
 
 /// How somebody was recognised.
@@ -126,6 +168,9 @@ pub(crate) enum ActorKind {
     Key,
     /// As a person who signed in.
     Person,
+    /// Not at all: in the audit trail, somebody who was refused. Their id is the address they came
+    /// from.
+    Stranger,
 }
 
 impl ActorKind {
@@ -133,11 +178,12 @@ impl ActorKind {
         match self {
             Self::Key => "key",
             Self::Person => "person",
+            Self::Stranger => "stranger",
         }
     }
 
     pub(crate) fn parse(text: &str) -> Option<Self> {
-        [Self::Key, Self::Person]
+        [Self::Key, Self::Person, Self::Stranger]
             .into_iter()
             .find(|kind| kind.as_str() == text)
     }
@@ -185,6 +231,28 @@ mod tests {
         assert!(!here.covers(&grant(&[Scope::Plan], Some(&["here", "there"]))));
         assert!(!here.covers(&grant(&[Scope::Read], None)));
         assert!(!grant(&[Scope::Plan], None).covers(&Grant::everything()));
+    }
+
+    #[test]
+    fn nothing_lasts_longer_than_whoever_made_it() {
+        let now = crate::domain::time::now();
+        let actor = |ends_at| Actor {
+            name: "till".to_owned(),
+            id: "x".to_owned(),
+            kind: ActorKind::Key,
+            grant: Grant::everything(),
+            ends_at,
+        };
+        let (sooner, later) = (now, now + chrono::Duration::hours(1));
+        let ending = actor(Some(sooner));
+        assert_eq!(ending.bounded(None).unwrap(), Some(sooner));
+        assert_eq!(ending.bounded(Some(sooner)).unwrap(), Some(sooner));
+        assert!(ending.bounded(Some(later)).is_err());
+        assert_eq!(actor(None).bounded(Some(later)).unwrap(), Some(later));
+        assert_eq!(actor(None).bounded(None).unwrap(), None);
+        let read = grant(&[Scope::Read], None);
+        assert!(ending.covers(&read, Some(sooner)) && !ending.covers(&read, Some(later)));
+        assert!(!ending.covers(&read, None) && actor(None).covers(&read, None));
     }
 
     #[test]

@@ -1,15 +1,12 @@
 //! People: who signs in to the board with a name and a password.
 
-use argon2::Argon2;
-use argon2::password_hash::phc::PasswordHash;
-use argon2::password_hash::{PasswordHasher, PasswordVerifier};
 use chrono::{DateTime, Utc};
 use scheduler::scenario::SiteId;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
-use super::{Grant, Scope, check_name};
+use super::{Grant, Scope, argon, check_name, guessable};
 use crate::domain::Refusal;
 
 /// Names a person.
@@ -65,28 +62,26 @@ impl std::fmt::Debug for Password {
 const LENGTH: std::ops::RangeInclusive<usize> = 10..=200;
 
 impl Password {
-    /// What is kept of a new password: Argon2id with the library's parameters (19 MiB, two passes,
-    /// one lane), which are those OWASP's password storage cheat sheet names.
-    pub(crate) fn hash(&self) -> Result<String, Refusal> {
+    /// What is kept of a new password.
+    ///
+    /// # Errors
+    /// If it is too short, too long, or among the first that are guessed; the error names `field`.
+    /// Passwords that are kept already go on.
+    pub(crate) fn hash(&self, field: &'static str, name: &str) -> Result<String, Refusal> {
         let length = self.0.chars().count();
         if !LENGTH.contains(&length) {
             let what = format!("{length} characters found; 10 to 200 are allowed");
-            return Err(Refusal::field("password", what));
+            return Err(Refusal::field(field, what));
         }
-        let hash: PasswordHash = Argon2::default()
-            .hash_password(self.0.as_bytes())
-            .map_err(|error| Refusal::internal(format!("hashing: {error}")))?;
-        Ok(hash.to_string())
+        if let Some(why) = guessable::why(&self.0, name) {
+            return Err(Refusal::field(field, why));
+        }
+        argon::hash(&self.0).map_err(Refusal::internal)
     }
 
     /// Whether it is the one that was hashed.
     pub(crate) fn matches(&self, kept: &str) -> bool {
-        self.0.chars().count() <= *LENGTH.end()
-            && PasswordHash::new(kept).is_ok_and(|hash| {
-                Argon2::default()
-                    .verify_password(self.0.as_bytes(), &hash)
-                    .is_ok()
-            })
+        self.0.chars().count() <= *LENGTH.end() && argon::matches(&self.0, kept).unwrap_or(false)
     }
 }
 
@@ -147,6 +142,11 @@ pub(crate) struct PersonView {
     /// When they were added (RFC 3339).
     #[schema(value_type = String, format = DateTime, example = "2026-06-01T08:00:00Z")]
     pub(crate) created_at: DateTime<Utc>,
+    /// Until when they may sign in (RFC 3339), as a key that ends has added them; without end where
+    /// nothing is said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<String>, format = DateTime, example = "2060-01-01T00:00:00Z")]
+    pub(crate) ends_at: Option<DateTime<Utc>>,
 }
 
 impl PersonRequest {
@@ -160,8 +160,10 @@ impl PersonRequest {
             scopes: grant.scopes,
             sites: grant.sites,
             created_at: now,
+            ends_at: None,
         };
-        Ok((person, self.password.hash()?))
+        let kept = self.password.hash("password", &person.name)?;
+        Ok((person, kept))
     }
 }
 
@@ -171,6 +173,11 @@ impl PersonView {
             scopes: self.scopes.clone(),
             sites: self.sites.clone(),
         }
+    }
+
+    /// Whether they may sign in at an instant.
+    pub(crate) fn lasts_at(&self, now: DateTime<Utc>) -> bool {
+        self.ends_at.is_none_or(|end| now < end)
     }
 }
 
@@ -185,6 +192,21 @@ pub(crate) struct SignIn {
     pub(crate) password: Password,
 }
 
+impl SignIn {
+    /// Refuses what can be nobody's, before anything is looked up.
+    pub(crate) fn check(&self) -> Result<(), Refusal> {
+        let length = self.name.chars().count();
+        if length <= LONGEST_NAME {
+            return Ok(());
+        }
+        let what = format!("{length} characters found; at most {LONGEST_NAME} are allowed");
+        Err(Refusal::field("name", what))
+    }
+}
+
+/// The longest name a person can have, in characters.
+const LONGEST_NAME: usize = 120;
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -195,20 +217,27 @@ mod tests {
 
     #[test]
     fn a_password_matches_only_itself() {
-        let kept = password("four words, well chosen").hash().unwrap();
+        let kept = password("four words, well chosen")
+            .hash("password", "Ines")
+            .unwrap();
         assert!(
             kept.starts_with("$argon2id$v=19$m=19456,t=2,p=1$"),
             "{kept}"
         );
         assert!(password("four words, well chosen").matches(&kept));
         assert!(!password("four words, well chosem").matches(&kept));
-        assert_ne!(password("four words, well chosen").hash().unwrap(), kept);
+        assert_ne!(
+            password("four words, well chosen")
+                .hash("password", "Ines")
+                .unwrap(),
+            kept
+        );
     }
 
     #[test]
     fn short_and_endless_passwords_are_refused() {
-        assert!(password("short").hash().is_err());
-        assert!(password(&"x".repeat(201)).hash().is_err());
+        assert!(password("short").hash("password", "Ines").is_err());
+        assert!(password(&"x".repeat(201)).hash("password", "Ines").is_err());
         assert!(!format!("{:?}", password("four words")).contains("four"));
     }
 
@@ -216,7 +245,7 @@ mod tests {
     fn comparing_with_nobody_is_a_real_comparison() {
         let hash = "$argon2id$v=19$m=19456,t=2,p=1$c29tZSBzYWx0LCBub3Qgc2VjcmV0$\
             UvXF3E8lBO0iWYq5Vgt9gvXUPFbGQMIKlpM3SgmC6Ok";
-        assert!(PasswordHash::new(hash).is_ok());
+        assert_eq!(argon::matches("anything", hash), Some(false));
         verify_nobody(&password("anything at all"));
     }
 }

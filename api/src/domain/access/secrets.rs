@@ -22,6 +22,7 @@ const SECRET: usize = 64;
 impl Token {
     pub(crate) const KEY: &'static str = "fizz";
     pub(crate) const SESSION: &'static str = "fizzs";
+    pub(crate) const DEVICE: &'static str = "fizzd";
 
     /// A new token of a kind.
     pub(crate) fn new(kind: &'static str) -> Result<Self, Refusal> {

@@ -2,19 +2,24 @@
 
 mod sending;
 
-use chrono::NaiveDateTime;
+use chrono::{DateTime, NaiveDateTime, Utc};
 use diesel::prelude::*;
 
 use super::events;
 use super::row::{self, Row};
 use super::schema::{webhook_deliveries as deliveries, webhooks};
-use super::{Connection, StorageError};
+use super::{Connection, StorageError, makers};
+use crate::domain::access::{Actor, Scope};
 use crate::domain::time;
 use crate::domain::webhooks::{
     Delivery, DeliveryId, DeliveryState, Webhook, WebhookId, WebhookRequest,
 };
 
 pub(crate) use sending::{Parcel, anything, note, resend, take, write_down};
+
+/// Why a webhook is disabled whose maker has ended.
+const ORPHANED: &str = "whoever made it has ended: a key that was revoked or ran out, or a person who is gone; replace \
+     it to take it over";
 
 #[derive(Queryable, Selectable)]
 #[diesel(table_name = webhooks)]
@@ -51,6 +56,7 @@ pub(crate) fn insert(
     id: WebhookId,
     request: &WebhookRequest,
     secret: &str,
+    maker: &Actor,
 ) -> Result<(), StorageError> {
     let last = events::last(conn)?;
     let now = row::stored(time::now());
@@ -65,16 +71,19 @@ pub(crate) fn insert(
             webhooks::last_seq.eq(last),
             webhooks::disabled_at.eq((!request.enabled).then_some(now)),
             webhooks::created_at.eq(now),
+            webhooks::made_by.eq(makers::kept(maker)),
         ))
         .execute(conn)?;
     Ok(())
 }
 
-/// Changes a webhook. One that is enabled again starts with the events to come.
+/// Changes a webhook, which is then that of whoever changes it. One that is enabled again starts with
+/// the events to come.
 pub(crate) fn replace(
     conn: &mut Connection,
     before: &Webhook,
     request: &WebhookRequest,
+    maker: &Actor,
 ) -> Result<(), StorageError> {
     let key = before.id.to_string();
     diesel::update(webhooks::table.find(&key))
@@ -83,6 +92,7 @@ pub(crate) fn replace(
             webhooks::site.eq(request.site.as_ref().map(|site| site.as_str())),
             webhooks::kinds.eq(row::text("types", &request.types)?),
             webhooks::note.eq(request.note.as_ref().map(|note| note.as_str())),
+            webhooks::made_by.eq(makers::kept(maker)),
         ))
         .execute(conn)?;
     let now = row::stored(time::now());
@@ -104,6 +114,31 @@ pub(crate) fn replace(
                 .execute(conn)?;
         }
         _ => {}
+    }
+    Ok(())
+}
+
+/// Disables the webhooks whose makers have ended: nothing is delivered on behalf of nobody.
+pub(crate) fn disable_orphans(
+    conn: &mut Connection,
+    now: DateTime<Utc>,
+) -> Result<(), StorageError> {
+    let made: Vec<(Line, Option<String>)> = webhooks::table
+        .filter(webhooks::disabled_at.is_null())
+        .filter(webhooks::made_by.is_not_null())
+        .select((Line::as_select(), webhooks::made_by))
+        .load(conn)?;
+    for (line, maker) in made {
+        let webhook = line.checked()?;
+        let site = webhook.request.site.as_ref();
+        if !makers::lasts(conn, maker.as_deref(), Scope::Admin, site, now)? {
+            diesel::update(webhooks::table.find(webhook.id.to_string()))
+                .set((
+                    webhooks::disabled_at.eq(row::stored(now)),
+                    webhooks::disabled_why.eq(ORPHANED),
+                ))
+                .execute(conn)?;
+        }
     }
     Ok(())
 }

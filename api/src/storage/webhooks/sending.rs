@@ -3,7 +3,7 @@
 use chrono::{DateTime, Duration, NaiveDateTime, Utc};
 use diesel::prelude::*;
 
-use super::{Line, Sent, find, named};
+use super::{Line, Sent, disable_orphans, find, named};
 use crate::domain::time;
 use crate::domain::webhooks::{
     Attempt, Delivery, DeliveryId, DeliveryState, PATIENCE, WebhookId, next_attempt,
@@ -61,8 +61,10 @@ pub(crate) fn anything(conn: &mut Connection, now: DateTime<Utc>) -> Result<bool
     Ok(behind + due > 0)
 }
 
-/// Writes down a delivery of every event that a webhook wants and does not have yet.
+/// Writes down a delivery of every event that a webhook wants and does not have yet. A webhook whose
+/// maker has ended is disabled first.
 pub(crate) fn write_down(conn: &mut Connection, now: DateTime<Utc>) -> Result<(), StorageError> {
+    disable_orphans(conn, now)?;
     let rows: Vec<(Line, i64)> = webhooks::table
         .filter(webhooks::disabled_at.is_null())
         .select((Line::as_select(), webhooks::last_seq))

@@ -3,13 +3,31 @@
 use chrono::{DateTime, Duration, Utc};
 use scheduler::scenario::SiteId;
 
-use super::super::Store;
 use super::super::pool::tests::fresh;
+use super::super::{Store, keys};
 use super::*;
+use crate::domain::access::{ActorKind, KeyId, NewKey};
 use crate::domain::events::{EventData, EventKind};
 use crate::domain::webhooks::Attempt;
 
+/// A key that makes webhooks.
+fn maker(store: &Store) -> Actor {
+    let key = NewKey::first(time::now()).unwrap();
+    let made = store.write_now(|conn| keys::insert(conn, &key)).unwrap();
+    Actor {
+        ends_at: made.expires_at,
+        grant: made.grant(),
+        name: made.name,
+        id: made.id.into(),
+        kind: ActorKind::Key,
+    }
+}
+
 fn hook(store: &Store, types: Vec<EventKind>) -> WebhookId {
+    hook_of(store, types, &maker(store))
+}
+
+fn hook_of(store: &Store, types: Vec<EventKind>, maker: &Actor) -> WebhookId {
     let request = WebhookRequest {
         url: "https://till.example/".to_owned(),
         site: None,
@@ -19,7 +37,7 @@ fn hook(store: &Store, types: Vec<EventKind>) -> WebhookId {
     };
     let id = WebhookId::new();
     store
-        .write_now(|conn| insert(conn, id, &request, "whsec_AAAA"))
+        .write_now(|conn| insert(conn, id, &request, "whsec_AAAA", maker))
         .unwrap();
     id
 }
@@ -119,10 +137,11 @@ fn a_webhook_that_fails_for_days_is_disabled_and_so_is_one_that_is_gone() {
     let mut request = found(&store, slow).request;
     request.enabled = true;
     happen(&store, EventKind::PlanFailed);
+    let maker = maker(&store);
     store
         .write_now(|conn| {
             let before = find(conn, slow)?.unwrap();
-            replace(conn, &before, &request)
+            replace(conn, &before, &request, &maker)
         })
         .unwrap();
     happen(&store, EventKind::PlanCancelled);
@@ -132,4 +151,20 @@ fn a_webhook_that_fails_for_days_is_disabled_and_so_is_one_that_is_gone() {
         .collect();
     assert!(bodies.iter().any(|body| body.contains("plan.cancelled")));
     assert!(bodies.iter().all(|body| !body.contains("plan.failed")));
+}
+
+#[test]
+fn nothing_is_delivered_for_a_maker_who_has_ended() {
+    let (_dir, store) = fresh();
+    let gone = maker(&store);
+    let theirs = hook_of(&store, Vec::new(), &gone);
+    let ours = hook(&store, Vec::new());
+    happen(&store, EventKind::ALL[0]);
+    let id = KeyId::try_from(gone.id).unwrap();
+    store.write_now(|conn| keys::revoke(conn, &id)).unwrap();
+    let parcels = taken(&store, time::now());
+    let to: Vec<WebhookId> = parcels.iter().map(|parcel| parcel.webhook).collect();
+    assert_eq!(to, [ours]);
+    let ended = found(&store, theirs);
+    assert!(!ended.request.enabled && ended.disabled_why.is_some());
 }

@@ -1,0 +1,80 @@
+//! The cookies people's browsers keep: the session, and a token by which a browser is known again.
+
+use actix_web::cookie::time::Duration;
+use actix_web::cookie::{Cookie, SameSite};
+use actix_web::{HttpRequest, web};
+
+use super::client::{client_address, client_network};
+use crate::domain::access::{Origin, Token};
+use crate::service::Service;
+
+/// The cookie that holds a session where TLS is not spoken.
+pub(crate) const SESSION_COOKIE: &str = "fizzwright_session";
+
+/// The cookie that holds a session where TLS is spoken before the service. A browser takes one with
+/// this prefix from this very host alone, and over TLS (RFC 6265bis, section 4.1.3.2).
+pub(crate) const SECURE_SESSION_COOKIE: &str = "__Host-fizzwright_session";
+
+const DEVICE_COOKIE: &str = "fizzwright_browser";
+const SECURE_DEVICE_COOKIE: &str = "__Host-fizzwright_browser";
+
+/// Whether browsers are to send cookies over TLS only.
+fn secure(request: &HttpRequest) -> bool {
+    let service = request.app_data::<web::Data<Service>>();
+    service.is_some_and(|service| service.secure_cookies)
+}
+
+/// The session a request shows, if it shows one.
+pub(crate) fn session_of(request: &HttpRequest) -> Option<Token> {
+    let name = if secure(request) {
+        SECURE_SESSION_COOKIE
+    } else {
+        SESSION_COOKIE
+    };
+    Token::parse(Token::SESSION, request.cookie(name)?.value())
+}
+
+/// Where a request comes from: its address, and the browser's token if it shows one.
+pub(crate) fn origin_of(request: &HttpRequest) -> Origin {
+    let name = if secure(request) {
+        SECURE_DEVICE_COOKIE
+    } else {
+        DEVICE_COOKIE
+    };
+    let shown = request.cookie(name);
+    Origin {
+        address: client_address(request),
+        network: client_network(request),
+        device: shown.and_then(|cookie| Token::parse(Token::DEVICE, cookie.value())),
+    }
+}
+
+/// The cookie that holds a session; an empty text takes it back.
+pub(crate) fn session_cookie(secure: bool, text: String, seconds: i64) -> Cookie<'static> {
+    let name = if secure {
+        SECURE_SESSION_COOKIE
+    } else {
+        SESSION_COOKIE
+    };
+    cookie(name, secure, text, seconds)
+}
+
+/// The cookie by which a browser is known again.
+pub(crate) fn device_cookie(secure: bool, device: &Token, seconds: i64) -> Cookie<'static> {
+    let name = if secure {
+        SECURE_DEVICE_COOKIE
+    } else {
+        DEVICE_COOKIE
+    };
+    cookie(name, secure, device.reveal(), seconds)
+}
+
+fn cookie(name: &'static str, secure: bool, text: String, seconds: i64) -> Cookie<'static> {
+    Cookie::build(name, text)
+        .path("/")
+        .http_only(true)
+        .secure(secure)
+        .same_site(SameSite::Lax)
+        .max_age(Duration::seconds(seconds))
+        .finish()
+}

@@ -1,0 +1,55 @@
+//! What is noted in the audit trail of a request that was refused at the door.
+
+use actix_web::HttpRequest;
+use actix_web::http::header::AUTHORIZATION;
+
+use super::cookies::{origin_of, session_of};
+use super::request::RequestId;
+use crate::domain::access::{Actor, PersonId};
+use crate::domain::audit::{Noted, Who};
+use crate::problem::Kind;
+use crate::service::Service;
+
+/// Notes that somebody who is not known showed what opens nothing. Who shows nothing at all, as a
+/// browser does that comes by for the first time, is not noted.
+pub(crate) fn of_stranger(service: &Service, request: &HttpRequest, operation: &str, kind: Kind) {
+    let shown = request.headers().contains_key(AUTHORIZATION) || session_of(request).is_some();
+    if shown {
+        let address = origin_of(request).address;
+        let noted = Noted::refused_to_a_stranger(&address, operation, kind.code());
+        service.refusals.note(at(noted, request));
+    }
+}
+
+/// Notes that somebody may not do what they asked for.
+pub(crate) fn of_actor(
+    service: &Service,
+    request: &HttpRequest,
+    actor: &Actor,
+    operation: &str,
+    kind: Kind,
+) {
+    let noted = Noted::new(Who::from(actor), operation, Some(kind.code()));
+    service.refusals.note(at(noted, request));
+}
+
+/// Notes that somebody did not get in; as whom they tried to, if there is such a person.
+pub(crate) fn of_sign_in(
+    service: &Service,
+    request: &HttpRequest,
+    person: Option<PersonId>,
+    kind: Kind,
+) {
+    let address = origin_of(request).address;
+    let noted = Noted::refused_to_a_stranger(&address, "sign_in", kind.code());
+    let mut noted = at(noted, request);
+    if let Some(person) = person {
+        noted.path = format!("/v1/people/{person}");
+    }
+    service.refusals.note(noted);
+}
+
+fn at(noted: Noted, request: &HttpRequest) -> Noted {
+    let id = RequestId::of(request);
+    noted.at(request.method().as_str(), request.path(), id)
+}
