@@ -67,6 +67,7 @@ pub(crate) struct KeyRequest {
     /// When it stops working (RFC 3339 with an offset); never where nothing is said.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(value_type = Option<String>, format = DateTime, example = "2060-01-01T00:00:00Z")]
+    #[serde(deserialize_with = "scheduler::scenario::instants::instant_if_any")]
     pub(crate) expires_at: Option<DateTime<FixedOffset>>,
 }
 
