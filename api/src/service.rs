@@ -11,7 +11,7 @@ use crate::board;
 use crate::contract;
 use crate::domain::access::{NewKey, Token};
 use crate::domain::{Refusal, time};
-use crate::http::{self, KnownKeys, LARGEST_BODY, Operations};
+use crate::http::{self, Bodies, KnownKeys, LARGEST_BODY, Operations, Uploads};
 use crate::jobs::Jobs;
 use crate::kept::Kept;
 use crate::limits::Limits;
@@ -29,6 +29,8 @@ pub(crate) struct Service {
     pub(crate) limits: Limits,
     pub(crate) kept: Kept,
     pub(crate) known: KnownKeys,
+    pub(crate) bodies: Bodies,
+    pub(crate) uploads: Uploads,
     /// Whether browsers are to send the session over TLS only.
     pub(crate) secure_cookies: bool,
     /// Whether webhooks may lead into private networks.
@@ -52,6 +54,8 @@ impl Service {
             limits: Limits::new(settings.requests_per_minute),
             kept: Kept::default(),
             known: KnownKeys::default(),
+            bodies: Bodies::new(settings.body_timeout()),
+            uploads: Uploads::new(settings.body_timeout()),
             secure_cookies: settings.secure_cookies,
             private_webhooks: settings.private_webhooks,
         }))
@@ -85,6 +89,7 @@ pub(crate) fn bind(
             .app_data(operations.clone())
             .app_data(web::PayloadConfig::new(LARGEST_BODY))
             .wrap(from_fn(http::guard))
+            .wrap(from_fn(http::arrive))
             .wrap(Compress::default())
             .wrap(from_fn(http::follow))
             .wrap(Condition::new(!origins.is_empty(), http::cors(&origins)))

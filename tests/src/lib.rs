@@ -21,7 +21,7 @@ pub mod server;
 use std::path::PathBuf;
 
 pub use program::{Ended, fizzwright};
-pub use server::{Reply, Server};
+pub use server::{Raw, Reply, Server};
 
 /// The folder of this crate, as it is now: a test that was built in one checkout may run in another.
 ///

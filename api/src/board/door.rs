@@ -7,14 +7,14 @@
 use std::sync::atomic::AtomicBool;
 
 use actix_web::body::{BoxBody, MessageBody};
-use actix_web::dev::{Payload, ServiceRequest, ServiceResponse};
+use actix_web::dev::{ServiceRequest, ServiceResponse};
 use actix_web::http::StatusCode;
 use actix_web::http::header::{
     CACHE_CONTROL, CONTENT_SECURITY_POLICY, HeaderMap, HeaderName, HeaderValue, REFERRER_POLICY,
     X_CONTENT_TYPE_OPTIONS,
 };
 use actix_web::middleware::Next;
-use actix_web::{Error, FromRequest, HttpMessage, ResponseError, web};
+use actix_web::{Error, HttpMessage, ResponseError, web};
 
 use super::fields::Fields;
 use super::go_to;
@@ -24,7 +24,8 @@ use super::visitor::Visitor;
 use crate::domain::Refusal;
 use crate::domain::access::{Actor, ActorKind};
 use crate::http::{
-    CSRF, Found, OperationId, Operations, RequestId, admitted, changes, recognise, session_of,
+    CSRF, Found, OperationId, Operations, RequestId, admitted, changes, recognise, sent_by,
+    session_of, whole,
 };
 use crate::service::Service;
 use crate::storage::trail::{Trail, following};
@@ -85,13 +86,10 @@ async fn enter<B: MessageBody + 'static>(
     let id = OperationId(found.operation.id.clone());
     request.extensions_mut().insert(id);
     let changes = changes(&request);
-    if changes {
-        match fields(&mut request).await {
-            Ok(fields) => request.extensions_mut().insert(fields),
-            Err(trouble) => return Ok(refused(request, trouble)),
-        };
-    }
     let Some(scope) = found.operation.scope else {
+        if changes && let Err(trouble) = read_form(&mut request).await {
+            return Ok(refused(request, trouble));
+        }
         return Ok(next.call(request).await?.map_into_boxed_body());
     };
     let actor = match recognise(&service, &request, false).await {
@@ -100,6 +98,10 @@ async fn enter<B: MessageBody + 'static>(
     };
     if let Err(refusal) = service.limits.count(&actor.id) {
         return Ok(refused(request, refusal.into()));
+    }
+    sent_by(&request, &actor);
+    if changes && let Err(trouble) = read_form(&mut request).await {
+        return Ok(refused(request, trouble));
     }
     if changes && !knows_the_second_secret(&request, &actor) {
         return Ok(refused(request, Trouble::stale_form()));
@@ -140,17 +142,11 @@ fn trail(
     }
 }
 
-/// Reads a form, however large it may be.
-async fn fields(request: &mut ServiceRequest) -> Result<Fields, Trouble> {
-    let (parts, payload) = request.parts_mut();
-    let mut taken = payload.take();
-    let bytes = web::Bytes::from_request(parts, &mut taken).await;
-    *payload = Payload::None;
-    let bytes = bytes.map_err(|_| Trouble::unread())?;
-    if bytes.len() > LARGEST_FORM {
-        return Err(Trouble::unread());
-    }
-    Ok(Fields::parse(&bytes))
+/// Reads a form, for whoever handles it.
+async fn read_form(request: &mut ServiceRequest) -> Result<(), Trouble> {
+    let bytes = whole(request.take_payload(), LARGEST_FORM).await?;
+    request.extensions_mut().insert(Fields::parse(&bytes));
+    Ok(())
 }
 
 /// Whether a form of this session sent the request. A key needs none: no browser adds it by itself.

@@ -19,7 +19,7 @@ use scheduler::scenario::SiteId;
 use super::actor::recognise;
 use super::operations::{Found, Operations};
 use super::request::{OperationId, RequestId};
-use super::{cache, repeats, unmatched};
+use super::{cache, repeats, sent_by, unmatched};
 use crate::board;
 use crate::domain::Refusal;
 use crate::domain::access::{Actor, Scope};
@@ -93,6 +93,7 @@ async fn recognised<B: MessageBody + 'static>(
         Ok(left) => left,
         Err(refusal) => return Ok(refused(request, &refusal.into())),
     };
+    sent_by(&request, &actor);
     let mut response = entered(&service.store, found, actor, scope, request, next).await?;
     if let Some(left) = left {
         tell(&left, response.headers_mut());

@@ -1,14 +1,17 @@
 //! What every handler needs from the protocol: bodies, paths, queries, preconditions, request ids.
 
 mod actor;
+mod arrival;
 mod arriving;
 mod body;
+mod budget;
 mod cache;
 mod cors;
 mod guard;
 mod if_match;
 mod known;
 mod operations;
+mod pace;
 mod place;
 mod precondition;
 mod query;
@@ -17,10 +20,12 @@ mod request;
 mod retiring;
 pub(crate) mod sse;
 mod unmatched;
+mod uploads;
 
 pub(crate) use actor::{CSRF, SESSION_COOKIE, recognise, session_of};
+pub(crate) use arrival::{Bodies, arrive, sent_by};
 pub(crate) use arriving::while_it_arrives;
-pub(crate) use body::{Body, LARGEST_BODY};
+pub(crate) use body::{Body, LARGEST_BODY, whole};
 pub(crate) use cors::cors;
 pub(crate) use guard::{admitted, changes, guard};
 pub(crate) use if_match::{IfMatch, tag_of};
@@ -31,6 +36,7 @@ pub(crate) use precondition::{Precondition, etag};
 pub(crate) use query::Params;
 pub(crate) use request::{OperationId, RequestId, follow};
 pub(crate) use unmatched::unmatched;
+pub(crate) use uploads::Uploads;
 
 use scheduler::scenario::Fault;
 use serde::de::DeserializeOwned;

@@ -5,6 +5,7 @@ mod shown;
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
+use std::time::Duration;
 
 use figment::Figment;
 use figment::providers::{Env, Format, Serialized, Toml};
@@ -29,6 +30,8 @@ pub(crate) struct Settings {
     pub(crate) log: LogFormat,
     /// Requests a key or person may send in a minute; 0 for no limit.
     pub(crate) requests_per_minute: u32,
+    /// Seconds to wait for more of a body that is on its way.
+    pub(crate) body_timeout_s: u16,
     /// Web pages of these origins may use the service from a browser.
     pub(crate) allowed_origins: Vec<String>,
     /// Whether browsers are to send a session over TLS only.
@@ -62,6 +65,7 @@ impl Default for Settings {
             solvers: 1,
             log: LogFormat::Text,
             requests_per_minute: 6000,
+            body_timeout_s: 20,
             allowed_origins: Vec::new(),
             secure_cookies: false,
             private_webhooks: false,
@@ -128,6 +132,11 @@ impl Settings {
         place.map_err(|error| format!("database: {error}"))
     }
 
+    /// How long to wait for more of a body.
+    pub(crate) fn body_timeout(&self) -> Duration {
+        Duration::from_secs(self.body_timeout_s.into())
+    }
+
     /// What no type can say.
     fn faults(&self) -> Vec<String> {
         let mut wrong = Vec::new();
@@ -136,6 +145,12 @@ impl Settings {
             wrong.push(format!(
                 "solvers: {} found; 1 to 16 are allowed",
                 self.solvers
+            ));
+        }
+        if !(1..=600).contains(&self.body_timeout_s) {
+            wrong.push(format!(
+                "body_timeout_s: {} found; 1 to 600 are allowed",
+                self.body_timeout_s
             ));
         }
         if let Some(receiver) = &self.otlp_endpoint
@@ -209,6 +224,7 @@ mod tests {
         };
         check("solvers = \"two\"", &["solvers", "u8", "fizzwright.toml"]);
         check("solvers = 17", &["solvers", "1 to 16"]);
+        check("body_timeout_s = 0", &["body_timeout_s", "1 to 600"]);
         check("solver = 1", &["solver", "unknown"]);
         check("database = \"mysql://h/d\"", &["database", "postgres://"]);
         check(
