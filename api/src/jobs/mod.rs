@@ -3,8 +3,8 @@
 //! The solver keeps state for each thread that calls it, so it runs on a few threads that live as
 //! long as the service and never on those that answer requests. A plan is a row in the database:
 //! a solver thread leases it, renews the lease while it works, and writes the result. Questions
-//! are answered while the caller waits, on a thread beside the plans so that a long plan does not
-//! hold them up.
+//! are answered while the caller waits, on threads beside the plans so that a long plan does not
+//! hold them up, and callers take turns there.
 
 mod alarm;
 mod control;
@@ -27,6 +27,7 @@ use crate::storage::Store;
 
 use alarm::Alarm;
 use control::Control;
+pub(crate) use questions::Asked;
 use questions::Questions;
 
 /// The solver threads and what they share.
@@ -48,7 +49,7 @@ struct Shared {
 }
 
 impl Jobs {
-    /// Starts `solvers` threads that make plans, one that answers questions, and those that keep
+    /// Starts `solvers` threads that make plans, those that answer questions, and those that keep
     /// house: what has run out is noted, and events are delivered.
     pub(crate) fn start(store: Store, solvers: usize, private_webhooks: bool) -> Self {
         let shared = Arc::new(Shared {
@@ -59,14 +60,13 @@ impl Jobs {
             alarm: Alarm::default(),
             running: Mutex::default(),
         });
-        let (questions, answering) = Questions::start();
+        let (questions, mut threads) = Questions::start();
         let sweeping = Arc::clone(&shared);
         let delivering = Arc::clone(&shared);
-        let mut threads = vec![
-            answering,
+        threads.extend([
             thread::spawn(move || sweeper::sweep(&sweeping)),
             thread::spawn(move || webhooks::deliver(&delivering, private_webhooks)),
-        ];
+        ]);
         for _ in 0..shared.solvers {
             let shared = Arc::clone(&shared);
             threads.push(thread::spawn(move || worker::work(&shared)));
@@ -95,13 +95,14 @@ impl Jobs {
         }
     }
 
-    /// Answers a question on the thread for it, and waits. The search ends when the caller goes
-    /// away.
-    pub(crate) async fn ask<T: Send + 'static>(
+    /// Answers a question on a thread for it, and waits. The search ends when all who asked it have
+    /// gone away.
+    pub(crate) async fn ask<T: Clone + Send + Sync + 'static>(
         &self,
+        asked: Asked,
         question: impl FnOnce(&AtomicBool) -> T + Send + 'static,
     ) -> Result<T, Refusal> {
-        self.questions.ask(question).await
+        self.questions.ask(asked, question).await
     }
 
     /// Whether every thread still runs.
