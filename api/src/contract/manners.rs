@@ -57,10 +57,12 @@ fn conditions(operation: &mut Value) {
 fn bodies(operation: &mut Value, method: &str) {
     // What has no body in the contract may be sent one, and a repeat reads it.
     if operation.get("requestBody").is_some() || method == "post" {
-        answer(
-            operation,
-            &[Kind::RequestTimeout, Kind::UnsupportedEncoding, Kind::Busy],
-        );
+        let kinds = [
+            Kind::RequestTimeout,
+            Kind::UnsupportedEncoding,
+            Kind::TooMany,
+        ];
+        answer(operation, &kinds);
     }
 }
 
@@ -118,7 +120,13 @@ fn behave(operation: &mut Value, method: &str, scope: Scope) {
 
 /// Adds to an operation what it can be answered besides.
 fn answer(operation: &mut Value, kinds: &[Kind]) {
-    for (status, response) in responses(kinds) {
+    let mut kinds = kinds.to_vec();
+    kinds.retain(|kind| {
+        let response = &operation["responses"][kind.status().to_string()];
+        let said = response["description"].as_str().unwrap_or_default();
+        !said.contains(&format!("(`{}`)", kind.code()))
+    });
+    for (status, response) in responses(&kinds) {
         let response = serde_json::to_value(response).unwrap_or_default();
         let known = &mut operation["responses"][&status];
         if let (Some(text), Some(more)) = (

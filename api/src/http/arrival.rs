@@ -148,7 +148,7 @@ impl From<Refused> for Problem {
             )
             .retrying_after(1),
             Refused::Whole => Self::new(
-                Kind::Busy,
+                Kind::TooMany,
                 "too many large bodies are being sent at once; send it again in a few seconds",
             )
             .retrying_after(5),

@@ -65,7 +65,7 @@ fn what_is_wrong_with_a_question_is_named() {
 /// A question that takes long, different for each number.
 fn long(server: &Server, key: &str, n: u32) -> Raw {
     let mut body = demo::week();
-    body["time_limit_s"] = json!(300 + n);
+    body["time_limit_s"] = json!(30 + n);
     let body = body.to_string();
     let (key, length) = (format!("Bearer {key}"), body.len().to_string());
     let headers = [
