@@ -36,7 +36,11 @@ use crate::routes;
             what belongs to others is not found. \
             **Repeats.** A POST that changes something can carry an `Idempotency-Key`: sent again \
             within 24 hours, it is answered as before and done once. \
-            **Reading again.** Answers carry an ETag; with `If-None-Match` an unchanged one is a 304.\n\n\
+            **Reading again.** Answers carry an ETag; with `If-None-Match` an unchanged one is a 304. \
+            **Order.** A request with several faults is told the first of these: who asks (401), \
+            whether they may (403, or 404 for what is not theirs), what the request itself says (400, \
+            413, 415, 422) or names that is not there (404), what it is compared with (412, 428), and \
+            what stands in its way (409).\n\n\
             Whatever is refused is \
             answered with a problem document (RFC 9457) whose `code` is stable.",
         license(name = "MIT OR Apache-2.0", identifier = "MIT OR Apache-2.0")

@@ -35,6 +35,7 @@ pub(crate) fn load(service: &Service) -> Result<Option<Loaded>, Refusal> {
     }))
     .map_err(Refusal::internal)?;
     let (person, kept) = person.make(time::now())?;
+    let admission = service.admission();
     let plan = service.store.write_now(|conn| {
         if !sites::list(conn)?.is_empty() {
             return Ok(None);
@@ -48,7 +49,7 @@ pub(crate) fn load(service: &Service) -> Result<Option<Loaded>, Refusal> {
             time_limit_s: None,
             gap: None,
         };
-        let plan = routes::queue(conn, &scenario.site.id, &request)?;
+        let plan = routes::queue(conn, &admission, &scenario.site.id, &request)?;
         Ok::<_, Refusal>(Some(plan.summary.id))
     })?;
     service.jobs.wake();

@@ -25,6 +25,7 @@ mod problem;
 mod routes;
 mod service;
 mod settings;
+mod stopping;
 mod storage;
 mod telemetry;
 mod text;

@@ -4,8 +4,8 @@ use std::sync::OnceLock;
 use std::time::Duration;
 
 use prometheus::{
-    Encoder, Histogram, HistogramOpts, HistogramVec, IntCounterVec, IntGaugeVec, Opts, Registry,
-    TextEncoder,
+    Encoder, Histogram, HistogramOpts, HistogramVec, IntCounterVec, IntGauge, IntGaugeVec, Opts,
+    Registry, TextEncoder,
 };
 
 struct Metrics {
@@ -17,6 +17,8 @@ struct Metrics {
     gap: Histogram,
     plans: IntGaugeVec,
     deliveries: IntCounterVec,
+    dead_threads: IntCounterVec,
+    left_behind: IntGauge,
 }
 
 /// One set for the process; without it, nothing is counted.
@@ -75,6 +77,17 @@ impl Metrics {
                 Opts::new("fizzwright_deliveries_total", "Webhook deliveries tried"),
                 &["outcome"],
             )?,
+            dead_threads: IntCounterVec::new(
+                Opts::new(
+                    "fizzwright_thread_deaths_total",
+                    "Threads that died and were started again",
+                ),
+                &["thread"],
+            )?,
+            left_behind: IntGauge::new(
+                "fizzwright_runs_left_behind",
+                "Runs of the solver that nobody waits for any more and that have not ended",
+            )?,
             registry,
         };
         made.register()?;
@@ -89,7 +102,9 @@ impl Metrics {
             .register(Box::new(self.solve_seconds.clone()))?;
         self.registry.register(Box::new(self.gap.clone()))?;
         self.registry.register(Box::new(self.plans.clone()))?;
-        self.registry.register(Box::new(self.deliveries.clone()))
+        self.registry.register(Box::new(self.deliveries.clone()))?;
+        self.registry.register(Box::new(self.left_behind.clone()))?;
+        self.registry.register(Box::new(self.dead_threads.clone()))
     }
 }
 
@@ -124,12 +139,23 @@ pub(crate) fn delivered(outcome: &str) {
     }
 }
 
+/// Counts a thread that died.
+pub(crate) fn thread_died(name: &str) {
+    if let Some(metrics) = metrics() {
+        metrics.dead_threads.with_label_values(&[name]).inc();
+    }
+}
+
 /// Everything that was counted, as Prometheus reads it. `queue` says how many plans wait or run.
 pub(crate) fn text(queue: &[(&'static str, i64)]) -> Option<String> {
     let metrics = metrics()?;
     for (state, count) in queue {
         metrics.plans.with_label_values(&[state]).set(*count);
     }
+    let left = scheduler::milp::runs_left_behind();
+    metrics
+        .left_behind
+        .set(i64::try_from(left).unwrap_or(i64::MAX));
     let mut bytes = Vec::new();
     let families = metrics.registry.gather();
     TextEncoder::new().encode(&families, &mut bytes).ok()?;

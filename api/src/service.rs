@@ -1,23 +1,26 @@
 //! The running service: its database, its solvers, and the web server in front of them.
 
-use std::net::SocketAddr;
+use std::net::{SocketAddr, TcpListener};
 use std::sync::Arc;
 
 use actix_web::dev::Server;
 use actix_web::middleware::{Compress, Condition, from_fn};
 use actix_web::{App, HttpServer, web};
+use socket2::{Domain, Protocol, Socket, Type};
 
 use crate::board;
 use crate::contract;
 use crate::domain::access::{NewKey, Token};
+use crate::domain::queue::{Admission, Bounds};
 use crate::domain::{Refusal, time};
-use crate::http::{self, Bodies, KnownKeys, LARGEST_BODY, Operations, Uploads};
+use crate::http::{self, Bodies, KnownKeys, LARGEST_BODY, Operations, TrustedProxies, Uploads};
 use crate::jobs::Jobs;
 use crate::kept::Kept;
 use crate::limits::Limits;
 use crate::routes;
 use crate::settings::Settings;
-use crate::storage::{StorageError, Store, keys};
+use crate::stopping::Stopping;
+use crate::storage::{StorageError, Store, keys, trail};
 
 /// Threads that answer requests; the work itself is done elsewhere.
 const WORKERS: usize = 2;
@@ -31,8 +34,14 @@ pub(crate) struct Service {
     pub(crate) known: KnownKeys,
     pub(crate) bodies: Bodies,
     pub(crate) uploads: Uploads,
+    /// Told when the service is to stop.
+    pub(crate) stopping: Stopping,
+    /// Bounds of what is searched in the background.
+    pub(crate) bounds: Bounds,
     /// Whether browsers are to send the session over TLS only.
     pub(crate) secure_cookies: bool,
+    /// Whose word is taken for where a request comes from.
+    pub(crate) trusted_proxies: TrustedProxies,
     /// Whether webhooks may lead into private networks.
     pub(crate) private_webhooks: bool,
 }
@@ -43,11 +52,7 @@ impl Service {
         let place = settings.place().map_err(StorageError::Open)?;
         let store = Store::open(&place)?;
         store.watch(&place);
-        let jobs = Jobs::start(
-            store.clone(),
-            usize::from(settings.solvers),
-            settings.private_webhooks,
-        );
+        let jobs = Jobs::start(store.clone(), settings);
         Ok(Arc::new(Self {
             store,
             jobs,
@@ -56,28 +61,65 @@ impl Service {
             known: KnownKeys::default(),
             bodies: Bodies::new(settings.body_timeout()),
             uploads: Uploads::new(settings.body_timeout()),
+            stopping: Stopping::default(),
+            bounds: settings.bounds(),
             secure_cookies: settings.secure_cookies,
+            trusted_proxies: settings.proxies().map_err(StorageError::Open)?,
             private_webhooks: settings.private_webhooks,
         }))
     }
 
+    /// Who asks at this moment for a search, and within which bounds.
+    pub(crate) fn admission(&self) -> Admission {
+        Admission {
+            bounds: self.bounds,
+            caller: trail::caller(),
+        }
+    }
+
     /// Makes the first key, if the database never had one.
-    pub(crate) fn first_key(&self) -> Result<Option<Token>, Refusal> {
+    /// It is kept only if `show` says that it was shown to somebody.
+    pub(crate) fn first_key(
+        &self,
+        show: impl FnOnce(&Token) -> bool,
+    ) -> Result<Option<Token>, Refusal> {
         self.store.write_now(|conn| {
             if keys::any(conn)? {
                 return Ok(None);
             }
             let key = NewKey::first(time::now())?;
             keys::insert(conn, &key)?;
-            Ok(Some(key.token))
+            if show(&key.token) {
+                Ok(Some(key.token))
+            } else {
+                Err(Refusal::internal("the first key could not be shown"))
+            }
         })
     }
 }
 
-/// A bound web server, and the addresses it is bound to.
-pub(crate) fn bind(
+/// Connections that may wait to be accepted.
+const BACKLOG: i32 = 1024;
+
+/// Binds an address. Connections wait until the server takes them.
+pub(crate) fn listener(address: SocketAddr) -> std::io::Result<TcpListener> {
+    let socket = Socket::new(
+        Domain::for_address(address),
+        Type::STREAM,
+        Some(Protocol::TCP),
+    )?;
+    // After a restart, connections of before may linger on the port.
+    socket.set_reuse_address(true)?;
+    socket.bind(&address.into())?;
+    socket.listen(BACKLOG)?;
+    Ok(socket.into())
+}
+
+/// A web server behind a bound address, and the addresses it is bound to.
+pub(crate) fn serve(
     service: Arc<Service>,
     settings: &Settings,
+    listener: TcpListener,
 ) -> std::io::Result<(Server, Vec<SocketAddr>)> {
     let contract = contract::document().map_err(std::io::Error::other)?;
     let operations = web::Data::new(Operations::of(&contract));
@@ -93,14 +135,16 @@ pub(crate) fn bind(
             .wrap(Compress::default())
             .wrap(from_fn(http::follow))
             .wrap(Condition::new(!origins.is_empty(), http::cors(&origins)))
+            .wrap(from_fn(http::protect))
             .configure(|app| routes::pages(app, &contract))
             .configure(board::configure)
             .configure(routes::plain)
             .default_service(web::to(http::unmatched))
     })
     .workers(WORKERS)
-    .shutdown_timeout(10)
-    .bind(settings.listen)?;
+    .disable_signals()
+    .shutdown_timeout(settings.shutdown_grace_s.into())
+    .listen(listener)?;
     let addresses = server.addrs();
     Ok((server.run(), addresses))
 }

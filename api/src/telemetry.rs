@@ -10,8 +10,9 @@ use opentelemetry_otlp::{Protocol, SpanExporter, WithExportConfig, WithHttpConfi
 use opentelemetry_sdk::Resource;
 use opentelemetry_sdk::propagation::TraceContextPropagator;
 use opentelemetry_sdk::trace::SdkTracerProvider;
-use tracing::Span;
+use tracing::{Level, Metadata, Span};
 use tracing_opentelemetry::OpenTelemetrySpanExt;
+use tracing_subscriber::filter::{FilterExt, filter_fn};
 use tracing_subscriber::layer::SubscriberExt;
 use tracing_subscriber::util::SubscriberInitExt;
 use tracing_subscriber::{EnvFilter, Layer, Registry};
@@ -23,8 +24,24 @@ use crate::settings::LogFormat;
 /// at a limit, and the search sets it one at almost every step.
 const USUAL: &str = "info,actix_server=warn,highs=error";
 
+/// Libraries that show whole requests, with keys and secret addresses, where they log in detail.
+const TALKATIVE: [&str; 6] = [
+    "actix_http",
+    "actix_router",
+    "actix_web",
+    "hyper",
+    "hyper_util",
+    "reqwest",
+];
+
 /// How long a receiver may take.
 const PATIENCE: Duration = Duration::from_secs(10);
+
+/// Whether something may be logged, whatever `RUST_LOG` says.
+fn discreet(about: &Metadata<'_>) -> bool {
+    let library = about.target().split("::").next().unwrap_or_default();
+    *about.level() <= Level::INFO || !TALKATIVE.contains(&library)
+}
 
 /// What must be let go of at the end, so that the last spans are sent.
 #[derive(Debug)]
@@ -36,6 +53,7 @@ pub(crate) struct Telemetry(Option<SdkTracerProvider>);
 /// If the client for the receiver cannot be made.
 pub(crate) fn start(format: LogFormat, receiver: Option<&Url>) -> Result<Telemetry, String> {
     let filter = EnvFilter::try_from_default_env().unwrap_or_else(|_| EnvFilter::new(USUAL));
+    let filter = filter.and(filter_fn(discreet));
     let log = tracing_subscriber::fmt::layer().with_writer(std::io::stderr);
     let log: Box<dyn Layer<Registry> + Send + Sync> = match format {
         LogFormat::Text => log.with_ansi(std::io::stderr().is_terminal()).boxed(),
@@ -58,8 +76,10 @@ pub(crate) fn start(format: LogFormat, receiver: Option<&Url>) -> Result<Telemet
 fn provider(receiver: &Url) -> Result<SdkTracerProvider, String> {
     // It may be set up already.
     let _ = rustls::crypto::ring::default_provider().install_default();
+    // Spans go where they are meant to go, and nowhere else.
     let client = reqwest::blocking::Client::builder()
         .timeout(PATIENCE)
+        .redirect(reqwest::redirect::Policy::none())
         .build()
         .map_err(|error| error.to_string())?;
     let base = receiver.as_str().trim_end_matches('/');
@@ -103,10 +123,12 @@ pub(crate) fn answered(span: &Span, operation: &str, status: u16) {
     }
 }
 
-/// Tells what a request is, by the conventions for HTTP servers.
-pub(crate) fn asked(span: &Span, method: &str, path: &str) {
+/// Tells what a request is, by the conventions for HTTP servers. The path itself is not told: a part of
+/// it may be a secret.
+pub(crate) fn asked(span: &Span, method: &str, route: &str, client: String) {
     span.set_attribute("http.request.method", method.to_owned());
-    span.set_attribute("url.path", path.to_owned());
+    span.set_attribute("http.route", route.to_owned());
+    span.set_attribute("client.address", client);
     span.set_attribute("url.scheme", "http");
 }
 

@@ -16,12 +16,22 @@ pub mod foreign;
 pub mod node;
 pub mod program;
 pub mod python;
+pub mod raw;
 pub mod server;
 
 use std::path::PathBuf;
 
 pub use program::{Ended, fizzwright};
 pub use server::{Raw, Reply, Server};
+
+/// The seed of a random test: the same in every run, unless `SEED` says another (`make explore`).
+///
+/// # Panics
+/// If `SEED` is not a number.
+#[must_use]
+pub fn seed() -> u64 {
+    std::env::var("SEED").map_or(1974, |text| text.parse().expect("SEED is a number"))
+}
 
 /// The folder of this crate, as it is now: a test that was built in one checkout may run in another.
 ///

@@ -2,7 +2,7 @@
 
 use std::io::{BufRead, BufReader, ErrorKind, Write};
 use std::net::{Shutdown, TcpStream};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
@@ -12,6 +12,14 @@ use serde_json::Value;
 use tempfile::TempDir;
 
 use crate::{cluster, program};
+
+/// Runs a statement against a file of SQLite's.
+const SQL: &str = "
+import sqlite3, sys
+found = sqlite3.connect(sys.argv[1], timeout=60, isolation_level=None).execute(sys.argv[2])
+for row in found.fetchall():
+    print('|'.join('' if value is None else str(value) for value in row))
+";
 
 /// A running server; it is killed when the test ends.
 #[derive(Debug)]
@@ -79,6 +87,25 @@ impl Server {
         Self::of(dir, database, child, root)
     }
 
+    /// Starts a server with an empty database that logs everything it can; the file it logs to.
+    ///
+    /// # Panics
+    /// If it does not start.
+    #[must_use]
+    pub fn logging_everything() -> (Self, PathBuf) {
+        let dir = tempfile::tempdir().expect("a temporary directory");
+        let database = cluster::asked_for().map_or_else(
+            || dir.path().join("test.sqlite").display().to_string(),
+            cluster::Cluster::fresh,
+        );
+        let log = dir.path().join("log");
+        let mut program = Command::new("bash");
+        let logged = format!("export RUST_LOG=trace; exec \"$@\" 2> {}", log.display());
+        program.args(["-c", &logged, "bash"]).arg(program::path());
+        let (child, root) = launch(program, dir.path(), &database, &[]);
+        (Self::of(dir, database, child, root), log)
+    }
+
     fn of(dir: TempDir, database: String, child: Child, root: String) -> Self {
         let key = std::fs::read_to_string(dir.path().join("key")).expect("the first key");
         // The client is built with TLS, though it is never used here; it may be set up already.
@@ -99,10 +126,69 @@ impl Server {
         }
     }
 
+    /// Starts another server on the same database, with the same key.
+    ///
+    /// # Panics
+    /// If it does not start.
+    #[must_use]
+    pub fn beside(&self) -> Self {
+        let dir = tempfile::tempdir().expect("a temporary directory");
+        std::fs::write(dir.path().join("key"), &self.key).expect("the key is copied");
+        let program = Command::new(program::path());
+        let (child, root) = launch(program, dir.path(), &self.database, &[]);
+        Self::of(dir, self.database.clone(), child, root)
+    }
+
+    /// Runs SQL against its database, behind its back, and gives what was selected.
+    ///
+    /// # Panics
+    /// If the database refuses it.
+    #[must_use]
+    pub fn sql(&self, sql: &str) -> String {
+        if let Some(cluster) = cluster::asked_for() {
+            return cluster.sql(&self.database, sql);
+        }
+        let said = Command::new("python3")
+            .args(["-c", SQL, &self.database, sql])
+            .output()
+            .expect("python3 runs");
+        let errors = String::from_utf8_lossy(&said.stderr);
+        assert!(said.status.success(), "{sql}: {errors}");
+        String::from_utf8_lossy(&said.stdout).trim().to_owned()
+    }
+
     /// Kills the server where it stands, as a power cut would, and starts it again.
     pub fn crash_and_restart(&mut self) {
+        self.crash();
+        self.restart();
+    }
+
+    /// Kills the server where it stands, as a power cut would.
+    pub fn crash(&mut self) {
         self.child.kill().expect("it can be killed");
         self.child.wait().expect("it ends");
+    }
+
+    /// Waits until it has ended by itself.
+    ///
+    /// # Panics
+    /// If that takes too long.
+    pub fn ended(&mut self) -> std::process::ExitStatus {
+        let begun = Instant::now();
+        loop {
+            if let Some(status) = self.child.try_wait().expect("it can be waited for") {
+                return status;
+            }
+            assert!(
+                begun.elapsed() < Duration::from_secs(120),
+                "it does not end"
+            );
+            std::thread::sleep(Duration::from_millis(10));
+        }
+    }
+
+    /// Starts a server that has ended again.
+    pub fn restart(&mut self) {
         let program = Command::new(program::path());
         (self.child, self.root) = launch(program, self.dir.path(), &self.database, &[]);
     }
@@ -114,6 +200,16 @@ impl Server {
         assert!(ended.success(), "{ended}");
         let program = Command::new(program::path());
         (self.child, self.root) = launch(program, self.dir.path(), &self.database, &[]);
+    }
+
+    /// Tells the server to stop, as a service manager would, and waits until it has.
+    ///
+    /// # Panics
+    /// If it does not end well.
+    pub fn terminate(&mut self) {
+        signal("-TERM", self.child.id());
+        let ended = self.child.wait().expect("it ends");
+        assert!(ended.success(), "{ended}");
     }
 
     /// The id of its process.
@@ -350,8 +446,12 @@ impl Raw {
 /// # Panics
 /// If it cannot be asked.
 pub fn interrupt(process: u32) {
+    signal("-INT", process);
+}
+
+fn signal(which: &str, process: u32) {
     let sent = Command::new("kill")
-        .args(["-INT", &process.to_string()])
+        .args([which, &process.to_string()])
         .status();
     assert!(sent.expect("kill runs").success());
 }

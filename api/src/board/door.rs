@@ -24,8 +24,8 @@ use super::visitor::Visitor;
 use crate::domain::Refusal;
 use crate::domain::access::{Actor, ActorKind};
 use crate::http::{
-    CSRF, Found, OperationId, Operations, RequestId, admitted, changes, recognise, sent_by,
-    session_of, whole,
+    Admitted, CSRF, Found, Operations, Place, RequestId, Route, admitted, changes, client_network,
+    path_of, recognise, sent_by, session_of, whole,
 };
 use crate::service::Service;
 use crate::storage::trail::{Trail, following};
@@ -71,27 +71,20 @@ fn dress(headers: &mut HeaderMap) {
 }
 
 async fn enter<B: MessageBody + 'static>(
-    mut request: ServiceRequest,
+    request: ServiceRequest,
     next: Next<B>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
-    let service = request.app_data::<web::Data<Service>>().cloned();
-    let pages = request.app_data::<web::Data<Pages>>().cloned();
-    let (Some(service), Some(pages)) = (service, pages) else {
+    let Some(service) = request.app_data::<web::Data<Service>>().cloned() else {
         return Ok(refused(request, Refusal::internal("no service").into()));
     };
-    let path = request.path().to_owned();
-    let Some(found) = pages.0.find(request.method().as_str(), &path) else {
+    let Some(found) = Route::of(&request) else {
         return Ok(refused(request, Trouble::nowhere()));
     };
-    let id = OperationId(found.operation.id.clone());
-    request.extensions_mut().insert(id);
-    let changes = changes(&request);
     let Some(scope) = found.operation.scope else {
-        if changes && let Err(trouble) = read_form(&mut request).await {
-            return Ok(refused(request, trouble));
-        }
-        return Ok(next.call(request).await?.map_into_boxed_body());
+        request.extensions_mut().insert(Admitted(found));
+        return sent(request, next).await;
     };
+    let changes = changes(&request);
     let actor = match recognise(&service, &request, false).await {
         Ok(actor) => actor,
         Err(_) => return Ok(stranger(&service, request, changes)),
@@ -100,13 +93,7 @@ async fn enter<B: MessageBody + 'static>(
         return Ok(refused(request, refusal.into()));
     }
     sent_by(&request, &actor);
-    if changes && let Err(trouble) = read_form(&mut request).await {
-        return Ok(refused(request, trouble));
-    }
-    if changes && !knows_the_second_secret(&request, &actor) {
-        return Ok(refused(request, Trouble::stale_form()));
-    }
-    let place = match admitted(&service.store, &found, &path, &actor, scope, &request).await {
+    let place = match admitted(&service.store, &found, &actor, scope, &request).await {
         Ok(place) => place,
         Err(problem) => return Ok(refused(request, problem.into())),
     };
@@ -115,25 +102,40 @@ async fn enter<B: MessageBody + 'static>(
     if !changes {
         return Ok(next.call(request).await?.map_into_boxed_body());
     }
-    let trail = trail(&request, &found, actor, place.site, place.plan);
-    following(trail, async {
-        Ok(next.call(request).await?.map_into_boxed_body())
-    })
-    .await
+    let trail = trail(&request, &found, actor, place);
+    following(trail, sent(request, next)).await
+}
+
+/// Lets a request through with its form, if there is one. Who sent it is known by now, or it is the
+/// form to sign in.
+async fn sent<B: MessageBody + 'static>(
+    mut request: ServiceRequest,
+    next: Next<B>,
+) -> Result<ServiceResponse<BoxBody>, Error> {
+    if changes(&request) {
+        let bytes = match whole(request.take_payload(), LARGEST_FORM).await {
+            Ok(bytes) => bytes,
+            Err(problem) => return Ok(refused(request, problem.into())),
+        };
+        request.extensions_mut().insert(Fields::parse(&bytes));
+        if !knows_the_second_secret(&request) {
+            return Ok(refused(request, Trouble::stale_form()));
+        }
+    }
+    Ok(next.call(request).await?.map_into_boxed_body())
 }
 
 fn trail(
     request: &ServiceRequest,
-    found: &Found<'_>,
+    found: &Found,
     actor: Actor,
-    site: Option<scheduler::scenario::SiteId>,
-    plan: Option<crate::domain::plans::PlanId>,
+    Place { site, plan }: Place,
 ) -> Trail {
     Trail {
         actor,
         operation: found.operation.id.clone(),
         method: request.method().to_string(),
-        path: request.path().to_owned(),
+        path: path_of(request).to_owned(),
         site,
         plan,
         request_id: RequestId::of(request),
@@ -142,22 +144,17 @@ fn trail(
     }
 }
 
-/// Reads a form, for whoever handles it.
-async fn read_form(request: &mut ServiceRequest) -> Result<(), Trouble> {
-    let bytes = whole(request.take_payload(), LARGEST_FORM).await?;
-    request.extensions_mut().insert(Fields::parse(&bytes));
-    Ok(())
-}
-
 /// Whether a form of this session sent the request. A key needs none: no browser adds it by itself.
-fn knows_the_second_secret(request: &ServiceRequest, actor: &Actor) -> bool {
-    if actor.kind == ActorKind::Key {
+/// Nor does who has no session yet.
+fn knows_the_second_secret(request: &ServiceRequest) -> bool {
+    let extensions = request.extensions();
+    let person = |visitor: &&Visitor| visitor.actor.kind == ActorKind::Person;
+    if extensions.get::<Visitor>().filter(person).is_none() {
         return true;
     }
     let Some(session) = session_of(request.request()) else {
         return false;
     };
-    let extensions = request.extensions();
     let given = extensions.get::<Fields>().and_then(|f| f.get("csrf"));
     given.is_some_and(|given| given == session.derived(CSRF))
 }
@@ -165,8 +162,8 @@ fn knows_the_second_secret(request: &ServiceRequest, actor: &Actor) -> bool {
 /// Leads somebody who is not signed in to the page where they can, and slows down whoever keeps
 /// trying.
 fn stranger(service: &Service, request: ServiceRequest, changes: bool) -> ServiceResponse<BoxBody> {
-    let address = request.peer_addr().map(|address| address.ip().to_string());
-    if let Err(refusal) = service.limits.count_stranger(&address.unwrap_or_default()) {
+    let network = client_network(request.request());
+    if let Err(refusal) = service.limits.count_stranger(&network) {
         return refused(request, refusal.into());
     }
     // A form cannot be sent again from there; its page can be opened.

@@ -275,9 +275,10 @@ pub(crate) fn pages() -> Operations {
     Operations::listed(PAGES.iter().map(|(method, path, scope, id)| {
         let operation = Operation {
             id: (*id).to_owned(),
+            path: (*path).to_owned(),
             scope: *scope,
             retiring: None,
         };
-        (*method, *path, operation)
+        (*method, operation)
     }))
 }

@@ -36,6 +36,7 @@ mod visitor;
 mod week;
 mod work;
 
+use actix_web::dev::ServiceRequest;
 use actix_web::http::header::LOCATION;
 use actix_web::middleware::from_fn;
 use actix_web::{HttpResponse, ResponseError, web};
@@ -43,6 +44,8 @@ use actix_web::{HttpResponse, ResponseError, web};
 use crate::problem::Problem;
 
 pub(crate) use list::pages;
+
+use crate::http::Operations;
 
 /// Whether a path is one of the board's, and so goes through its door.
 pub(crate) fn has(path: &str) -> bool {
@@ -52,6 +55,12 @@ pub(crate) fn has(path: &str) -> bool {
 /// The page for a request that is refused before it reaches the door.
 pub(crate) fn refused(problem: Problem) -> HttpResponse {
     trouble::Trouble::from(problem).error_response()
+}
+
+/// The pages of the board there are.
+pub(crate) fn pages_of(request: &ServiceRequest) -> Option<&Operations> {
+    let pages = request.app_data::<web::Data<door::Pages>>()?;
+    Some(&pages.0)
 }
 
 /// Adds the board to the server.

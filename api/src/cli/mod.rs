@@ -4,6 +4,7 @@ mod backup;
 mod capacity;
 mod commitment;
 mod config;
+mod ending;
 mod failure;
 mod file;
 mod interrupt;

@@ -3,16 +3,19 @@
 use std::io::Write;
 use std::os::unix::fs::OpenOptionsExt;
 use std::path::Path;
+use std::sync::Arc;
+use std::time::Duration;
 
 use actix_web::rt;
 use clap::Args;
 
-use super::{Failure, output};
+use super::{Failure, ending, output};
 use crate::demo;
 use crate::domain::access::Token;
 use crate::problem::Chain;
 use crate::service::{self, Service};
 use crate::settings::{self, Flags, Settings};
+use crate::stopping;
 use crate::telemetry;
 
 /// Run the service until it is interrupted.
@@ -32,21 +35,21 @@ impl Serve {
             .settings;
         let telemetry = telemetry::start(settings.log, settings.otlp_endpoint.as_ref())
             .map_err(|error| Failure::other(format!("otlp_endpoint: {error}")))?;
+        // First of all: whoever cannot listen leaves no trace in a database.
+        let listen = settings.listen;
+        let listener = service::listener(listen)
+            .map_err(|error| Failure::other(format!("--listen {listen}: {error}")))?;
         let service = Service::start(&settings).map_err(|error| Failure::other(Chain(&error)))?;
-        let first = service
-            .first_key()
-            .map_err(|error| Failure::other(Chain(&error)))?;
-        if let (Some(key), Some(file)) = (&first, &settings.key_file) {
-            write_key(file, key)?;
-        }
+        let first = first_key(&service, settings.key_file.as_deref())?;
         let loaded = if self.demo {
             demo::load(&service).map_err(|error| Failure::other(Chain(&error)))?
         } else {
             None
         };
+        let grace = Duration::from_secs(settings.shutdown_grace_s.into());
+        let ending = ending::listen(Arc::clone(&service), grace).map_err(Failure::other)?;
         let served = rt::System::new().block_on(async {
-            let listen = settings.listen;
-            let (server, addresses) = service::bind(service.clone(), &settings)
+            let (server, addresses) = service::serve(service.clone(), &settings, listener)
                 .map_err(|error| Failure::other(format!("--listen {listen}: {error}")))?;
             for address in addresses {
                 greet(
@@ -58,10 +61,15 @@ impl Serve {
                 }
                 warn(&settings, address);
             }
+            let stopping = service.stopping.clone();
+            stopping::on_signals(server.handle(), stopping).map_err(Failure::other)?;
             server.await.map_err(Failure::other)
         });
-        service.jobs.stop();
+        if !service.jobs.stop(ending.left()) {
+            tracing::warn!("a search does not look up; it is taken up again by the next process");
+        }
         telemetry.stop();
+        ending.wait_for_runs();
         served
     }
 }
@@ -101,11 +109,29 @@ fn warn(settings: &Settings, address: std::net::SocketAddr) {
     }
 }
 
+/// Makes the first key if the database never had one, and keeps it only once it stands in the file
+/// it is wanted in.
+fn first_key(service: &Service, file: Option<&Path>) -> Result<Option<Token>, Failure> {
+    let mut unwritten = None;
+    let made = service.first_key(|key| {
+        let written = file.map_or(Ok(()), |file| write_key(file, key));
+        let kept = written.is_ok();
+        unwritten = written.err();
+        kept
+    });
+    match (made, unwritten, file) {
+        (_, Some(error), Some(file)) => Err(Failure::other(format!(
+            "--key-file {}: {error}",
+            file.display()
+        ))),
+        (made, _, _) => made.map_err(|error| Failure::other(Chain(&error))),
+    }
+}
+
 /// Writes a key so that only this user can read it.
-fn write_key(file: &Path, key: &Token) -> Result<(), Failure> {
-    let failed = |error| Failure::other(format!("--key-file {}: {error}", file.display()));
+fn write_key(file: &Path, key: &Token) -> std::io::Result<()> {
     let mut open = std::fs::OpenOptions::new();
     open.write(true).create(true).truncate(true).mode(0o600);
-    let mut written = open.open(file).map_err(failed)?;
-    writeln!(written, "{}", key.reveal()).map_err(failed)
+    let mut written = open.open(file)?;
+    writeln!(written, "{}", key.reveal())
 }

@@ -69,6 +69,8 @@ kinds! {
     QuestionAnswered: "question.answered";
     /// A question has no answer, and the reason is known.
     QuestionFailed: "question.failed";
+    /// A question was cancelled.
+    QuestionCancelled: "question.cancelled";
     /// A commitment is held.
     CommitmentHeld: "commitment.held";
     /// A commitment was accepted and is a line of demand now.

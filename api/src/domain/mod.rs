@@ -16,6 +16,7 @@ pub(crate) mod page;
 pub(crate) mod plans;
 pub(crate) mod publications;
 pub(crate) mod questions;
+pub(crate) mod queue;
 pub(crate) mod readings;
 pub(crate) mod refusal;
 pub(crate) mod repeats;

@@ -154,6 +154,19 @@ pub(crate) enum Refusal {
     PlanUnfinished { id: PlanId, state: PlanState },
     #[error("the plan {id} is {state}; only a plan that is queued or running can be cancelled")]
     PlanFinished { id: PlanId, state: PlanState },
+    #[error(
+        "the question {id} is {state}; only a question that is queued or running can be cancelled"
+    )]
+    QuestionFinished { id: PlanId, state: PlanState },
+    #[error(
+        "{open} searches of {whose} are queued or running already, and {most} are allowed; wait for \
+         some to end, or cancel them"
+    )]
+    TooManyOpen {
+        whose: &'static str,
+        open: i64,
+        most: u32,
+    },
     #[error("too many questions are waiting already; ask again in a few seconds")]
     Busy,
     #[error("the search was stopped before it had an answer; ask again, or allow more time")]

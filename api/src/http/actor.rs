@@ -62,38 +62,88 @@ async fn key(service: &Service, token: Token) -> Result<Actor, Problem> {
     Ok(actor)
 }
 
+/// What a request shows, to be recognised by.
+#[derive(Debug, Clone)]
+enum Shown {
+    Key(Token),
+    Session(Token),
+}
+
+impl Shown {
+    fn of(request: &HttpRequest) -> Result<Self, Problem> {
+        if let Some(shown) = request.headers().get(AUTHORIZATION) {
+            let text = shown.to_str().unwrap_or_default();
+            let token = text
+                .split_once(' ')
+                .filter(|(scheme, _)| scheme.eq_ignore_ascii_case("bearer"))
+                .and_then(|(_, token)| Token::parse(Token::KEY, token.trim()));
+            let token = token.ok_or_else(|| nobody("Authorization holds no API key"))?;
+            return Ok(Self::Key(token));
+        }
+        let token =
+            session_of(request).ok_or_else(|| nobody("neither a key nor a session found"))?;
+        Ok(Self::Session(token))
+    }
+
+    /// Who shows it, as things are now.
+    async fn recognised(self, service: &Service) -> Result<Actor, Problem> {
+        let token = match self {
+            Self::Key(token) => return key(service, token).await,
+            Self::Session(token) => token,
+        };
+        let found = service
+            .store
+            .read(move |conn| Ok::<_, Refusal>(people::recognise(conn, &token, time::now())?))
+            .await?;
+        found.ok_or_else(|| nobody("this session has ended"))
+    }
+}
+
 /// Who sent a request. `unsafe_method` is whether it may change something.
 pub(crate) async fn recognise(
     service: &Service,
     request: &ServiceRequest,
     unsafe_method: bool,
 ) -> Result<Actor, Problem> {
-    let shown = request.headers().get(AUTHORIZATION);
-    if let Some(shown) = shown {
-        let text = shown.to_str().unwrap_or_default();
-        let token = text
-            .split_once(' ')
-            .filter(|(scheme, _)| scheme.eq_ignore_ascii_case("bearer"))
-            .and_then(|(_, token)| Token::parse(Token::KEY, token.trim()));
-        let Some(token) = token else {
-            return Err(nobody("Authorization holds no API key"));
-        };
-        return key(service, token).await;
+    let shown = Shown::of(request.request())?;
+    if let Shown::Session(token) = &shown {
+        let given = request.headers().get(CSRF_TOKEN);
+        let given = given.and_then(|value| value.to_str().ok());
+        if unsafe_method && given != Some(token.derived(CSRF).as_str()) {
+            return Err(Problem::new(
+                Kind::CsrfRequired,
+                "X-CSRF-Token is missing or wrong; send the csrf_token that signing in returned",
+            ));
+        }
     }
-    let Some(token) = session_of(request.request()) else {
-        return Err(nobody("neither a key nor a session found"));
-    };
-    let given = request.headers().get(CSRF_TOKEN);
-    let given = given.and_then(|value| value.to_str().ok());
-    if unsafe_method && given != Some(token.derived(CSRF).as_str()) {
-        return Err(Problem::new(
-            Kind::CsrfRequired,
-            "X-CSRF-Token is missing or wrong; send the csrf_token that signing in returned",
-        ));
+    shown.recognised(service).await
+}
+
+/// What somebody was let in with, for answers that go on for long.
+#[derive(Debug, Clone)]
+pub(crate) struct Standing {
+    shown: Shown,
+    actor: Actor,
+}
+
+impl Standing {
+    /// Whether they would be let in now, with the same rights. Where nobody can tell, they would not.
+    pub(super) async fn holds(&self, service: &Service) -> bool {
+        let now = self.shown.clone().recognised(service).await;
+        now.is_ok_and(|now| now.id == self.actor.id && now.grant == self.actor.grant)
     }
-    let found = service
-        .store
-        .read(move |conn| Ok::<_, Refusal>(people::recognise(conn, &token, time::now())?))
-        .await?;
-    found.ok_or_else(|| nobody("this session has ended"))
+}
+
+impl FromRequest for Standing {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
+        let actor = request.extensions().get::<Actor>().cloned();
+        let actor = actor.ok_or_else(|| nobody("no key found"));
+        ready(actor.and_then(|actor| {
+            let shown = Shown::of(request)?;
+            Ok(Self { shown, actor })
+        }))
+    }
 }

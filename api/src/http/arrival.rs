@@ -15,6 +15,7 @@ use actix_web::{Error, HttpMessage, ResponseError, web};
 
 use super::body::LARGEST_BODY;
 use super::budget::{Budget, Full};
+use super::client::client_network;
 use super::pace::Paced;
 use crate::board;
 use crate::domain::access::Actor;
@@ -55,10 +56,9 @@ pub(super) struct Arrival {
 
 impl Arrival {
     fn of(bodies: Bodies, request: &ServiceRequest) -> Rc<Self> {
-        let address = request.peer_addr().map(|address| address.ip().to_string());
         Rc::new(Self {
             bodies,
-            caller: RefCell::new(address.unwrap_or_default()),
+            caller: RefCell::new(client_network(request.request())),
             known: Cell::new(false),
             held: Cell::new(0),
         })

@@ -10,6 +10,7 @@ use actix_web::http::header::{
 use actix_web::middleware::Next;
 use actix_web::{Error, HttpResponse};
 
+use super::route::path_of;
 use crate::domain::access::hash;
 
 /// What is somebody's own must be asked for again each time, and may not be kept for others.
@@ -18,7 +19,7 @@ const ASK_AGAIN: HeaderValue = HeaderValue::from_static("private, no-cache");
 const NEVER: HeaderValue = HeaderValue::from_static("no-store");
 
 /// Paths whose answers are kept nowhere.
-const SECRET: [&str; 3] = ["/v1/keys", "/v1/people", "/v1/session"];
+const SECRET: [&str; 4] = ["/v1/keys", "/v1/people", "/v1/session", "/v1/webhooks"];
 
 /// Reads, and answers 304 if the caller has it already.
 pub(super) async fn answer<B: MessageBody + 'static>(
@@ -26,7 +27,9 @@ pub(super) async fn answer<B: MessageBody + 'static>(
     next: Next<B>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
     let known = request.headers().get(IF_NONE_MATCH).cloned();
-    let secret = SECRET.iter().any(|start| request.path().starts_with(start));
+    let secret = SECRET
+        .iter()
+        .any(|start| path_of(&request).starts_with(start));
     let response = next.call(request).await?.map_into_boxed_body();
     let (request, mut response) = response.into_parts();
     let rule = if secret { NEVER } else { ASK_AGAIN };

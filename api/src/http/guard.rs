@@ -1,54 +1,46 @@
 //! The one door: who somebody is, whether they may do what they ask for, and where.
 //!
-//! It asks the contract what an operation takes, so a handler need not think of it. Two things
-//! are looked at for callers that are limited to sites: the site in the path, and the site of the
-//! plan in the path. What names neither is closed to them, but for what is listed here.
+//! It asks the contract what an operation takes, so a handler need not think of it
+//! (`http/admission.rs` decides).
 //!
 //! The board has a door of its own, which asks the same of everybody (`board/door.rs`).
 
+use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
 use actix_web::body::{BoxBody, MessageBody};
-use actix_web::dev::{ServiceRequest, ServiceResponse};
+use actix_web::dev::{Payload, ServiceRequest, ServiceResponse};
 use actix_web::http::Method;
 use actix_web::http::header::{HeaderMap, HeaderName, HeaderValue};
 use actix_web::middleware::Next;
 use actix_web::{Error, HttpMessage, ResponseError, web};
-use scheduler::scenario::SiteId;
 
 use super::actor::recognise;
+use super::admission::admitted;
+use super::client::client_network;
 use super::operations::{Found, Operations};
-use super::request::{OperationId, RequestId};
-use super::{cache, repeats, sent_by, unmatched};
+use super::place::Admitted;
+use super::request::RequestId;
+use super::route::{Route, path_of};
+use super::{cache, repeats, sent_by, unmatched, whole};
 use crate::board;
 use crate::domain::Refusal;
 use crate::domain::access::{Actor, Scope};
-use crate::domain::plans::PlanId;
 use crate::limits::{Left, Limits};
 use crate::problem::{Kind, Problem};
 use crate::service::Service;
+use crate::storage::Store;
 use crate::storage::trail::{Trail, following};
-use crate::storage::{Store, plans};
 
-/// What callers limited to sites may ask beside what names one of their sites. The handlers show
-/// them no more than that.
-const ANYWHERE: [&str; 8] = [
-    "/v1/audit",
-    "/v1/calculations",
-    "/v1/events",
-    "/v1/keys",
-    "/v1/limits",
-    "/v1/people",
-    "/v1/problems",
-    "/v1/session",
-];
+/// The largest body of somebody who is not known, in bytes: a name and a password.
+const STRANGERS_BODY: usize = 16 * 1024;
 
 /// Lets a request through to its handler, or answers it.
 pub(crate) async fn guard<B: MessageBody + 'static>(
     request: ServiceRequest,
     next: Next<B>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
-    if board::has(request.path()) {
+    if board::has(path_of(&request)) {
         return Ok(next.call(request).await?.map_into_boxed_body());
     }
     let service = request.app_data::<web::Data<Service>>().cloned();
@@ -56,14 +48,11 @@ pub(crate) async fn guard<B: MessageBody + 'static>(
     let (Some(service), Some(operations)) = (service, operations) else {
         return Ok(refused(request, &Refusal::internal("no service").into()));
     };
-    let path = request.path().to_owned();
-    let Some(found) = operations.find(request.method().as_str(), &path) else {
+    let Some(found) = Route::of(&request) else {
         // Nothing takes it, and anybody can read that in the contract.
         let problem = unmatched::none(request.request(), &operations);
         return Ok(refused(request, &problem));
     };
-    let id = OperationId(found.operation.id.clone());
-    request.extensions_mut().insert(id);
     let mut response = recognised(&service, &found, request, next).await?;
     if let Some(retiring) = &found.operation.retiring {
         retiring.tell(response.headers_mut());
@@ -74,16 +63,13 @@ pub(crate) async fn guard<B: MessageBody + 'static>(
 /// Lets a request for something there is through, if it comes from somebody.
 async fn recognised<B: MessageBody + 'static>(
     service: &Service,
-    found: &Found<'_>,
+    found: &Arc<Found>,
     request: ServiceRequest,
     next: Next<B>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
     let changes = changes(&request);
     let Some(scope) = found.operation.scope else {
-        if changes {
-            return Ok(next.call(request).await?.map_into_boxed_body());
-        }
-        return cache::answer(request, next).await;
+        return open(found, request, next).await;
     };
     let actor = match recognise(service, &request, changes).await {
         Ok(actor) => actor,
@@ -101,23 +87,39 @@ async fn recognised<B: MessageBody + 'static>(
     Ok(response)
 }
 
+/// Lets anybody through to what is open to all. What they send is small.
+async fn open<B: MessageBody + 'static>(
+    found: &Arc<Found>,
+    mut request: ServiceRequest,
+    next: Next<B>,
+) -> Result<ServiceResponse<BoxBody>, Error> {
+    request.extensions_mut().insert(Admitted(found.clone()));
+    if !changes(&request) {
+        return cache::answer(request, next).await;
+    }
+    let body = match whole(request.take_payload(), STRANGERS_BODY).await {
+        Ok(body) => body,
+        Err(problem) => return Ok(refused(request, &problem)),
+    };
+    request.set_payload(Payload::from(body));
+    Ok(next.call(request).await?.map_into_boxed_body())
+}
+
 /// Lets somebody who is known through to the handler.
 async fn entered<B: MessageBody + 'static>(
     store: &Store,
-    found: &Found<'_>,
+    found: &Arc<Found>,
     actor: Actor,
     scope: Scope,
     request: ServiceRequest,
     next: Next<B>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
-    let path = request.path().to_owned();
-    let changes = changes(&request);
-    let place = match admitted(store, found, &path, &actor, scope, &request).await {
+    let place = match admitted(store, found, &actor, scope, &request).await {
         Ok(place) => place,
         Err(problem) => return Ok(refused(request, &problem)),
     };
     request.extensions_mut().insert(actor.clone());
-    if !changes {
+    if !changes(&request) {
         return cache::answer(request, next).await;
     }
     let repeat = match repeats::named(&request, &actor) {
@@ -128,7 +130,7 @@ async fn entered<B: MessageBody + 'static>(
         actor,
         operation: found.operation.id.clone(),
         method: request.method().to_string(),
-        path,
+        path: path_of(&request).to_owned(),
         site: place.site,
         plan: place.plan,
         request_id: RequestId::of(&request),
@@ -154,8 +156,7 @@ fn stranger(
     request: ServiceRequest,
     problem: Problem,
 ) -> ServiceResponse<BoxBody> {
-    let address = request.peer_addr().map(|address| address.ip().to_string());
-    let counted = limits.count_stranger(&address.unwrap_or_default());
+    let counted = limits.count_stranger(&client_network(request.request()));
     let problem = counted.err().map_or(problem, Problem::from);
     refused(request, &problem)
 }
@@ -169,86 +170,6 @@ fn tell(left: &Left, headers: &mut HeaderMap) {
             headers.insert(HeaderName::from_static(name), value);
         }
     }
-}
-
-/// What a path is about.
-#[derive(Default)]
-pub(crate) struct Place {
-    pub(crate) site: Option<SiteId>,
-    pub(crate) plan: Option<PlanId>,
-}
-
-/// Admits an actor to an operation, and says what it is about.
-pub(crate) async fn admitted(
-    store: &Store,
-    found: &Found<'_>,
-    path: &str,
-    actor: &Actor,
-    scope: Scope,
-    request: &ServiceRequest,
-) -> Result<Place, Problem> {
-    if !actor.grant.allows(scope) {
-        return Err(Refusal::forbidden(format!(
-            "this takes the scope {}; \"{}\" has {}",
-            scope.as_str(),
-            actor.name,
-            held(actor)
-        ))
-        .into());
-    }
-    // A part of a path that cannot be read is the handler's to explain.
-    let site = found.parameter("site").map(SiteId::parse);
-    // Questions and commitments are searches of a site, as plans are.
-    let names = ["plan", "question", "commitment"];
-    let plan = names
-        .iter()
-        .find_map(|name| found.parameter(name))
-        .map(PlanId::parse);
-    let place = Place {
-        site: site.and_then(Result::ok),
-        plan: plan.and_then(Result::ok),
-    };
-    if actor.grant.sites.is_none() {
-        return Ok(place);
-    }
-    match (&place.site, place.plan) {
-        (Some(site), _) if actor.grant.reaches(site) => Ok(place),
-        (Some(site), _) => Err(Refusal::UnknownSite(site.clone()).into()),
-        (None, Some(plan)) => {
-            let site = store
-                .read(move |conn| Ok::<_, Refusal>(plans::site_of(conn, plan)?))
-                .await?;
-            match site {
-                Some(site) if actor.grant.reaches(&site) => Ok(place),
-                _ => Err(Refusal::UnknownPlan(plan).into()),
-            }
-        }
-        (None, None) => {
-            let listed = ANYWHERE.iter().any(|start| {
-                path.strip_prefix(start)
-                    .is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
-            });
-            let sites = path == "/v1/sites" && request.method() == Method::GET;
-            let unread = found
-                .parameter("site")
-                .or(found.parameter("plan"))
-                .is_some();
-            if listed || sites || unread {
-                Ok(place)
-            } else {
-                Err(Refusal::forbidden(format!(
-                    "\"{}\" is limited to sites, and this is about all of them",
-                    actor.name
-                ))
-                .into())
-            }
-        }
-    }
-}
-
-fn held(actor: &Actor) -> String {
-    let names: Vec<&str> = actor.grant.scopes.iter().map(|s| s.as_str()).collect();
-    names.join(", ")
 }
 
 /// Answers with a problem.

@@ -1,12 +1,15 @@
 //! What every handler needs from the protocol: bodies, paths, queries, preconditions, request ids.
 
 mod actor;
+mod admission;
 mod arrival;
 mod arriving;
 mod body;
 mod budget;
 mod cache;
+mod client;
 mod cors;
+mod forwarded;
 mod guard;
 mod if_match;
 mod known;
@@ -14,27 +17,33 @@ mod operations;
 mod pace;
 mod place;
 mod precondition;
+mod protection;
 mod query;
 mod repeats;
 mod request;
 mod retiring;
+mod route;
 pub(crate) mod sse;
 mod unmatched;
 mod uploads;
 
-pub(crate) use actor::{CSRF, SESSION_COOKIE, recognise, session_of};
+pub(crate) use actor::{CSRF, SESSION_COOKIE, Standing, recognise, session_of};
+pub(crate) use admission::{Place, admitted};
 pub(crate) use arrival::{Bodies, arrive, sent_by};
 pub(crate) use arriving::while_it_arrives;
 pub(crate) use body::{Body, LARGEST_BODY, whole};
+pub(crate) use client::{TrustedProxies, client_network};
 pub(crate) use cors::cors;
-pub(crate) use guard::{admitted, changes, guard};
+pub(crate) use guard::{changes, guard};
 pub(crate) use if_match::{IfMatch, tag_of};
 pub(crate) use known::KnownKeys;
 pub(crate) use operations::{Found, Operation, Operations, usual};
-pub(crate) use place::At;
+pub(crate) use place::{Admitted, At};
 pub(crate) use precondition::{Precondition, etag};
+pub(crate) use protection::protect;
 pub(crate) use query::Params;
-pub(crate) use request::{OperationId, RequestId, follow};
+pub(crate) use request::{RequestId, follow};
+pub(crate) use route::{Route, path_of};
 pub(crate) use unmatched::unmatched;
 pub(crate) use uploads::Uploads;
 

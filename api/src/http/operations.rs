@@ -1,6 +1,8 @@
 //! The operations of the contract: which path and method takes what, and which scope it asks for.
 
-use actix_web::dev::{Path, ResourceDef};
+use std::sync::Arc;
+
+use actix_web::dev::{Path, ResourceDef, Url};
 use serde_json::Value;
 
 use super::retiring::Retiring;
@@ -10,6 +12,8 @@ use crate::domain::access::Scope;
 #[derive(Debug, Clone)]
 pub(crate) struct Operation {
     pub(crate) id: String,
+    /// Its path, with the names of the parts that differ: what may be logged of a request.
+    pub(crate) path: String,
     /// What it asks for; nothing where it is open to all.
     pub(crate) scope: Option<Scope>,
     /// When it goes, if it is to go.
@@ -21,7 +25,7 @@ pub(crate) struct Operation {
 struct Place {
     path: ResourceDef,
     words: Words,
-    operations: Vec<(&'static str, Operation)>,
+    operations: Vec<(&'static str, Arc<Operation>)>,
 }
 
 /// The parts of a path that are words, by which most paths are told apart quickly.
@@ -60,19 +64,30 @@ impl Words {
 pub(crate) struct Operations(Vec<Place>);
 
 /// Paths that are not part of the contract. They hold nothing of anybody's.
-const PAGES: [&str; 4] = ["/", "/openapi.json", "/docs", "/docs/{rest}*"];
+const PAGES: [&str; 5] = [
+    "/",
+    "/openapi.json",
+    "/docs",
+    "/docs/{rest}*",
+    "/assets/{name}",
+];
 
 /// What was found at a path.
-#[derive(Debug)]
-pub(crate) struct Found<'a> {
-    pub(crate) operation: &'a Operation,
+#[derive(Debug, Clone)]
+pub(crate) struct Found {
+    pub(crate) operation: Arc<Operation>,
     parameters: Path<String>,
 }
 
-impl Found<'_> {
+impl Found {
     /// A part of the path, as it stands there.
     pub(crate) fn parameter(&self, name: &str) -> Option<&str> {
         self.parameters.get(name)
+    }
+
+    /// Whether the router found the same parts at the same places.
+    pub(super) fn agrees(&self, routed: &Path<Url>) -> bool {
+        self.parameters.iter().eq(routed.iter())
     }
 }
 
@@ -82,20 +97,20 @@ impl Operations {
         let listed = paths.map(|(path, item)| Place {
             path: ResourceDef::new(path.as_str()),
             words: Words::of(path),
-            operations: methods(item),
+            operations: methods(path, item),
         });
         let pages = PAGES.iter().map(|path| Place {
             path: ResourceDef::new(*path),
             words: Words::of(path),
             operations: ["GET", "HEAD"]
                 .map(|method| {
-                    let id = "page".to_owned();
                     let open = Operation {
-                        id,
+                        id: "page".to_owned(),
+                        path: (*path).to_owned(),
                         scope: None,
                         retiring: None,
                     };
-                    (method, open)
+                    (method, Arc::new(open))
                 })
                 .to_vec(),
         });
@@ -103,17 +118,17 @@ impl Operations {
     }
 
     /// Operations that are listed one by one: method, path and what it is.
-    pub(crate) fn listed(
-        list: impl IntoIterator<Item = (&'static str, &'static str, Operation)>,
-    ) -> Self {
-        let place = |(method, path, operation): (&'static str, &str, Operation)| {
+    pub(crate) fn listed(list: impl IntoIterator<Item = (&'static str, Operation)>) -> Self {
+        let place = |(method, operation): (&'static str, Operation)| {
+            let path = operation.path.clone();
+            let operation = Arc::new(operation);
             let mut operations = vec![(method, operation.clone())];
             if method == "GET" {
                 operations.push(("HEAD", operation));
             }
             Place {
-                path: ResourceDef::new(path),
-                words: Words::of(path),
+                path: ResourceDef::new(path.as_str()),
+                words: Words::of(&path),
                 operations,
             }
         };
@@ -121,7 +136,7 @@ impl Operations {
     }
 
     /// The operation at a path, for a method.
-    pub(crate) fn find(&self, method: &str, path: &str) -> Option<Found<'_>> {
+    pub(crate) fn find(&self, method: &str, path: &str) -> Option<Found> {
         let parts: Vec<&str> = path.split('/').collect();
         self.0.iter().find_map(|place| {
             if !place.words.may_be(&parts) {
@@ -134,10 +149,16 @@ impl Operations {
             let mut operations = place.operations.iter();
             let (_, operation) = operations.find(|(name, _)| *name == method)?;
             Some(Found {
-                operation,
+                operation: operation.clone(),
                 parameters,
             })
         })
+    }
+
+    /// Whether a part of a path is a word of some path there is.
+    pub(super) fn knows(&self, part: &str) -> bool {
+        let mut words = self.0.iter().flat_map(|place| &place.words.parts);
+        words.any(|word| word.as_deref() == Some(part))
     }
 
     /// The methods a path takes; none if there is no such path.
@@ -150,7 +171,7 @@ impl Operations {
 }
 
 /// The methods of an item of the contract. HEAD is answered wherever GET is.
-fn methods(item: &Value) -> Vec<(&'static str, Operation)> {
+fn methods(path: &str, item: &Value) -> Vec<(&'static str, Arc<Operation>)> {
     let names = [
         ("GET", "get"),
         ("HEAD", "get"),
@@ -161,14 +182,15 @@ fn methods(item: &Value) -> Vec<(&'static str, Operation)> {
     ];
     let taken = names.into_iter();
     taken
-        .filter_map(|(method, name)| Some((method, operation(item.get(name)?))))
+        .filter_map(|(method, name)| Some((method, Arc::new(operation(path, item.get(name)?)))))
         .collect()
 }
 
-fn operation(described: &Value) -> Operation {
+fn operation(path: &str, described: &Value) -> Operation {
     let id = described["operationId"].as_str().unwrap_or_default();
     Operation {
         id: id.to_owned(),
+        path: path.to_owned(),
         scope: asked_for(described),
         // A test sees to it that what is deprecated has its dates.
         retiring: Retiring::of(described).ok().flatten(),

@@ -1,13 +1,16 @@
-//! The parts of a path, as typed ids.
+//! The parts of a path, as typed ids: those of the path that was admitted, and of no other.
 
 use std::future::{Ready, ready};
+use std::sync::Arc;
 
 use actix_web::dev::Payload;
-use actix_web::{FromRequest, HttpRequest};
+use actix_web::{FromRequest, HttpMessage, HttpRequest};
 use scheduler::scenario::Fault;
 use serde::de::DeserializeOwned;
 
+use super::operations::Found;
 use super::read;
+use crate::domain::Refusal;
 use crate::problem::{Kind, Problem};
 
 /// The parts of the path, read into a `T`.
@@ -23,7 +26,23 @@ impl<T: DeserializeOwned> FromRequest for At<T> {
     }
 }
 
+/// What the guard or the board's door let a request through to.
+#[derive(Debug, Clone)]
+pub(crate) struct Admitted(pub(crate) Arc<Found>);
+
+/// Whether the router leads a request where it was admitted.
+fn as_admitted(request: &HttpRequest) -> bool {
+    let extensions = request.extensions();
+    let admitted = extensions.get::<Admitted>();
+    admitted.is_some_and(|admitted| admitted.0.agrees(request.match_info()))
+}
+
 fn parse<T: DeserializeOwned>(request: &HttpRequest) -> Result<T, Problem> {
+    if !as_admitted(request) {
+        return Err(
+            Refusal::internal("a request was led elsewhere than it was admitted to").into(),
+        );
+    }
     // Written as a query, so that parts can be numbers too.
     let mut parts = form_urlencoded::Serializer::new(String::new());
     parts.extend_pairs(request.match_info().iter());

@@ -11,6 +11,8 @@ use actix_web::{Error, HttpMessage};
 use tracing::Instrument;
 use uuid::Uuid;
 
+use super::client::client_address;
+use super::route::Route;
 use crate::{metrics, telemetry};
 
 /// The header that carries the id.
@@ -30,11 +32,9 @@ impl RequestId {
     }
 }
 
-/// The name of the operation a request turned out to be.
-#[derive(Debug, Clone)]
-pub(crate) struct OperationId(pub(crate) String);
-
 /// Follows a request through the log. The caller's own id is kept if it is a plain word.
+///
+/// Of its path only the pattern is told: parts of some are secrets.
 ///
 /// HEAD is answered as GET is; the server itself leaves the body out.
 pub(crate) async fn follow<B: MessageBody>(
@@ -42,10 +42,13 @@ pub(crate) async fn follow<B: MessageBody>(
     next: Next<B>,
 ) -> Result<ServiceResponse<B>, Error> {
     let id = id_of(&request);
-    let (method, path) = (request.method().clone(), request.path().to_owned());
-    let span = tracing::info_span!("request", %id, %method, path);
+    let method = request.method().clone();
+    let route = Route::find(&request, method.as_str());
+    let path = route.pattern();
+    let span = tracing::info_span!("request", %id, %method, path, site = tracing::field::Empty);
     telemetry::follow_caller(&span, request.headers());
-    telemetry::asked(&span, method.as_str(), &path);
+    let client = client_address(request.request());
+    telemetry::asked(&span, method.as_str(), path, client);
     if method == Method::HEAD {
         request.head_mut().method = Method::GET;
     }
@@ -57,12 +60,7 @@ pub(crate) async fn follow<B: MessageBody>(
     }
     let status = response.status().as_u16();
     let took = begun.elapsed();
-    let operation = response
-        .request()
-        .extensions()
-        .get::<OperationId>()
-        .cloned();
-    let operation = operation.as_ref().map_or("none", |id| &id.0);
+    let operation = route.operation();
     metrics::answered(operation, status, took);
     telemetry::answered(&span, operation, status);
     let ms = took.as_millis();

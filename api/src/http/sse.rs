@@ -2,16 +2,25 @@
 
 use std::convert::Infallible;
 use std::future::Future;
+use std::pin::pin;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use actix_web::HttpResponse;
 use actix_web::http::header::{CACHE_CONTROL, CONTENT_ENCODING};
 use actix_web::web::Bytes;
+use futures_util::future::{Either, select};
 use futures_util::stream::{Stream, StreamExt, unfold};
 use serde::Serialize;
 
+use super::actor::Standing;
+use crate::service::Service;
+
 /// How long a stream may be silent; proxies cut off what is silent for longer.
 const SILENCE: Duration = Duration::from_secs(15);
+
+/// How often it is looked whether the reader may go on reading.
+const LOOK_AGAIN: Duration = Duration::from_secs(2);
 
 /// What a source has to say.
 pub(crate) enum Step {
@@ -32,8 +41,41 @@ pub(crate) fn message<T: Serialize>(
     Ok(format!("{id}event: {event}\ndata: {data}\n\n"))
 }
 
+/// Who reads a stream, and of which service: it ends when they may not read on, and when the service
+/// is told to stop.
+pub(crate) struct Reader {
+    service: Arc<Service>,
+    standing: Standing,
+    looked: Instant,
+}
+
+impl Reader {
+    pub(crate) fn new(service: Arc<Service>, standing: Standing) -> Self {
+        Self {
+            service,
+            standing,
+            looked: Instant::now(),
+        }
+    }
+
+    /// Waits for what comes next, as long as it may be told.
+    async fn wait<T>(&mut self, next: impl Future<Output = Option<T>>) -> Option<T> {
+        if self.looked.elapsed() >= LOOK_AGAIN {
+            if !self.standing.holds(&self.service).await {
+                return None;
+            }
+            self.looked = Instant::now();
+        }
+        match select(pin!(self.service.stopping.told()), pin!(next)).await {
+            Either::Left(_) => None,
+            Either::Right((found, _)) => found,
+        }
+    }
+}
+
 /// A stream of what a source says, with a comment now and then while it is quiet.
 pub(crate) fn stream<S, F, Next>(
+    reader: Reader,
     source: S,
     next: F,
 ) -> impl Stream<Item = Result<Bytes, Infallible>>
@@ -43,15 +85,20 @@ where
 {
     // The first comment opens the stream, so that the client knows it is there.
     let begun = Instant::now() - SILENCE;
-    let steps = unfold((source, begun), move |(source, spoke)| async move {
-        let (step, source) = next(source).await?;
-        let (text, spoke) = match step {
-            Step::Say(text) => (text, Instant::now()),
-            Step::Quiet if spoke.elapsed() >= SILENCE => (": quiet\n\n".to_owned(), Instant::now()),
-            Step::Quiet => (String::new(), spoke),
-        };
-        Some((text, (source, spoke)))
-    });
+    let steps = unfold(
+        (reader, source, begun),
+        move |(mut reader, source, spoke)| async move {
+            let (step, source) = reader.wait(next(source)).await?;
+            let (text, spoke) = match step {
+                Step::Say(text) => (text, Instant::now()),
+                Step::Quiet if spoke.elapsed() >= SILENCE => {
+                    (": quiet\n\n".to_owned(), Instant::now())
+                }
+                Step::Quiet => (String::new(), spoke),
+            };
+            Some((text, (reader, source, spoke)))
+        },
+    );
     steps.filter_map(|text| async move { (!text.is_empty()).then(|| Ok(Bytes::from(text))) })
 }
 

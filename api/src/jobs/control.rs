@@ -13,12 +13,22 @@ use crate::domain::plans::PlanProgress;
 pub(super) struct Control {
     /// What the search looks at.
     pub(super) stop: AtomicBool,
+    /// Whether nothing else may be searched beside it.
+    pub(super) alone: bool,
     /// Whether somebody asked for it, as opposed to the service going down.
     cancelled: AtomicBool,
     progress: Mutex<PlanProgress>,
 }
 
 impl Control {
+    /// For a search that is alone, or not.
+    pub(super) fn new(alone: bool) -> Self {
+        Self {
+            alone,
+            ..Self::default()
+        }
+    }
+
     /// Stops the search because somebody asked to.
     pub(super) fn cancel(&self) {
         self.cancelled.store(true, Ordering::SeqCst);

@@ -1,80 +1,89 @@
 //! Work that takes seconds: plans and questions, on solver threads of their own.
 //!
 //! The solver keeps state for each thread that calls it, so it runs on a few threads that live as
-//! long as the service and never on those that answer requests. A plan is a row in the database:
+//! long as the service and never on those that answer requests. A search is a row in the database:
 //! a solver thread leases it, renews the lease while it works, and writes the result. Questions
 //! are answered while the caller waits, on threads beside the plans so that a long plan does not
-//! hold them up, and callers take turns there.
+//! hold them up, and callers take turns there. All of these threads are started again if they die
+//! (`supervisor`).
 
 mod alarm;
 mod control;
 mod keeper;
+mod lookout;
+mod owner;
 mod questions;
+mod supervisor;
 mod sweeper;
 mod webhooks;
 mod worker;
 
 use std::collections::HashMap;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
-use std::thread::{self, JoinHandle};
-
-use uuid::Uuid;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
 
 use crate::domain::Refusal;
 use crate::domain::plans::{PlanId, PlanProgress};
+use crate::settings::Settings;
 use crate::storage::Store;
 
 use alarm::Alarm;
 use control::Control;
+use owner::Owner;
 pub(crate) use questions::Asked;
 use questions::Questions;
+use supervisor::Supervised;
 
 /// The solver threads and what they share.
 pub(crate) struct Jobs {
     shared: Arc<Shared>,
     questions: Questions,
-    threads: Mutex<Vec<JoinHandle<()>>>,
+    threads: Vec<Supervised>,
 }
 
 struct Shared {
     store: Store,
+    /// The longest time limit of a search, in seconds.
+    longest_s: f64,
     /// Names this process in leases.
-    owner: String,
+    owner: Owner,
     /// Threads that search.
     solvers: usize,
+    /// When this process began.
+    begun: Instant,
     stopping: AtomicBool,
     alarm: Alarm,
     running: Mutex<HashMap<PlanId, Arc<Control>>>,
+    /// Held by whoever takes up a search, from looking until it is noted as running.
+    claiming: Mutex<()>,
 }
 
 impl Jobs {
-    /// Starts `solvers` threads that make plans, those that answer questions, and those that keep
+    /// Starts the threads that make plans, those that answer questions, and those that keep
     /// house: what has run out is noted, and events are delivered.
-    pub(crate) fn start(store: Store, solvers: usize, private_webhooks: bool) -> Self {
-        let shared = Arc::new(Shared {
-            store,
-            owner: Uuid::now_v7().to_string(),
-            solvers: solvers.max(1),
-            stopping: AtomicBool::new(false),
-            alarm: Alarm::default(),
-            running: Mutex::default(),
-        });
-        let (questions, mut threads) = Questions::start();
-        let sweeping = Arc::clone(&shared);
-        let delivering = Arc::clone(&shared);
-        threads.extend([
-            thread::spawn(move || sweeper::sweep(&sweeping)),
-            thread::spawn(move || webhooks::deliver(&delivering, private_webhooks)),
-        ]);
+    pub(crate) fn start(store: Store, settings: &Settings) -> Self {
+        let shared = Arc::new(Shared::new(store, settings));
+        let private_webhooks = settings.private_webhooks;
+        let questions = Questions::default();
+        let mut threads = vec![
+            Supervised::start(&shared, "sweeper", sweeper::sweep),
+            Supervised::start(&shared, "webhooks", move |shared| {
+                webhooks::deliver(shared, private_webhooks);
+            }),
+        ];
         for _ in 0..shared.solvers {
-            let shared = Arc::clone(&shared);
-            threads.push(thread::spawn(move || worker::work(&shared)));
+            threads.push(Supervised::start(&shared, "solver", worker::work));
+        }
+        for _ in 0..questions::THREADS {
+            let questions = questions.clone();
+            let answer = move |_: &Shared| questions.answer();
+            threads.push(Supervised::start(&shared, "questions", answer));
         }
         Self {
             shared,
             questions,
-            threads: Mutex::new(threads),
+            threads,
         }
     }
 
@@ -105,30 +114,54 @@ impl Jobs {
         self.questions.ask(asked, question).await
     }
 
-    /// Whether every thread still runs.
-    pub(crate) fn alive(&self) -> bool {
-        let threads = self.threads.lock().unwrap_or_else(PoisonError::into_inner);
-        threads.iter().all(|thread| !thread.is_finished())
+    /// What is wrong with the threads, if one of them has ended or keeps dying.
+    pub(crate) fn trouble(&self) -> Option<String> {
+        self.threads.iter().find_map(Supervised::trouble)
     }
 
-    /// Ends the threads. Plans that are not finished go back into the queue.
-    pub(crate) fn stop(&self) {
-        self.shared.stopping.store(true, Ordering::SeqCst);
-        for control in self.shared.controls().values() {
-            control.interrupt();
-        }
-        self.shared.alarm.ring();
+    /// Takes nothing up any more and interrupts what is searched; it goes back into the queue.
+    pub(crate) fn interrupt(&self) {
+        self.shared.stop();
+    }
+
+    /// Ends the threads, and waits for that, but not beyond a while. Searches that are not finished
+    /// go back into the queue. Whether all threads have ended.
+    pub(crate) fn stop(&self, at_most: Duration) -> bool {
+        let by = Instant::now() + at_most;
+        self.interrupt();
         self.questions.stop();
-        let mut threads = self.threads.lock().unwrap_or_else(PoisonError::into_inner);
-        for thread in threads.drain(..) {
-            if thread.join().is_err() {
-                tracing::error!("a solver thread had panicked");
-            }
+        let mut ended = true;
+        for thread in &self.threads {
+            ended &= thread.join(by);
         }
+        ended
     }
 }
 
 impl Shared {
+    fn new(store: Store, settings: &Settings) -> Self {
+        Self {
+            store,
+            longest_s: settings.longest_time_limit_s,
+            solvers: usize::from(settings.solvers).max(1),
+            owner: Owner::new(),
+            begun: Instant::now(),
+            stopping: AtomicBool::new(false),
+            alarm: Alarm::default(),
+            running: Mutex::default(),
+            claiming: Mutex::default(),
+        }
+    }
+
+    /// Tells all threads to end.
+    fn stop(&self) {
+        self.stopping.store(true, Ordering::SeqCst);
+        for control in self.controls().values() {
+            control.interrupt();
+        }
+        self.alarm.ring();
+    }
+
     fn stopping(&self) -> bool {
         self.stopping.load(Ordering::SeqCst)
     }
@@ -140,7 +173,7 @@ impl Shared {
         self.solvers.saturating_sub(others).max(1)
     }
 
-    fn controls(&self) -> std::sync::MutexGuard<'_, HashMap<PlanId, Arc<Control>>> {
+    fn controls(&self) -> MutexGuard<'_, HashMap<PlanId, Arc<Control>>> {
         self.running.lock().unwrap_or_else(PoisonError::into_inner)
     }
 

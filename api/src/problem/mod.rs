@@ -20,6 +20,9 @@ pub(crate) use table::Kind;
 /// The media type of problem documents.
 pub(crate) const MEDIA_TYPE: &str = "application/problem+json";
 
+/// Seconds after which to look again whether a search has ended: about what one takes.
+const OPEN_AGAIN: u64 = 10;
+
 /// A refusal on its way to the caller. It holds nothing the caller must not read.
 #[derive(Debug)]
 pub(crate) struct Problem {
@@ -95,6 +98,10 @@ impl From<Refusal> for Problem {
             },
             Refusal::RepeatUnderway => Self {
                 retry_after: Some(1),
+                ..Self::new(kind, detail)
+            },
+            Refusal::TooManyOpen { .. } => Self {
+                retry_after: Some(OPEN_AGAIN),
                 ..Self::new(kind, detail)
             },
             Refusal::Busy => Self {

@@ -112,6 +112,8 @@ kinds! {
         "GET /v1/plans/{plan} until its state is done.";
     PlanFinished: "plan_finished", 409, "The plan is finished",
         "Nothing: a finished plan cannot be cancelled.";
+    QuestionFinished: "question_finished", 409, "The question is finished",
+        "Nothing: a finished question cannot be cancelled.";
     NotPublished: "not_published", 409, "The plan is not published",
         "Use the plan that GET /v1/sites/{site}/published names.";
     OtherPublished: "other_published", 409, "Another plan is published",
@@ -146,6 +148,10 @@ kinds! {
         "Send If-Match with the ETag that was read, so that no other change is lost.";
     TooMany: "too_many_requests", 429, "Too many requests",
         "Send the next one after the seconds Retry-After states.";
+    TooManyOpen: "too_many_open", 429, "Too many searches are open",
+        "Wait for some to end, or cancel them; Retry-After states when to look again.";
+    SetAside: "set_aside", 500, "The search was set aside",
+        "Ask again, for fewer days or a coarser grid if the detail says so.";
     Internal: "internal", 500, "Something went wrong inside the service",
         "Ask again; if it stays, give the X-Request-Id to whoever runs the service.";
     Busy: "busy", 503, "Too many questions are waiting",
@@ -204,6 +210,8 @@ impl Kind {
             Refusal::NoDemand => Self::NoDemand,
             Refusal::PlanUnfinished { .. } => Self::PlanUnfinished,
             Refusal::PlanFinished { .. } => Self::PlanFinished,
+            Refusal::QuestionFinished { .. } => Self::QuestionFinished,
+            Refusal::TooManyOpen { .. } => Self::TooManyOpen,
             Refusal::Busy => Self::Busy,
             Refusal::Unavailable(_) => Self::StorageUnavailable,
             Refusal::Stopped => Self::Stopped,

@@ -101,8 +101,10 @@ pub(crate) async fn accept_calibration(
         .store
         .write(move |conn| {
             let (found, latest) = look(conn, &site)?;
+            let document = accepted(&found, latest.document, &acceptance)?;
+            check(&sites::load(conn, &site)?, &document)?;
             expected.admit(Some(latest.revision))?;
-            accept(conn, &site, &found, latest, &acceptance)?;
+            store(conn, &site, latest.revision.next(), &document, &acceptance)?;
             Ok::<_, Refusal>(look(conn, &site)?.0)
         })
         .await?;
@@ -111,20 +113,18 @@ pub(crate) async fn accept_calibration(
         .json(found))
 }
 
-fn accept(
-    conn: &mut Connection,
-    site: &SiteId,
+/// The setup with the numbers that are accepted put in.
+fn accepted(
     found: &Calibration,
-    latest: Revised<SetupDocument>,
+    mut document: SetupDocument,
     acceptance: &CalibrationAcceptance,
-) -> Result<(), Refusal> {
+) -> Result<SetupDocument, Refusal> {
     if acceptance.parameters.is_empty() {
         return Err(Refusal::field(
             "parameters",
             "0 found; 1 to 100 are allowed",
         ));
     }
-    let mut document = latest.document;
     for (n, name) in acceptance.parameters.iter().enumerate() {
         let fit = found.parameters.iter().find(|fit| fit.parameter == *name);
         let fit = fit.ok_or_else(|| {
@@ -138,9 +138,18 @@ fn accept(
         })?;
         put(&mut document, name, fit.fitted)?;
     }
-    check(&sites::load(conn, site)?, &document)?;
-    let revision = latest.revision.next();
-    setup::insert(conn, site, revision, &document)?;
+    Ok(document)
+}
+
+/// Stores an accepted setup, and tells of it.
+fn store(
+    conn: &mut Connection,
+    site: &SiteId,
+    revision: Revision,
+    document: &SetupDocument,
+    acceptance: &CalibrationAcceptance,
+) -> Result<(), Refusal> {
+    setup::insert(conn, site, revision, document)?;
     let data = EventData {
         revision: Some(revision),
         by: Some(acceptance.by.clone()),

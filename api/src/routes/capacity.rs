@@ -124,6 +124,7 @@ pub(crate) async fn ask_capacity(
     Body(request): Body<CapacityRequest>,
 ) -> Result<HttpResponse, Problem> {
     let (stretch, question) = request.parts();
+    service.bounds.check(&stretch)?;
     let limits = stretch.limits();
     let stretch = Stretch::of(site, &stretch);
     let same = question.clone();
@@ -161,6 +162,7 @@ pub(crate) async fn ask_capacity_curve(
         time_limit_s: request.time_limit_s,
         gap: None,
     };
+    service.bounds.check(&stretch)?;
     let limits = stretch.limits();
     let stretch = Stretch::of(site, &stretch);
     let product = request.product.clone();

@@ -7,23 +7,26 @@ use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::SitePath;
-use super::queue::{accepted, enqueue};
+use super::queue::{accepted, enqueue, fits};
 use crate::domain::commitments::{
     AcceptRequest, BASIS, Commitment, CommitmentRequest, HoldRequest, ReleaseRequest, check,
 };
 use crate::domain::plans::{PlanId, PlanRequest};
-use crate::domain::questions::Task;
+use crate::domain::questions::{SearchKind, Task};
+use crate::domain::queue::Admission;
 use crate::domain::scenario::assemble;
 use crate::domain::{Refusal, demand as lines, time};
 use crate::http::{At, Body};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
+use crate::storage::plans::jobs;
 use crate::storage::{Connection, commitments, demand, events, scenario, setup, sites};
 
 problems! {
     AskProblems: BadJson, BadPath, UnknownSite, NotReady, BodyTooLarge, UnsupportedMediaType,
-        Invalid, Internal;
+        Invalid, TooManyOpen, Internal;
     ReadProblems: BadPath, UnknownQuestion, Internal;
+    CancelProblems: BadPath, UnknownQuestion, QuestionFinished, Internal;
     HoldProblems: BadJson, BadPath, UnknownQuestion, Unanswered, CannotBeTaken, WrongStanding,
         Outdated, BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
     AcceptProblems: BadJson, BadPath, UnknownQuestion, Unanswered, WrongStanding, BodyTooLarge,
@@ -44,6 +47,7 @@ pub(crate) struct CommitmentPath {
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
     app.service(ask_commitment)
         .service(read_commitment)
+        .service(cancel_commitment)
         .service(hold_commitment)
         .service(accept_commitment)
         .service(release_commitment);
@@ -71,9 +75,12 @@ pub(crate) async fn ask_commitment(
     At(SitePath { site }): At<SitePath>,
     Body(request): Body<CommitmentRequest>,
 ) -> Result<HttpResponse, Problem> {
+    let (stretch, _) = request.clone().parts();
+    fits(&service, &site, &stretch).await?;
+    let admission = service.admission();
     let commitment = service
         .store
-        .write(move |conn| ask(conn, &site, request))
+        .write(move |conn| ask(conn, &admission, &site, request))
         .await?;
     let path = format!("/v1/commitments/{}", commitment.question.id);
     Ok(accepted(&service, path, &commitment))
@@ -82,6 +89,7 @@ pub(crate) async fn ask_commitment(
 /// Queues a question.
 pub(crate) fn ask(
     conn: &mut Connection,
+    admission: &Admission,
     site: &SiteId,
     request: CommitmentRequest,
 ) -> Result<Commitment, Refusal> {
@@ -93,7 +101,8 @@ pub(crate) fn ask(
     check(&checked, &question)?;
     let task = Task::Commitment(question);
     let basis = events::last(conn)?;
-    let id = enqueue(conn, (site, revision), (&stretch, &checked), &task, None)?;
+    let about = (&stretch, &*checked);
+    let id = enqueue(conn, admission, (site, revision), about, &task, None)?;
     commitments::insert(conn, id, site, basis)?;
     Ok(commitments::load(conn, id, time::now())?.0)
 }
@@ -131,6 +140,34 @@ pub(crate) async fn read_commitment(
         commitment.question.progress = progress;
     }
     Ok(HttpResponse::Ok().json(commitment))
+}
+
+/// Cancel a commitment whose answer is still being searched.
+///
+/// A running search stops within a fifth of a second or so; there is no answer then. To let go of
+/// one that is answered, release it.
+#[utoipa::path(
+    tag = "commitments",
+    params(CommitmentPath),
+    responses(
+        (status = 202, description = "It is cancelled, or about to be.", body = Commitment),
+        CancelProblems
+    )
+)]
+#[post("/v1/commitments/{commitment}/cancel")]
+pub(crate) async fn cancel_commitment(
+    service: web::Data<Service>,
+    At(CommitmentPath { commitment: id }): At<CommitmentPath>,
+) -> Result<HttpResponse, Problem> {
+    let commitment = service
+        .store
+        .write(move |conn| {
+            jobs::cancel_question(conn, id, Some(SearchKind::Commitment))?;
+            Ok::<_, Refusal>(commitments::load(conn, id, time::now())?.0)
+        })
+        .await?;
+    service.jobs.cancel(id);
+    Ok(HttpResponse::Accepted().json(commitment))
 }
 
 /// Hold a commitment for some minutes.

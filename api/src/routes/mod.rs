@@ -31,6 +31,7 @@ pub(crate) use plans::WorkParams;
 pub(crate) use plans::{
     ItemPath, comparison, floor_of_site, log_only, pair, publish, queue, record, replan, shown,
 };
+pub(crate) use queue::fits;
 
 use scheduler::scenario::SiteId;
 use serde::Deserialize;

@@ -173,14 +173,20 @@ pub(crate) async fn change_person(
         .store
         .write(move |conn| {
             let person = known(conn, &actor, id)?;
+            let grant = match scopes {
+                Some(scopes) => Some(Grant::new(scopes, person.sites.clone())?),
+                None => None,
+            };
+            if grant
+                .as_ref()
+                .is_some_and(|grant| !actor.grant.covers(grant))
+            {
+                return Err(Refusal::forbidden(
+                    "this person could then do more than you",
+                ));
+            }
             admit(conn, &expected, &person)?;
-            if let Some(scopes) = scopes {
-                let grant = Grant::new(scopes, person.sites)?;
-                if !actor.grant.covers(&grant) {
-                    return Err(Refusal::forbidden(
-                        "this person could then do more than you",
-                    ));
-                }
+            if let Some(grant) = grant {
                 people::set_scopes(conn, id, &grant.scopes)?;
             }
             if let Some(password) = password {

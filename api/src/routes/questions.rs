@@ -14,18 +14,20 @@ use super::queue::{accepted, enqueue, wanted};
 use crate::domain::Refusal;
 use crate::domain::plans::{Gap, PlanId, PlanRequest, TimeLimit};
 use crate::domain::questions::{Question, Task};
+use crate::domain::queue::Admission;
 use crate::http::{At, Body, slow};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::plans::questions;
+use crate::storage::plans::{jobs, questions};
 use crate::storage::{Connection, plans};
 
 problems! {
     AskProblems: BadJson, BadPath, UnknownSite, NotReady, BodyTooLarge, UnsupportedMediaType,
-        Invalid, NoDemand, Internal;
+        Invalid, NoDemand, TooManyOpen, Internal;
     ConfidenceProblems: BadJson, BadPath, UnknownPlan, PlanUnfinished, BodyTooLarge,
-        UnsupportedMediaType, Invalid, Internal;
+        UnsupportedMediaType, Invalid, TooManyOpen, Internal;
     ReadProblems: BadPath, UnknownQuestion, Internal;
+    CancelProblems: BadPath, UnknownQuestion, QuestionFinished, Internal;
 }
 
 /// A path that names a question.
@@ -64,7 +66,8 @@ pub(crate) struct WhatIfRequest {
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
     app.service(ask_what_if)
         .service(ask_confidence)
-        .service(read_question);
+        .service(read_question)
+        .service(cancel_question);
 }
 
 /// Ask what changes to the site's scenario would make different.
@@ -102,12 +105,19 @@ pub(crate) async fn ask_what_if(
         .store
         .read(move |conn| wanted(conn, &of, &about))
         .await?;
-    let task = slow(move || can_be_planned(&scenario, asked)).await?;
+    let bounds = service.bounds;
+    let task = slow(move || {
+        bounds.check_size(&scenario)?;
+        can_be_planned(&scenario, asked)
+    })
+    .await?;
+    let admission = service.admission();
     let question = service
         .store
         .write(move |conn| {
             let (checked, revision) = wanted(conn, &site, &stretch)?;
-            let id = enqueue(conn, (&site, revision), (&stretch, &checked), &task, None)?;
+            let of = (&site, revision);
+            let id = enqueue(conn, &admission, of, (&stretch, &checked), &task, None)?;
             questions::load(conn, id)
         })
         .await?;
@@ -128,6 +138,7 @@ fn can_be_planned(scenario: &Checked, question: WhatIfQuestion) -> Result<Task, 
 /// Queues the question what changes to the scenario a plan was made from would make different.
 pub(crate) fn what_if_of(
     conn: &mut Connection,
+    admission: &Admission,
     plan: PlanId,
     change: impl FnOnce(&Scenario) -> Result<Vec<ScenarioChange>, Refusal>,
 ) -> Result<Question, Refusal> {
@@ -140,7 +151,7 @@ pub(crate) fn what_if_of(
     let summary = &made.summary;
     let of = (&summary.site, summary.setup_revision);
     let about = (&summary.request, &made.scenario);
-    let id = enqueue(conn, of, about, &task, Some(plan))?;
+    let id = enqueue(conn, admission, of, about, &task, Some(plan))?;
     questions::load(conn, id)
 }
 
@@ -170,6 +181,7 @@ pub(crate) async fn ask_confidence(
         let what = format!("{found} found; 100 to 100000 are allowed");
         return Err(Refusal::field("replays", what).into());
     }
+    let admission = service.admission();
     let asked = service
         .store
         .write(move |conn| {
@@ -181,7 +193,7 @@ pub(crate) async fn ask_confidence(
             let summary = &made.summary;
             let of = (&summary.site, summary.setup_revision);
             let about = (&summary.request, &made.scenario);
-            let id = enqueue(conn, of, about, &task, Some(plan))?;
+            let id = enqueue(conn, &admission, of, about, &task, Some(plan))?;
             questions::load(conn, id)
         })
         .await?;
@@ -211,4 +223,31 @@ pub(crate) async fn read_question(
         question.progress = progress;
     }
     Ok(HttpResponse::Ok().json(question))
+}
+
+/// Cancel a question that is queued or running.
+///
+/// A running search stops within a fifth of a second or so; there is no answer then.
+#[utoipa::path(
+    tag = "questions",
+    params(QuestionPath),
+    responses(
+        (status = 202, description = "It is cancelled, or about to be.", body = Question),
+        CancelProblems
+    )
+)]
+#[post("/v1/questions/{question}/cancel")]
+pub(crate) async fn cancel_question(
+    service: web::Data<Service>,
+    At(QuestionPath { question: id }): At<QuestionPath>,
+) -> Result<HttpResponse, Problem> {
+    let question = service
+        .store
+        .write(move |conn| {
+            jobs::cancel_question(conn, id, None)?;
+            questions::load(conn, id)
+        })
+        .await?;
+    service.jobs.cancel(id);
+    Ok(HttpResponse::Accepted().json(question))
 }

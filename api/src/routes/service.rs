@@ -67,11 +67,8 @@ pub(crate) async fn read_readiness(service: web::Data<Service>) -> Result<HttpRe
             "the database does not answer",
         ));
     }
-    if !service.jobs.alive() {
-        return Err(Problem::new(
-            Kind::Unavailable,
-            "a solver thread has ended; restart the service",
-        ));
+    if let Some(trouble) = service.jobs.trouble() {
+        return Err(Problem::new(Kind::Unavailable, trouble));
     }
     Ok(HttpResponse::Ok().json(OK))
 }

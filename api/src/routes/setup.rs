@@ -182,9 +182,9 @@ pub(crate) async fn patch_setup(
         .write(move |conn| {
             let site = sites::load(conn, &id)?;
             let latest = setup::load(conn, &id)?;
-            expected.admit(Some(latest.revision))?;
             let document = patched(&latest.document, &patch)?;
             check(&site, &document)?;
+            expected.admit(Some(latest.revision))?;
             if document == latest.document {
                 return Ok((latest.revision, document));
             }

@@ -95,7 +95,8 @@ pub(crate) async fn read_sheet(
         .content_type("text/html; charset=utf-8")
         .insert_header((
             CONTENT_SECURITY_POLICY,
-            "default-src 'none'; style-src 'unsafe-inline'",
+            "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; \
+             frame-ancestors 'none'",
         ))
         .body(page))
 }

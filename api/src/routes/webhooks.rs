@@ -206,8 +206,8 @@ pub(crate) async fn replace_webhook(
         .store
         .write(move |conn| {
             let before = known(conn, id)?;
-            expected.admit(Some(&told(&before)))?;
             site_exists(conn, &request)?;
+            expected.admit(Some(&told(&before)))?;
             webhooks::replace(conn, &before, &request)?;
             known(conn, id)
         })

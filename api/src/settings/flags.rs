@@ -29,6 +29,26 @@ pub(crate) struct Flags {
     #[arg(long, value_name = "COUNT")]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) solvers: Option<u8>,
+    /// Searches of one site that may be queued or running [default: 100].
+    #[arg(long, value_name = "COUNT")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) open_searches_per_site: Option<u32>,
+    /// Searches of one key or person that may be queued or running [default: 200].
+    #[arg(long, value_name = "COUNT")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) open_searches_per_caller: Option<u32>,
+    /// The longest time limit that may be asked for, in seconds, 1 to 3600 [default: 3600].
+    #[arg(long, value_name = "SECONDS")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) longest_time_limit_s: Option<f64>,
+    /// Megabytes that one search may take, as estimated before it begins [default: 2000].
+    #[arg(long, value_name = "MEGABYTES")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) largest_search_mb: Option<u32>,
+    /// Seconds that answers in hand are given when the service is told to stop [default: 10].
+    #[arg(long, value_name = "SECONDS")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) shutdown_grace_s: Option<u16>,
     /// How the log is written [default: text].
     #[arg(long, value_name = "FORMAT")]
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -45,6 +65,11 @@ pub(crate) struct Flags {
     #[arg(long = "allowed-origin", value_name = "ORIGIN")]
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub(crate) allowed_origins: Vec<String>,
+    /// Believe this proxy, an address or a network, where a request comes from (`Forwarded`); can be
+    /// given again.
+    #[arg(long = "trusted-proxy", value_name = "ADDRESS")]
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(crate) trusted_proxies: Vec<String>,
     /// Browsers send a session over TLS only.
     #[arg(long)]
     #[serde(skip_serializing_if = "std::ops::Not::not")]

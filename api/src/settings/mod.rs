@@ -12,9 +12,15 @@ use figment::providers::{Env, Format, Serialized, Toml};
 use serde::{Deserialize, Serialize};
 use url::Url;
 
+use crate::domain::plans::TimeLimit;
+use crate::domain::queue::Bounds;
+use crate::http::TrustedProxies;
 use crate::storage::Place;
 
 pub(crate) use flags::Flags;
+
+/// The longest grace at a stop, in seconds.
+const LONGEST_GRACE_S: u16 = 600;
 
 /// What the service is told about where and how it runs.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -26,6 +32,16 @@ pub(crate) struct Settings {
     pub(crate) database: String,
     /// Plans that are made at the same time.
     pub(crate) solvers: u8,
+    /// Searches of one site that may be open, which is queued or running.
+    pub(crate) open_searches_per_site: u32,
+    /// Searches of one key or person that may be open.
+    pub(crate) open_searches_per_caller: u32,
+    /// The longest time limit that may be asked for, in seconds.
+    pub(crate) longest_time_limit_s: f64,
+    /// Megabytes that one search may take, as estimated before it begins.
+    pub(crate) largest_search_mb: u32,
+    /// Seconds that answers in hand are given when the service is told to stop.
+    pub(crate) shutdown_grace_s: u16,
     /// How the log is written.
     pub(crate) log: LogFormat,
     /// Requests a key or person may send in a minute; 0 for no limit.
@@ -34,6 +50,8 @@ pub(crate) struct Settings {
     pub(crate) body_timeout_s: u16,
     /// Web pages of these origins may use the service from a browser.
     pub(crate) allowed_origins: Vec<String>,
+    /// Proxies, by address or network, that say by `Forwarded` (RFC 7239) where a request comes from.
+    pub(crate) trusted_proxies: Vec<String>,
     /// Whether browsers are to send a session over TLS only.
     pub(crate) secure_cookies: bool,
     /// Whether webhooks may lead into private networks, and to plain http.
@@ -63,10 +81,16 @@ impl Default for Settings {
             listen: SocketAddr::from(([127, 0, 0, 1], 8480)),
             database: "fizzwright.sqlite".to_owned(),
             solvers: 1,
+            open_searches_per_site: 100,
+            open_searches_per_caller: 200,
+            longest_time_limit_s: TimeLimit::MAX,
+            largest_search_mb: 2000,
+            shutdown_grace_s: 10,
             log: LogFormat::Text,
             requests_per_minute: 6000,
             body_timeout_s: 20,
             allowed_origins: Vec::new(),
+            trusted_proxies: Vec::new(),
             secure_cookies: false,
             private_webhooks: false,
             otlp_endpoint: None,
@@ -137,10 +161,31 @@ impl Settings {
         Duration::from_secs(self.body_timeout_s.into())
     }
 
+    /// The proxies that are trusted.
+    pub(crate) fn proxies(&self) -> Result<TrustedProxies, String> {
+        TrustedProxies::parse(&self.trusted_proxies).map_err(|wrong| {
+            format!(
+                "trusted_proxies: \"{wrong}\" found; addresses and networks are allowed, such as \
+                 10.0.0.7 or 10.0.0.0/8"
+            )
+        })
+    }
+
+    /// Bounds of what is searched in the background.
+    pub(crate) fn bounds(&self) -> Bounds {
+        Bounds {
+            open_per_site: self.open_searches_per_site,
+            open_per_caller: self.open_searches_per_caller,
+            longest_time_limit_s: self.longest_time_limit_s,
+            largest_search_mb: self.largest_search_mb,
+        }
+    }
+
     /// What no type can say.
     fn faults(&self) -> Vec<String> {
         let mut wrong = Vec::new();
         wrong.extend(self.place().err());
+        wrong.extend(self.proxies().err());
         if !(1..=16).contains(&self.solvers) {
             wrong.push(format!(
                 "solvers: {} found; 1 to 16 are allowed",
@@ -151,6 +196,24 @@ impl Settings {
             wrong.push(format!(
                 "body_timeout_s: {} found; 1 to 600 are allowed",
                 self.body_timeout_s
+            ));
+        }
+        for (name, found) in [
+            ("open_searches_per_site", self.open_searches_per_site),
+            ("open_searches_per_caller", self.open_searches_per_caller),
+            ("largest_search_mb", self.largest_search_mb),
+        ] {
+            if found == 0 {
+                wrong.push(format!("{name}: 0 found; 1 or more is allowed"));
+            }
+        }
+        if let Err(error) = TimeLimit::new(self.longest_time_limit_s) {
+            wrong.push(format!("longest_time_limit_s: {error}"));
+        }
+        if self.shutdown_grace_s > LONGEST_GRACE_S {
+            wrong.push(format!(
+                "shutdown_grace_s: {} found; 0 to {LONGEST_GRACE_S} is allowed",
+                self.shutdown_grace_s
             ));
         }
         if let Some(receiver) = &self.otlp_endpoint
@@ -226,10 +289,20 @@ mod tests {
         check("solvers = 17", &["solvers", "1 to 16"]);
         check("body_timeout_s = 0", &["body_timeout_s", "1 to 600"]);
         check("solver = 1", &["solver", "unknown"]);
+        check("open_searches_per_site = 0", &["open_searches_per_site"]);
+        check(
+            "longest_time_limit_s = 4000",
+            &["longest_time_limit_s", "3600"],
+        );
+        check("shutdown_grace_s = 601", &["shutdown_grace_s", "600"]);
         check("database = \"mysql://h/d\"", &["database", "postgres://"]);
         check(
             "allowed_origins = [\"board\"]",
             &["allowed_origins", "https://"],
+        );
+        check(
+            "trusted_proxies = [\"proxy\"]",
+            &["trusted_proxies", "10.0.0.0/8"],
         );
         check("listen = \"here\"", &["listen"]);
         check(

@@ -277,6 +277,7 @@ mod tests {
             scenario: &scenario,
             task: &Task::Commitment(serde_json::from_value(question).unwrap()),
             parent: None,
+            caller: None,
         };
         queue(conn, &plan)?;
         insert(conn, plan.id, plan.site, 0)?;

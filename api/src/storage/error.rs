@@ -42,6 +42,14 @@ const PASSING: [&str; 5] = [
 ];
 
 impl StorageError {
+    /// Whether something stored in one row is wrong, and the database itself is well.
+    pub(super) fn is_about_a_row(&self) -> bool {
+        matches!(
+            self,
+            Self::BadRow { .. } | Self::Database(diesel::result::Error::DeserializationError(_))
+        )
+    }
+
     /// Whether it may well go when it is tried again.
     fn passes(&self) -> bool {
         match self {

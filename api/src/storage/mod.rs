@@ -42,3 +42,6 @@ pub(crate) use connection::EitherConnection as Connection;
 pub(crate) use error::StorageError;
 pub(crate) use place::Place;
 pub(crate) use pool::Store;
+
+#[cfg(test)]
+pub(crate) use pool::tests;

@@ -204,7 +204,7 @@ fn connections(place: &Place, size: u32, reader: bool) -> Result<Connections, St
 }
 
 #[cfg(test)]
-pub(super) mod tests {
+pub(crate) mod tests {
     use super::*;
 
     fn file(dir: &tempfile::TempDir) -> Place {

@@ -67,7 +67,6 @@ diesel::table! {
         cancel_requested -> Bool,
         attempts -> Integer,
         lease_owner -> Nullable<Text>,
-        lease_until -> Nullable<Timestamp>,
         created_at -> Timestamp,
         started_at -> Nullable<Timestamp>,
         finished_at -> Nullable<Timestamp>,
@@ -75,6 +74,17 @@ diesel::table! {
         parent -> Nullable<Text>,
         question -> Nullable<Text>,
         answer -> Nullable<Text>,
+        caller -> Nullable<Text>,
+        renewals -> BigInt,
+        deaths -> Integer,
+    }
+}
+
+diesel::table! {
+    queue_turns (site, caller) {
+        site -> Text,
+        caller -> Text,
+        turn -> BigInt,
     }
 }
 

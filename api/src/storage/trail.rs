@@ -42,6 +42,12 @@ pub(super) fn current() -> Option<Arc<Trail>> {
     CURRENT.try_with(Arc::clone).ok()
 }
 
+/// Who asks for the change at hand, as the queue knows callers; nobody outside of a request.
+pub(crate) fn caller() -> Option<String> {
+    let trail = current()?;
+    Some(format!("{}:{}", trail.actor.kind.as_str(), trail.actor.id))
+}
+
 impl Trail {
     /// Notes that the request has changed something; once, however often it writes.
     pub(super) fn record(&self, conn: &mut Connection) -> Result<(), StorageError> {

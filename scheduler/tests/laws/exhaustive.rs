@@ -2,13 +2,13 @@
 
 use proptest::collection::vec;
 use proptest::prelude::*;
-use proptest::test_runner::{Config, RngSeed, TestRunner};
+use proptest::test_runner::{Config, TestRunner};
 use scheduler::milp::{NoSolution, Watch, formulate};
 use scheduler::network::{Count, Network, Resource, Task};
 use scheduler::search::search;
 
 use crate::choices::Choices;
-use crate::runner::limits;
+use crate::runner::{fixed, limits};
 
 const POINTS: usize = 4;
 
@@ -137,7 +137,7 @@ impl Tiny {
 fn the_search_finds_the_best_of_all_choices() {
     let config = Config {
         cases: 400,
-        rng_seed: RngSeed::Fixed(5),
+        rng_seed: fixed(5),
         failure_persistence: None,
         ..Config::default()
     };

@@ -1,9 +1,9 @@
 //! How fast the service is, as ratios from one run: reads against a bare handler that serves the
-//! same bytes, writers side by side, searches that are cancelled, and a site with a year of data
-//! against one with a week's.
+//! same bytes, writers side by side, what honest callers notice of attacks, searches that are
+//! cancelled, and a site with a year of data against one with a week's.
 //!
 //! `make bench-service` prints the tables. It takes wrk (Debian: `wrk`) and about twenty minutes;
-//! `cargo bench --workspace --bench service -- reads` (or `writers`, `cancel`, `year`) does a part.
+//! `cargo bench --workspace --bench service -- reads` (or `writers`, `attacks`, `cancel`, `year`) does a part.
 
 #![allow(
     clippy::unwrap_used,
@@ -12,6 +12,7 @@
     reason = "a bench may fail loudly"
 )]
 
+mod attacks;
 mod bare;
 mod cancel;
 mod reads;
@@ -27,6 +28,9 @@ fn main() {
     println!("{}\n", machine());
     if wanted("writers") {
         writers::timed();
+    }
+    if wanted("attacks") {
+        attacks::timed();
     }
     if wanted("cancel") {
         cancel::timed();

@@ -2,7 +2,7 @@
 
 use reqwest::Method;
 use serde_json::{Value, json};
-use tests::{Reply, Server};
+use tests::{Reply, Server, demo};
 
 fn sent(server: &Server, method: Method, path: &str, tag: &str, body: Option<&Value>) -> Reply {
     let request = server.request(method, path).header("If-Match", tag);
@@ -93,4 +93,97 @@ fn a_key_is_revoked_as_it_was_read() {
     // It stays in the list, revoked: that is a change.
     let again = sent(&server, Method::DELETE, &path, read.header("etag"), None);
     let _ = again.problem(412, "changed_since");
+}
+
+/// A change on a condition that does not hold, with a body that has a fault no schema can show.
+fn faulty_bodies(server: &Server) -> Vec<(&'static str, Method, String, Value)> {
+    let site = demo::SITE;
+    let scenario = demo::scenario();
+    let person = json!({ "name": "Ines", "password": "four words, well chosen",
+        "scopes": ["floor"] });
+    let person = server.post("/v1/people", &person);
+    let hook = server.post(
+        "/v1/webhooks",
+        &json!({ "url": "https://hooks.example/fizz" }),
+    );
+    let (_, _) = (person.expect(201), hook.expect(201));
+    let mut named = scenario["site"].clone();
+    named["id"] = json!("another-bar");
+    let mut setup = demo::setup_of(&scenario);
+    setup["setup"]["products"][1]["id"] = setup["setup"]["products"][0]["id"].clone();
+    let mut line = scenario["demand"][0].clone();
+    line.as_object_mut().unwrap().remove("id");
+    line["note"] = json!("x".repeat(201));
+    let codes = json!({ "products": [{ "product": "no-such", "gtin": "4006381333931" }] });
+    vec![
+        (
+            "change_person",
+            Method::PATCH,
+            person.header("location").to_owned(),
+            json!({ "scopes": [] }),
+        ),
+        ("replace_site", Method::PUT, site.to_owned(), named),
+        (
+            "accept_calibration",
+            Method::POST,
+            format!("{site}/calibration/accept"),
+            json!({ "parameters": ["pots/none/efficiency"], "by": "Ines" }),
+        ),
+        ("replace_codes", Method::PUT, format!("{site}/codes"), codes),
+        (
+            "put_demand_line",
+            Method::PUT,
+            format!("{site}/demand/new-line"),
+            line,
+        ),
+        (
+            "patch_setup",
+            Method::PATCH,
+            format!("{site}/setup"),
+            json!({ "policy": { "purges": 4000 } }),
+        ),
+        ("replace_setup", Method::PUT, format!("{site}/setup"), setup),
+        (
+            "replace_webhook",
+            Method::PUT,
+            hook.header("location").to_owned(),
+            json!({ "url": "ftp://hooks.example/fizz" }),
+        ),
+    ]
+}
+
+#[test]
+fn what_a_request_says_is_looked_at_before_what_it_is_compared_with() {
+    let server = demo::fixed_week();
+    let faulty = faulty_bodies(&server);
+    for (operation, method, path, body) in &faulty {
+        for tag in ["\"0\"", "*"] {
+            let reply = sent(&server, method.clone(), path, tag, Some(body));
+            let found = (reply.status, &reply.text);
+            assert!(
+                [400, 422].contains(&reply.status),
+                "{operation} {tag}: {found:?}"
+            );
+        }
+    }
+    // Each operation that takes a body on a condition is here.
+    let contract = server.get("/openapi.json").ok();
+    let mut tried: Vec<&str> = faulty.iter().map(|(operation, ..)| *operation).collect();
+    let mut there = on_condition(&contract);
+    tried.sort_unstable();
+    there.sort_unstable();
+    assert_eq!(tried, there);
+}
+
+/// The operations of a contract that take a body and If-Match.
+fn on_condition(contract: &Value) -> Vec<&str> {
+    let paths = contract["paths"].as_object().unwrap().values();
+    let operations = paths.flat_map(|path| path.as_object().unwrap().values());
+    let conditional = operations.filter(|operation| {
+        let parameters = operation["parameters"].as_array();
+        let mut names = parameters.into_iter().flatten().map(|p| &p["name"]);
+        operation.get("requestBody").is_some() && names.any(|name| name == "If-Match")
+    });
+    let names = conditional.map(|operation| operation["operationId"].as_str().unwrap());
+    names.collect()
 }

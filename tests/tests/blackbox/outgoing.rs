@@ -32,6 +32,32 @@ ddGlGHxD1gmsBJDmVY8iG6Ql1D+hRANCAAQ9Vzopt4bC1vW19JNf5ALz1CMjS3jX
 lGtKZGrCtOGct1fSoxf5zgH+0z19ag3pa/mmK0NA/WBgpA0XbuO8D5zV
 -----END PRIVATE KEY-----";
 
+/// A receiver that sends everybody elsewhere, to where nobody must come; its address.
+fn leading_elsewhere() -> (String, TcpListener) {
+    let elsewhere = TcpListener::bind("127.0.0.1:0").unwrap();
+    elsewhere.set_nonblocking(true).unwrap();
+    let other = elsewhere.local_addr().unwrap();
+    let receiver = TcpListener::bind("127.0.0.1:0").unwrap();
+    let address = format!("http://{}/", receiver.local_addr().unwrap());
+    thread::spawn(move || {
+        for stream in receiver.incoming() {
+            let mut stream = stream.unwrap();
+            let _ = stream.read(&mut [0; 65_536]);
+            let answer = format!(
+                "HTTP/1.1 307 Elsewhere\r\nLocation: http://{other}/\r\nContent-Length: 0\r\n\
+                 Connection: close\r\n\r\n"
+            );
+            let _ = stream.write_all(answer.as_bytes());
+        }
+    });
+    (address, elsewhere)
+}
+
+fn nobody_came(elsewhere: &TcpListener) {
+    let nobody = elsewhere.accept().unwrap_err();
+    assert_eq!(nobody.kind(), ErrorKind::WouldBlock);
+}
+
 /// A server with a webhook at an address, and an event for it; the path of its deliveries.
 fn delivering(url: &str) -> (Server, String) {
     let server = Server::start(&["--private-webhooks"]);
@@ -52,28 +78,22 @@ fn tried(server: &Server, log: &str) -> Value {
 
 #[test]
 fn a_receiver_that_sends_elsewhere_is_not_followed() {
-    let elsewhere = TcpListener::bind("127.0.0.1:0").unwrap();
-    elsewhere.set_nonblocking(true).unwrap();
-    let other = elsewhere.local_addr().unwrap();
-    let receiver = TcpListener::bind("127.0.0.1:0").unwrap();
-    let address = format!("http://{}/", receiver.local_addr().unwrap());
-    thread::spawn(move || {
-        for stream in receiver.incoming() {
-            let mut stream = stream.unwrap();
-            let _ = stream.read(&mut [0; 65_536]);
-            let answer = format!(
-                "HTTP/1.1 307 Elsewhere\r\nLocation: http://{other}/\r\nContent-Length: 0\r\n\
-                 Connection: close\r\n\r\n"
-            );
-            let _ = stream.write_all(answer.as_bytes());
-        }
-    });
+    let (address, elsewhere) = leading_elsewhere();
     let (server, log) = delivering(&address);
     let delivery = tried(&server, &log);
     assert_eq!(delivery["last_status"], 307, "{delivery}");
     assert_ne!(delivery["state"], "delivered");
-    let nobody = elsewhere.accept().unwrap_err();
-    assert_eq!(nobody.kind(), ErrorKind::WouldBlock);
+    nobody_came(&elsewhere);
+}
+
+#[test]
+fn traces_are_not_sent_elsewhere_either() {
+    let (address, elsewhere) = leading_elsewhere();
+    let mut server = Server::start(&["--otlp-endpoint", &address]);
+    assert_eq!(server.get("/v1/sites").status, 200);
+    // It sends what it has before it ends.
+    server.stop_and_restart();
+    nobody_came(&elsewhere);
 }
 
 #[test]

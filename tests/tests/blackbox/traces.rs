@@ -92,6 +92,30 @@ fn a_request_goes_on_with_its_callers_trace() {
 }
 
 #[test]
+fn a_secret_address_is_in_no_trace() {
+    let (address, came) = receiver();
+    let mut server = Server::start(&["--otlp-endpoint", &address]);
+    let secret = "5f2b0c7d".repeat(8);
+    for path in [
+        format!("/v1/calendars/{secret}.ics"),
+        format!("/v1/{secret}"),
+    ] {
+        let reply = server.send(server.stranger(Method::GET, &path));
+        assert_eq!(reply.status, 404);
+    }
+    server.stop_and_restart();
+    let mut told = false;
+    while let Ok((_, _, body)) = came.recv_timeout(Duration::from_secs(10)) {
+        assert!(!holds(&body, secret.as_bytes()));
+        told |= holds(&body, b"/v1/calendars/{secret}.ics");
+        if told && holds(&body, b"/v1/*") {
+            return;
+        }
+    }
+    panic!("the patterns of the paths did not come");
+}
+
+#[test]
 fn nothing_is_sent_where_nothing_is_set() {
     let shown = fizzwright(&["config"], b"").well();
     assert!(!shown.out.contains("otlp"), "{}", shown.out);

@@ -50,15 +50,23 @@ mod materials;
 mod plans;
 #[path = "../blackbox/problems.rs"]
 mod problems;
+#[path = "../blackbox/queue.rs"]
+mod queue;
 mod records;
+#[path = "../blackbox/recovery.rs"]
+mod recovery;
 #[path = "../blackbox/setup.rs"]
 mod setup;
 #[path = "../blackbox/site_limits.rs"]
 mod site_limits;
 #[path = "../blackbox/sites.rs"]
 mod sites;
+#[path = "../blackbox/spellings.rs"]
+mod spellings;
 #[path = "../blackbox/stock.rs"]
 mod stock;
+#[path = "../blackbox/streams.rs"]
+mod streams;
 #[path = "../blackbox/webhooks.rs"]
 mod webhooks;
 #[path = "../blackbox/what_if.rs"]

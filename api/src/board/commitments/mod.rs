@@ -143,13 +143,14 @@ async fn take(
     At(SitePath { site }): At<SitePath>,
     fields: Fields,
 ) -> Result<HttpResponse, Trouble> {
+    let admission = service.admission();
     let (asked, units) = (site.clone(), visitor.units);
     let queued = service
         .store
         .write(move |conn| {
             let site = sites::load(conn, &asked)?;
             let request = request(&fields, &site, units)?;
-            ask::ask(conn, &asked, request)
+            ask::ask(conn, &admission, &asked, request)
         })
         .await;
     match queued {

@@ -18,7 +18,7 @@ use super::go_to;
 use super::page::{Nav, Shell, shown};
 use super::trouble::{Notice, Trouble};
 use super::visitor::Visitor;
-use crate::domain::plans::{PlanId, PlanRequest, PlanState};
+use crate::domain::plans::{PlanId, PlanRequest, PlanResource, PlanState};
 use crate::domain::{Refusal, time};
 use crate::http::At;
 use crate::routes::{self, SitePath};
@@ -135,22 +135,29 @@ fn full_hour(now: DateTime<Utc>, zone: Tz) -> DateTime<FixedOffset> {
     found.latest().unwrap_or(local).fixed_offset()
 }
 
+/// Queues the plan a form asks for.
+async fn queued(service: &Service, site: &SiteId, fields: Fields) -> Result<PlanResource, Refusal> {
+    let asked = site.clone();
+    let zone = service
+        .store
+        .read(move |conn| Ok::<_, Refusal>(sites::load(conn, &asked)?.time_zone))
+        .await?;
+    let request = stretch(&fields, zone)?;
+    routes::fits(service, site, &request).await?;
+    let (asked, admission) = (site.clone(), service.admission());
+    service
+        .store
+        .write(move |conn| routes::queue(conn, &admission, &asked, &request))
+        .await
+}
+
 async fn request(
     service: web::Data<Service>,
     visitor: Visitor,
     At(SitePath { site }): At<SitePath>,
     fields: Fields,
 ) -> Result<HttpResponse, Trouble> {
-    let asked = site.clone();
-    let queued = service
-        .store
-        .write(move |conn| {
-            let zone = sites::load(conn, &asked)?.time_zone;
-            let request = stretch(&fields, zone)?;
-            routes::queue(conn, &asked, &request)
-        })
-        .await;
-    match queued {
+    match queued(&service, &site, fields).await {
         Ok(plan) => {
             service.jobs.wake();
             Ok(go_to(format!("/board/{site}/plans/{}", plan.summary.id)))

@@ -336,6 +336,7 @@ async fn replan(
     At(path): At<PlanOfSite>,
     fields: Fields,
 ) -> Result<HttpResponse, Trouble> {
+    let admission = service.admission();
     let asked = path.clone();
     let queued = service
         .store
@@ -347,7 +348,7 @@ async fn replan(
                 frozen_min: fields.number("frozen_min")?.unwrap_or(0),
                 ..ReplanRequest::default()
             };
-            routes::replan(conn, asked.plan, &request)
+            routes::replan(conn, &admission, asked.plan, &request)
         })
         .await;
     match queued {

@@ -73,12 +73,15 @@ async fn ask(
     At(path): At<PlanOfSite>,
     fields: Fields,
 ) -> Result<HttpResponse, Trouble> {
+    let admission = service.admission();
     let (about, said, units) = (path.clone(), fields.clone(), visitor.units);
     let queued = service
         .store
         .write(move |conn| {
             of_site(conn, &about)?;
-            what_if_of(conn, about.plan, |scenario| asked(scenario, &said, units))
+            what_if_of(conn, &admission, about.plan, |scenario| {
+                asked(scenario, &said, units)
+            })
         })
         .await;
     match queued {

@@ -78,9 +78,9 @@ pub(crate) fn hash(parts: &[&[u8]]) -> String {
     hex(&hasher.finalize())
 }
 
-/// A password nobody has to think of: 64 random bits, in groups that can be read out.
+/// A password nobody has to think of: 128 random bits, in groups that can be read out.
 pub(crate) fn made_up_password() -> Result<String, Refusal> {
-    let digits = random(8)?;
+    let digits = random(16)?;
     let groups: Vec<&str> = (0..digits.len())
         .step_by(4)
         .map(|n| &digits[n..n + 4])
@@ -132,6 +132,14 @@ mod tests {
         for text in [token.hash(), format!("{token:?}"), token.derived("csrf")] {
             assert!(!text.contains(&token.secret), "{text}");
         }
+    }
+
+    #[test]
+    fn a_password_that_is_made_up_has_128_random_bits() {
+        let password = made_up_password().unwrap();
+        let digits = password.chars().filter(char::is_ascii_hexdigit);
+        assert_eq!(digits.count(), 32, "{password}");
+        assert_ne!(made_up_password().unwrap(), password);
     }
 
     #[test]

@@ -5,7 +5,6 @@ mod queue;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::AtomicBool;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
-use std::thread::{self, JoinHandle};
 
 use tokio::sync::oneshot;
 
@@ -14,7 +13,7 @@ use queue::{Answer, Full, Queue, Taken, Work};
 
 /// Threads that answer. A caller has one of them at the most, so a second caller need not wait for
 /// the first one's search to end.
-const THREADS: usize = 2;
+pub(super) const THREADS: usize = 2;
 
 /// What is asked, by whom.
 pub(crate) struct Asked {
@@ -40,16 +39,6 @@ struct Open {
 }
 
 impl Questions {
-    pub(super) fn start() -> (Self, Vec<JoinHandle<()>>) {
-        let questions = Self::default();
-        let threads = (0..THREADS).map(|_| {
-            let questions = questions.clone();
-            thread::spawn(move || questions.answer())
-        });
-        let threads = threads.collect();
-        (questions, threads)
-    }
-
     /// Asks, or joins those who ask the same, and waits for the answer.
     pub(super) async fn ask<T: Clone + Send + Sync + 'static>(
         &self,
@@ -94,7 +83,7 @@ impl Questions {
     }
 
     /// Answers until the service stops.
-    fn answer(&self) {
+    pub(super) fn answer(&self) {
         while let Some(taken) = self.next() {
             let Taken {
                 question,

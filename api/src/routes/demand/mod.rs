@@ -204,10 +204,10 @@ pub(crate) async fn put_demand_line(
         .store
         .write(move |conn| {
             let zone = sites::load(conn, &site)?.time_zone;
-            let current = demand::find(conn, &site, &stored.id, zone)?;
-            expected.admit(current.as_ref())?;
             let setup = setup::latest(conn, &site)?.map(|found| found.document);
             check_line(&stored, setup.as_ref())?;
+            let current = demand::find(conn, &site, &stored.id, zone)?;
+            expected.admit(current.as_ref())?;
             let new = demand::upsert(conn, &site, &stored)?;
             let line = demand::find(conn, &site, &stored.id, zone)?.unwrap_or(stored);
             Ok::<_, Refusal>((new, line))

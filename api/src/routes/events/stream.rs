@@ -11,7 +11,7 @@ use utoipa::IntoParams;
 use crate::domain::Refusal;
 use crate::domain::access::Actor;
 use crate::domain::events::{Event, ReadTo};
-use crate::http::{Params, sse};
+use crate::http::{Params, Standing, sse};
 use crate::problem::{Kind, Problem, problems};
 use crate::service::Service;
 use crate::storage::events::{self, Filter};
@@ -45,7 +45,8 @@ pub(crate) struct StreamParams {
 ///
 /// Each message has the event's `seq` as its id, its type as its event name and the event as JSON as
 /// its data. A client that was cut off sends the last id as `Last-Event-ID` (browsers do so by
-/// themselves) and misses nothing. A comment is sent every 15 seconds while nothing happens.
+/// themselves) and misses nothing. A comment is sent every 15 seconds while nothing happens. The stream
+/// ends when the key or session that opened it does, and when the service is stopped.
 #[utoipa::path(
     tag = "events",
     params(
@@ -63,6 +64,7 @@ pub(crate) struct StreamParams {
 pub(crate) async fn stream_events(
     service: web::Data<Service>,
     actor: Actor,
+    standing: Standing,
     request: HttpRequest,
     Params(params): Params<StreamParams>,
 ) -> Result<HttpResponse, Problem> {
@@ -87,11 +89,11 @@ pub(crate) async fn stream_events(
         site,
         kinds: Vec::new(),
     };
+    let service = service.into_inner();
+    let reader = sse::Reader::new(service.clone(), standing);
     Ok(sse::reply(sse::stream(
-        Follow {
-            service: service.into_inner(),
-            filter,
-        },
+        reader,
+        Follow { service, filter },
         next,
     )))
 }

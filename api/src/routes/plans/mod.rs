@@ -15,11 +15,12 @@ use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::SitePath;
-use super::queue::{accepted, enqueue, wanted};
+use super::queue::{accepted, enqueue, fits, wanted};
 use crate::domain::Refusal;
 use crate::domain::page::PageSize;
 use crate::domain::plans::{PlanId, PlanRequest, PlanResource, PlanSummary};
 use crate::domain::questions::Task;
+use crate::domain::queue::Admission;
 use crate::http::{At, Body, Params};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
@@ -35,7 +36,7 @@ pub(crate) use work::WorkParams;
 
 problems! {
     RequestProblems: BadJson, BadPath, UnknownSite, NotReady, BodyTooLarge, UnsupportedMediaType,
-        Invalid, NoDemand, Internal;
+        Invalid, NoDemand, TooManyOpen, Internal;
     ListProblems: BadPath, BadQuery, UnknownSite, Internal;
     ReadProblems: BadPath, UnknownPlan, Internal;
     CancelProblems: BadPath, UnknownPlan, PlanFinished, Internal;
@@ -109,9 +110,11 @@ pub(crate) async fn request_plan(
     At(SitePath { site }): At<SitePath>,
     Body(request): Body<PlanRequest>,
 ) -> Result<HttpResponse, Problem> {
+    fits(&service, &site, &request).await?;
+    let admission = service.admission();
     let plan = service
         .store
-        .write(move |conn| queue(conn, &site, &request))
+        .write(move |conn| queue(conn, &admission, &site, &request))
         .await?;
     let path = format!("/v1/plans/{}", plan.summary.id);
     Ok(accepted(&service, path, &plan))
@@ -120,12 +123,13 @@ pub(crate) async fn request_plan(
 /// Assembles the scenario of a request and queues its plan.
 pub(crate) fn queue(
     conn: &mut Connection,
+    admission: &Admission,
     site: &SiteId,
     request: &PlanRequest,
 ) -> Result<PlanResource, Refusal> {
     let (checked, revision) = wanted(conn, site, request)?;
     let about = (request, &*checked);
-    let id = enqueue(conn, (site, revision), about, &Task::Plan, None)?;
+    let id = enqueue(conn, admission, (site, revision), about, &Task::Plan, None)?;
     plans::load(conn, id)
 }
 
@@ -183,7 +187,7 @@ pub(crate) async fn read_plan(
 
 /// Cancel a plan that is queued or running.
 ///
-/// A running search stops within about half a second and keeps the best plan it has found.
+/// A running search stops within a fifth of a second or so and keeps the best plan it has found.
 #[utoipa::path(
     tag = "plans",
     params(PlanPath),

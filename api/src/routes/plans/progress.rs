@@ -9,7 +9,7 @@ use utoipa::ToSchema;
 
 use super::PlanPath;
 use crate::domain::plans::{PlanId, PlanProgress, PlanState};
-use crate::http::{At, sse};
+use crate::http::{At, Standing, sse};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::plans;
@@ -47,19 +47,22 @@ pub(crate) struct PlanStep {
 #[get("/v1/plans/{plan}/progress")]
 pub(crate) async fn stream_plan_progress(
     service: web::Data<Service>,
+    standing: Standing,
     At(PlanPath { plan }): At<PlanPath>,
 ) -> Result<HttpResponse, Problem> {
     service
         .store
         .read(move |conn| plans::summary(conn, plan))
         .await?;
+    let service = service.into_inner();
+    let reader = sse::Reader::new(service.clone(), standing);
     let follow = Follow {
-        service: service.into_inner(),
+        service,
         plan,
         told: None,
         over: false,
     };
-    Ok(sse::reply(sse::stream(follow, next)))
+    Ok(sse::reply(sse::stream(reader, follow, next)))
 }
 
 struct Follow {

@@ -11,6 +11,7 @@ use super::PlanPath;
 use crate::domain::demand::Range;
 use crate::domain::plans::{PlanId, PlanRequest, PlanResource};
 use crate::domain::questions::Task;
+use crate::domain::queue::Admission;
 use crate::domain::replanning::{ReplanRequest, facts};
 use crate::domain::{Refusal, time};
 use crate::http::{At, Body, Params};
@@ -22,7 +23,7 @@ use crate::storage::{Connection, demand, plans, publications, setup};
 
 problems! {
     ReplanProblems: BadJson, BadPath, UnknownPlan, PlanUnfinished, NotPublished, NotReady,
-        BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
+        BodyTooLarge, UnsupportedMediaType, Invalid, TooManyOpen, Internal;
     CompareProblems: BadPath, BadQuery, UnknownPlan, PlanUnfinished, Internal;
 }
 
@@ -55,9 +56,10 @@ pub(crate) async fn replan(
     At(PlanPath { plan }): At<PlanPath>,
     Body(request): Body<ReplanRequest>,
 ) -> Result<HttpResponse, Problem> {
+    let admission = service.admission();
     let plan = service
         .store
-        .write(move |conn| queue(conn, plan, &request))
+        .write(move |conn| queue(conn, &admission, plan, &request))
         .await?;
     let path = format!("/v1/plans/{}", plan.summary.id);
     Ok(accepted(&service, path, &plan))
@@ -66,6 +68,7 @@ pub(crate) async fn replan(
 /// Queues a new plan from what was recorded about the published one.
 pub(crate) fn queue(
     conn: &mut Connection,
+    admission: &Admission,
     plan: PlanId,
     request: &ReplanRequest,
 ) -> Result<PlanResource, Refusal> {
@@ -89,7 +92,7 @@ pub(crate) fn queue(
         facts,
     };
     let of = (&made.site.id, setup_revision);
-    let id = enqueue(conn, of, (&limits, &scenario), &task, Some(plan))?;
+    let id = enqueue(conn, admission, of, (&limits, &scenario), &task, Some(plan))?;
     plans::load(conn, id)
 }
 

@@ -31,6 +31,8 @@ pub(crate) struct NewPlan<'a> {
     /// What is to be searched; where it is about a plan, that plan.
     pub(crate) task: &'a Task,
     pub(crate) parent: Option<PlanId>,
+    /// Who asks, as the queue knows callers.
+    pub(crate) caller: Option<&'a str>,
 }
 
 #[derive(Queryable, Selectable)]
@@ -65,6 +67,7 @@ pub(crate) fn insert(conn: &mut Connection, plan: &NewPlan<'_>) -> Result<(), St
             plans::kind.eq(plan.task.kind().as_str()),
             plans::parent.eq(plan.parent.map(|parent| parent.to_string())),
             plans::question.eq(question(plan.task)?),
+            plans::caller.eq(plan.caller),
         ))
         .execute(conn)?;
     if plan.task.kind().is_plan() {
@@ -214,9 +217,14 @@ pub(crate) fn list(
         query = query.filter(plans::id.lt(before.to_string()));
     }
     let rows: Vec<Header> = query.load(conn)?;
-    rows.into_iter()
-        .map(|header| header.checked(zone))
-        .collect()
+    // One row that cannot be read must not hide the others.
+    let read = rows.into_iter().filter_map(|header| {
+        let checked = header.checked(zone);
+        checked
+            .inspect_err(|error| tracing::error!(cause = %error, "a plan is left out of a list"))
+            .ok()
+    });
+    Ok(read.collect())
 }
 
 fn zone_of(conn: &mut Connection, site: &str) -> Result<Tz, StorageError> {
