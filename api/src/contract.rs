@@ -1,6 +1,7 @@
 //! The published contract, made from the same list of handlers the server runs.
 
 mod choices;
+mod instants;
 mod links;
 mod manners;
 
@@ -82,6 +83,7 @@ pub(crate) fn document() -> Result<Value, serde_json::Error> {
     let mut document = serde_json::to_value(&document)?;
     mend(&mut document);
     choices::write_out(&mut document);
+    instants::add(&mut document);
     manners::add(&mut document);
     links::add(&mut document);
     Ok(document)

@@ -15,7 +15,7 @@ use crate::domain::access::{NewKey, Token};
 use crate::domain::queue::{Admission, Bounds};
 use crate::domain::{Refusal, time};
 use crate::hashing::Hashing;
-use crate::http::{self, KnownKeys, LARGEST_BODY, Operations, TrustedProxies};
+use crate::http::{self, Bodies, KnownKeys, LARGEST_BODY, Operations, TrustedProxies, Uploads};
 use crate::jobs::Jobs;
 use crate::kept::Kept;
 use crate::limits::Limits;
@@ -37,6 +37,8 @@ pub(crate) struct Service {
     pub(crate) refusals: Refusals,
     pub(crate) kept: Kept,
     pub(crate) known: KnownKeys,
+    pub(crate) bodies: Bodies,
+    pub(crate) uploads: Uploads,
     /// Told when the service is to stop.
     pub(crate) stopping: Stopping,
     /// Bounds of what is searched in the background.
@@ -66,6 +68,8 @@ impl Service {
             hashing: Hashing::start(),
             kept: Kept::default(),
             known: KnownKeys::default(),
+            bodies: Bodies::new(settings.body_timeout()),
+            uploads: Uploads::new(settings.body_timeout()),
             stopping: Stopping::default(),
             bounds: settings.bounds(),
             session_idle: settings.session_idle(),
@@ -137,6 +141,7 @@ pub(crate) fn serve(
             .app_data(operations.clone())
             .app_data(web::PayloadConfig::new(LARGEST_BODY))
             .wrap(from_fn(http::guard))
+            .wrap(from_fn(http::arrive))
             .wrap(Compress::default())
             .wrap(from_fn(http::follow))
             .wrap(Condition::new(!origins.is_empty(), http::cors(&origins)))

@@ -22,7 +22,7 @@ pub mod server;
 use std::path::PathBuf;
 
 pub use program::{Ended, fizzwright};
-pub use server::{Reply, Server};
+pub use server::{Raw, Reply, Server};
 
 /// The seed of a random test: the same in every run, unless `SEED` says another (`make explore`).
 ///

@@ -24,8 +24,8 @@ use super::visitor::Visitor;
 use crate::domain::Refusal;
 use crate::domain::access::{Actor, ActorKind};
 use crate::http::{
-    Admitted, CSRF, Found, Operations, Place, RequestId, Route, STRANGERS_BODY, admitted, changes,
-    client_network, path_of, recognise, refusals, session_of, small_body,
+    Admitted, CSRF, Found, Operations, Place, RequestId, Route, admitted, changes, client_network,
+    path_of, recognise, refusals, sent_by, session_of, whole,
 };
 use crate::service::Service;
 use crate::storage::trail::{Trail, following};
@@ -82,7 +82,7 @@ async fn enter<B: MessageBody + 'static>(
     };
     let Some(scope) = found.operation.scope else {
         request.extensions_mut().insert(Admitted(found));
-        return sent(request, next, STRANGERS_BODY).await;
+        return sent(request, next).await;
     };
     let changes = changes(&request);
     let actor = match recognise(&service, &request, false).await {
@@ -96,6 +96,7 @@ async fn enter<B: MessageBody + 'static>(
     if let Err(refusal) = service.limits.count(&actor.id) {
         return Ok(refused(request, refusal.into()));
     }
+    sent_by(&request, &actor);
     let place = match admitted(&service.store, &found, &actor, scope, &request).await {
         Ok(place) => place,
         Err(problem) => {
@@ -110,7 +111,7 @@ async fn enter<B: MessageBody + 'static>(
         return Ok(next.call(request).await?.map_into_boxed_body());
     }
     let trail = trail(&request, &found, actor, place);
-    following(trail, sent(request, next, LARGEST_FORM)).await
+    following(trail, sent(request, next)).await
 }
 
 /// Lets a request through with its form, if there is one. Who sent it is known by now, or it is the
@@ -118,11 +119,11 @@ async fn enter<B: MessageBody + 'static>(
 async fn sent<B: MessageBody + 'static>(
     mut request: ServiceRequest,
     next: Next<B>,
-    most: usize,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
     if changes(&request) {
-        let Some(bytes) = small_body(&mut request, most).await else {
-            return Ok(refused(request, Trouble::unread()));
+        let bytes = match whole(request.take_payload(), LARGEST_FORM).await {
+            Ok(bytes) => bytes,
+            Err(problem) => return Ok(refused(request, problem.into())),
         };
         request.extensions_mut().insert(Fields::parse(&bytes));
         if !knows_the_second_secret(&request) {

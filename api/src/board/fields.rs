@@ -1,12 +1,12 @@
 //! The fields of a form that was sent.
 
-use std::fmt::Display;
 use std::future::{Ready, ready};
 
 use actix_web::dev::Payload;
 use actix_web::{FromRequest, HttpMessage, HttpRequest};
 use chrono::{DateTime, FixedOffset, NaiveDateTime, TimeZone};
 use chrono_tz::Tz;
+use scheduler::scenario::{is_instant, nearest_instant, no_instant};
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 
@@ -103,18 +103,25 @@ pub(super) fn local_time(
         let what = format!("{text} found; a date and time is allowed, such as 2026-06-05T17:00");
         Refusal::field(field, what)
     })?;
-    on_clock(naive, zone).ok_or_else(|| Refusal::field(field, skipped(text)))
+    on_clock(naive, zone).map_err(|what| Refusal::field(field, what))
 }
 
-/// A wall-clock time on a site's clock; none where the clock is set forward over it.
-pub(super) fn on_clock(naive: NaiveDateTime, zone: Tz) -> Option<DateTime<FixedOffset>> {
+/// A wall-clock time on a site's clock.
+///
+/// # Errors
+/// The clock is set forward over it, or it is far away.
+pub(super) fn on_clock(naive: NaiveDateTime, zone: Tz) -> Result<DateTime<FixedOffset>, String> {
+    let text = naive.format(LOCAL);
+    // What is far away is not even put on a clock.
+    if nearest_instant(naive) != naive {
+        return Err(no_instant(text));
+    }
     let found = zone.from_local_datetime(&naive).earliest();
-    found.map(|at| at.fixed_offset())
-}
-
-/// What is wrong with a time that the clock is set forward over.
-pub(super) fn skipped(text: impl Display) -> String {
-    format!("{text} found; the clock is set forward over this time")
+    let found = found.map(|at| at.fixed_offset());
+    let at = found.ok_or(format!(
+        "{text} found; the clock is set forward over this time"
+    ))?;
+    is_instant(at).then_some(at).ok_or(no_instant(text))
 }
 
 /// What a form says, through the same door as JSON.
@@ -168,5 +175,7 @@ mod tests {
         // Clocks go from 01:00 to 02:00 on that night.
         assert!(found("2026-03-29T01:30").is_err());
         assert!(found("friday").is_err());
+        let far = found("+262142-12-31T23:00").unwrap_err().to_string();
+        assert!(far.contains("2200"), "{far}");
     }
 }

@@ -40,7 +40,9 @@ mod work;
 use actix_web::dev::ServiceRequest;
 use actix_web::http::header::LOCATION;
 use actix_web::middleware::from_fn;
-use actix_web::{HttpResponse, web};
+use actix_web::{HttpResponse, ResponseError, web};
+
+use crate::problem::Problem;
 
 pub(crate) use list::pages;
 
@@ -49,6 +51,11 @@ use crate::http::Operations;
 /// Whether a path is one of the board's, and so goes through its door.
 pub(crate) fn has(path: &str) -> bool {
     path == "/board" || path.starts_with("/board/") || path.starts_with("/assets/")
+}
+
+/// The page for a request that is refused before it reaches the door.
+pub(crate) fn refused(problem: Problem) -> HttpResponse {
+    trouble::Trouble::from(problem).error_response()
 }
 
 /// The pages of the board there are.

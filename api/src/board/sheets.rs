@@ -46,6 +46,10 @@ struct Row {
 /// Which day.
 #[derive(Debug, Deserialize)]
 struct DayParams {
+    #[serde(
+        default,
+        deserialize_with = "scheduler::scenario::instants::date_if_any"
+    )]
     date: Option<NaiveDate>,
     #[serde(rename = "units")]
     _units: Option<String>,

@@ -29,6 +29,10 @@ const RECENT: Duration = Duration::hours(24);
 /// Which day to look at, and in which units.
 #[derive(Debug, Default, Deserialize)]
 pub(super) struct TodayParams {
+    #[serde(
+        default,
+        deserialize_with = "scheduler::scenario::instants::date_if_any"
+    )]
     day: Option<NaiveDate>,
 }
 

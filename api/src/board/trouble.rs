@@ -92,14 +92,6 @@ impl Trouble {
              Nothing was changed.",
         )
     }
-
-    pub(super) fn unread() -> Self {
-        Self::simple(
-            413,
-            "The form could not be read",
-            "At most 2 MB are taken at once. Nothing was changed.",
-        )
-    }
 }
 
 impl From<Problem> for Trouble {

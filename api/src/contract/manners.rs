@@ -26,6 +26,7 @@ pub(super) fn add(contract: &mut Value) {
         let operations = item.as_object_mut().into_iter().flatten();
         for (method, operation) in operations {
             conditions(operation);
+            bodies(operation, method);
             if let Some(scope) = secure(operation, method, path) {
                 behave(operation, method, scope);
             }
@@ -49,6 +50,19 @@ fn conditions(operation: &mut Value) {
             Some("If-None-Match") => any,
             _ => continue,
         };
+    }
+}
+
+/// Says how a body is refused before it is read.
+fn bodies(operation: &mut Value, method: &str) {
+    // What has no body in the contract may be sent one, and a repeat reads it.
+    if operation.get("requestBody").is_some() || method == "post" {
+        let kinds = [
+            Kind::RequestTimeout,
+            Kind::UnsupportedEncoding,
+            Kind::TooMany,
+        ];
+        answer(operation, &kinds);
     }
 }
 
@@ -101,6 +115,17 @@ fn behave(operation: &mut Value, method: &str, scope: Scope) {
             None => operation["parameters"] = json!([repeat]),
         }
     }
+    answer(operation, &kinds);
+}
+
+/// Adds to an operation what it can be answered besides.
+fn answer(operation: &mut Value, kinds: &[Kind]) {
+    let mut kinds = kinds.to_vec();
+    kinds.retain(|kind| {
+        let response = &operation["responses"][kind.status().to_string()];
+        let said = response["description"].as_str().unwrap_or_default();
+        !said.contains(&format!("(`{}`)", kind.code()))
+    });
     for (status, response) in responses(&kinds) {
         let response = serde_json::to_value(response).unwrap_or_default();
         let known = &mut operation["responses"][&status];

@@ -35,6 +35,7 @@ pub(crate) const BASIS: [EventKind; 6] = [
 pub(crate) struct CommitmentRequest {
     /// From when on work can be done (RFC 3339 with an offset), on a full grid step.
     #[schema(value_type = String, format = DateTime, example = "2026-06-01T06:00:00+01:00")]
+    #[serde(deserialize_with = "scheduler::scenario::instants::instant")]
     pub(crate) start: DateTime<FixedOffset>,
     /// Days by the site's clock that are looked at.
     #[schema(minimum = 1, maximum = 56, example = 7)]
@@ -56,6 +57,7 @@ pub(crate) struct CommitmentRequest {
     pub(crate) keg_type: Option<KegTypeId>,
     /// The service it is for (RFC 3339 with an offset).
     #[schema(value_type = String, format = DateTime, example = "2026-06-06T18:00:00+01:00")]
+    #[serde(deserialize_with = "scheduler::scenario::instants::instant")]
     pub(crate) due: DateTime<FixedOffset>,
     /// Seconds to search at most; 60 where nothing is said.
     #[serde(default)]

@@ -6,6 +6,7 @@ pub(crate) mod access;
 pub(crate) mod audit;
 pub(crate) mod calendars;
 pub(crate) mod calibration;
+pub(crate) mod cells;
 pub(crate) mod codes;
 pub(crate) mod commitments;
 pub(crate) mod demand;

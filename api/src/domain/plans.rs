@@ -73,6 +73,7 @@ impl fmt::Display for PlanId {
 pub(crate) struct PlanRequest {
     /// First instant (RFC 3339 with an offset), on a full grid step of the site's clock.
     #[schema(value_type = String, format = DateTime, example = "2026-06-01T06:00:00+01:00")]
+    #[serde(deserialize_with = "scheduler::scenario::instants::instant")]
     pub(crate) start: DateTime<FixedOffset>,
     /// Days by the site's clock.
     #[schema(minimum = 1, maximum = 56, example = 7)]

@@ -103,6 +103,7 @@ pub(crate) struct ReadingReport {
     /// When it was measured (RFC 3339); the time of the report where nothing is said.
     #[serde(default)]
     #[schema(value_type = Option<String>, format = DateTime, example = "2026-06-02T09:40:00+01:00")]
+    #[serde(deserialize_with = "scheduler::scenario::instants::instant_if_any")]
     pub(crate) at: Option<DateTime<FixedOffset>>,
     /// Who measured it; who reports where nothing is said.
     #[serde(default)]

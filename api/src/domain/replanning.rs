@@ -23,6 +23,10 @@ pub(crate) struct ReplanRequest {
     /// The present (RFC 3339); the clock's where nothing is said. It lies inside the plan, and
     /// nothing recorded about its work is later.
     #[schema(value_type = Option<String>, format = DateTime, example = "2026-06-03T10:40:00+01:00")]
+    #[serde(
+        default,
+        deserialize_with = "scheduler::scenario::instants::instant_if_any"
+    )]
     pub(crate) now: Option<DateTime<FixedOffset>>,
     /// Minutes from now in which no boil, fill, gassing or wash is changed, if the facts allow.
     #[schema(maximum = 20160, example = 120)]

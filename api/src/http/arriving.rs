@@ -2,14 +2,12 @@
 
 use std::io::{self, Read};
 
-use actix_web::dev::Decompress;
-use actix_web::http::header::HeaderMap;
 use actix_web::web;
 use futures_util::StreamExt;
 use futures_util::future::join;
 use tokio::sync::mpsc;
 
-use super::body::{LARGEST_BODY, unread};
+use super::body::unread;
 use super::slow;
 use crate::domain::Refusal;
 use crate::problem::Problem;
@@ -43,7 +41,6 @@ impl Read for Arriving {
 /// # Errors
 /// A body that could not be received, before what `work` refuses.
 pub(crate) async fn while_it_arrives<T: Send + 'static>(
-    headers: &HeaderMap,
     body: web::Payload,
     work: impl FnOnce(Arriving) -> Result<T, Refusal> + Send + 'static,
 ) -> Result<T, Problem> {
@@ -52,26 +49,16 @@ pub(crate) async fn while_it_arrives<T: Send + 'static>(
         parts,
         part: web::Bytes::new(),
     };
-    let (received, read) = join(receive(headers, body, sender), slow(move || work(arriving))).await;
+    let (received, read) = join(receive(body, sender), slow(move || work(arriving))).await;
     received?;
     Ok(read?)
 }
 
 /// Passes the body on to its end, also when nobody reads any more: a client that is still sending
 /// would not hear the answer.
-async fn receive(
-    headers: &HeaderMap,
-    body: web::Payload,
-    sender: mpsc::Sender<web::Bytes>,
-) -> Result<(), Problem> {
-    let mut body = Decompress::from_headers(body, headers);
-    let mut size = 0;
+async fn receive(mut body: web::Payload, sender: mpsc::Sender<web::Bytes>) -> Result<(), Problem> {
     while let Some(part) = body.next().await {
         let part = part.map_err(|error| unread(&error.into()))?;
-        size += part.len();
-        if size > LARGEST_BODY {
-            return Err(unread(&actix_web::error::PayloadError::Overflow.into()));
-        }
         let _ = sender.send(part).await;
     }
     Ok(())

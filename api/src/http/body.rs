@@ -6,10 +6,12 @@ use std::pin::Pin;
 use actix_web::dev::Payload;
 use actix_web::error::PayloadError;
 use actix_web::{FromRequest, HttpMessage, HttpRequest, web};
+use futures_util::StreamExt;
 use scheduler::scenario::Fault;
 use serde::de::DeserializeOwned;
 use serde_json::error::Category;
 
+use super::arrival::Refused;
 use super::read;
 use crate::problem::{Kind, Problem};
 
@@ -49,19 +51,41 @@ fn marked_as_json(request: &HttpRequest) -> Result<(), Problem> {
 }
 
 pub(super) fn unread(error: &actix_web::Error) -> Problem {
-    match error.as_error::<PayloadError>() {
-        Some(PayloadError::Overflow) => Problem::new(
-            Kind::BodyTooLarge,
-            format!(
-                "at most {} MB are allowed in one body",
-                LARGEST_BODY / 1024 / 1024
-            ),
-        ),
-        _ => Problem::new(
-            Kind::BadJson,
-            format!("the body could not be read: {error}"),
-        ),
+    let refused = error.as_error::<PayloadError>().and_then(refused);
+    refused.map_or_else(
+        || {
+            Problem::new(
+                Kind::BadJson,
+                format!("the body could not be read: {error}"),
+            )
+        },
+        Problem::from,
+    )
+}
+
+/// Why the service itself does not take a body any further, if that is what has happened.
+fn refused(error: &PayloadError) -> Option<Refused> {
+    match error {
+        PayloadError::Overflow => Some(Refused::Large { most: LARGEST_BODY }),
+        PayloadError::Io(error) => error.get_ref()?.downcast_ref().copied(),
+        _ => None,
     }
+}
+
+/// A whole body of at most so many bytes.
+///
+/// # Errors
+/// It does not arrive, or is larger.
+pub(crate) async fn whole(mut payload: Payload, most: usize) -> Result<Vec<u8>, Problem> {
+    let mut bytes = Vec::new();
+    while let Some(part) = payload.next().await {
+        let part = part.map_err(|error| unread(&error.into()))?;
+        if bytes.len() + part.len() > most {
+            return Err(Refused::Large { most }.into());
+        }
+        bytes.extend_from_slice(&part);
+    }
+    Ok(bytes)
 }
 
 fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
@@ -80,13 +104,13 @@ fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
         return Err(Problem::new(Kind::Invalid, fault.to_string()).with(vec![fault]));
     }
     let mut json = serde_json::Deserializer::from_slice(bytes);
-    let value = read(&mut json).map_err(|(fault, error)| refused(fault, &error))?;
+    let value = read(&mut json).map_err(|(fault, error)| misread(fault, &error))?;
     json.end()
         .map_err(|error| Problem::new(Kind::BadJson, error.to_string()))?;
     Ok(value)
 }
 
-fn refused(fault: Fault, error: &serde_json::Error) -> Problem {
+fn misread(fault: Fault, error: &serde_json::Error) -> Problem {
     match error.classify() {
         Category::Data => {
             let fault = Fault {

@@ -22,7 +22,7 @@ use super::operations::{Found, Operations};
 use super::place::Admitted;
 use super::request::RequestId;
 use super::route::{Route, path_of};
-use super::{cache, refusals, repeats, unmatched};
+use super::{cache, refusals, repeats, sent_by, unmatched, whole};
 use crate::board;
 use crate::domain::Refusal;
 use crate::domain::access::{Actor, Scope};
@@ -32,7 +32,7 @@ use crate::service::Service;
 use crate::storage::trail::{Trail, following};
 
 /// The largest body of somebody who is not known, in bytes: a name and a password.
-pub(crate) const STRANGERS_BODY: usize = 16 * 1024;
+const STRANGERS_BODY: usize = 16 * 1024;
 
 /// Lets a request through to its handler, or answers it.
 pub(crate) async fn guard<B: MessageBody + 'static>(
@@ -82,6 +82,7 @@ async fn recognised<B: MessageBody + 'static>(
         Ok(left) => left,
         Err(refusal) => return Ok(refused(request, &refusal.into())),
     };
+    sent_by(&request, &actor);
     let mut response = entered(service, found, actor, scope, request, next).await?;
     if let Some(left) = left {
         tell(&left, response.headers_mut());
@@ -99,9 +100,9 @@ async fn open<B: MessageBody + 'static>(
     if !changes(&request) {
         return cache::answer(request, next).await;
     }
-    let Some(body) = small_body(&mut request, STRANGERS_BODY).await else {
-        let what = format!("at most {STRANGERS_BODY} bytes are allowed in this body");
-        return Ok(refused(request, &Problem::new(Kind::BodyTooLarge, what)));
+    let body = match whole(request.take_payload(), STRANGERS_BODY).await {
+        Ok(body) => body,
+        Err(problem) => return Ok(refused(request, &problem)),
     };
     request.set_payload(Payload::from(body));
     Ok(next.call(request).await?.map_into_boxed_body())
@@ -177,13 +178,6 @@ fn tell(left: &Left, headers: &mut HeaderMap) {
             headers.insert(HeaderName::from_static(name), value);
         }
     }
-}
-
-/// Takes a body that has at most so many bytes; nothing if it is larger or breaks off.
-pub(crate) async fn small_body(request: &mut ServiceRequest, most: usize) -> Option<web::Bytes> {
-    let payload = request.extract::<web::Payload>().await.ok()?;
-    let body = payload.to_bytes_limited(most).await;
-    body.ok()?.ok()
 }
 
 /// Answers with a problem.

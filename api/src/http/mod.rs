@@ -2,8 +2,10 @@
 
 mod actor;
 mod admission;
+mod arrival;
 mod arriving;
 mod body;
+mod budget;
 mod cache;
 mod client;
 mod cookies;
@@ -13,6 +15,7 @@ mod guard;
 mod if_match;
 mod known;
 mod operations;
+mod pace;
 mod place;
 mod precondition;
 mod protection;
@@ -25,15 +28,17 @@ mod route;
 mod shown_once;
 pub(crate) mod sse;
 mod unmatched;
+mod uploads;
 
 pub(crate) use actor::{CSRF, Standing, recognise};
 pub(crate) use admission::{Place, admitted};
+pub(crate) use arrival::{Bodies, arrive, sent_by};
 pub(crate) use arriving::while_it_arrives;
-pub(crate) use body::{Body, LARGEST_BODY};
+pub(crate) use body::{Body, LARGEST_BODY, whole};
 pub(crate) use client::{TrustedProxies, client_network};
 pub(crate) use cookies::{SESSION_COOKIE, device_cookie, origin_of, session_cookie, session_of};
 pub(crate) use cors::cors;
-pub(crate) use guard::{STRANGERS_BODY, changes, guard, small_body};
+pub(crate) use guard::{changes, guard};
 pub(crate) use if_match::{IfMatch, tag_of};
 pub(crate) use known::KnownKeys;
 pub(crate) use operations::{Found, Operation, Operations, usual};
@@ -45,6 +50,7 @@ pub(crate) use request::{RequestId, follow};
 pub(crate) use route::{Route, path_of};
 pub(crate) use shown_once::shown_once;
 pub(crate) use unmatched::unmatched;
+pub(crate) use uploads::Uploads;
 
 use scheduler::scenario::Fault;
 use serde::de::DeserializeOwned;

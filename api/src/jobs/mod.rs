@@ -3,8 +3,9 @@
 //! The solver keeps state for each thread that calls it, so it runs on a few threads that live as
 //! long as the service and never on those that answer requests. A search is a row in the database:
 //! a solver thread leases it, renews the lease while it works, and writes the result. Questions
-//! are answered while the caller waits, on a thread beside the plans so that a long plan does not
-//! hold them up. All of these threads are started again if they die (`supervisor`).
+//! are answered while the caller waits, on threads beside the plans so that a long plan does not
+//! hold them up, and callers take turns there. All of these threads are started again if they die
+//! (`supervisor`).
 
 mod alarm;
 mod control;
@@ -20,7 +21,6 @@ mod worker;
 use std::collections::HashMap;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
 use crate::domain::Refusal;
@@ -31,6 +31,7 @@ use crate::storage::Store;
 use alarm::Alarm;
 use control::Control;
 use owner::Owner;
+pub(crate) use questions::Asked;
 use questions::Questions;
 use supervisor::Supervised;
 
@@ -38,7 +39,6 @@ use supervisor::Supervised;
 pub(crate) struct Jobs {
     shared: Arc<Shared>,
     questions: Questions,
-    answering: Mutex<Option<JoinHandle<()>>>,
     threads: Vec<Supervised>,
 }
 
@@ -60,12 +60,12 @@ struct Shared {
 }
 
 impl Jobs {
-    /// Starts the threads that make plans, one that answers questions, and those that keep
+    /// Starts the threads that make plans, those that answer questions, and those that keep
     /// house: what has run out is noted, and events are delivered.
     pub(crate) fn start(store: Store, settings: &Settings) -> Self {
         let shared = Arc::new(Shared::new(store, settings));
         let private_webhooks = settings.private_webhooks;
-        let (questions, answering) = Questions::start();
+        let questions = Questions::default();
         let mut threads = vec![
             Supervised::start(&shared, "sweeper", sweeper::sweep),
             Supervised::start(&shared, "webhooks", move |shared| {
@@ -75,10 +75,14 @@ impl Jobs {
         for _ in 0..shared.solvers {
             threads.push(Supervised::start(&shared, "solver", worker::work));
         }
+        for _ in 0..questions::THREADS {
+            let questions = questions.clone();
+            let answer = move |_: &Shared| questions.answer();
+            threads.push(Supervised::start(&shared, "questions", answer));
+        }
         Self {
             shared,
             questions,
-            answering: Mutex::new(Some(answering)),
             threads,
         }
     }
@@ -100,24 +104,18 @@ impl Jobs {
         }
     }
 
-    /// Answers a question on the thread for it, and waits. The search ends when the caller goes
-    /// away.
-    pub(crate) async fn ask<T: Send + 'static>(
+    /// Answers a question on a thread for it, and waits. The search ends when all who asked it have
+    /// gone away.
+    pub(crate) async fn ask<T: Clone + Send + Sync + 'static>(
         &self,
+        asked: Asked,
         question: impl FnOnce(&AtomicBool) -> T + Send + 'static,
     ) -> Result<T, Refusal> {
-        self.questions.ask(question).await
+        self.questions.ask(asked, question).await
     }
 
     /// What is wrong with the threads, if one of them has ended or keeps dying.
     pub(crate) fn trouble(&self) -> Option<String> {
-        let ended = {
-            let thread = self.answering();
-            thread.as_ref().is_none_or(JoinHandle::is_finished)
-        };
-        if ended {
-            return Some("the thread that answers questions has ended".to_owned());
-        }
         self.threads.iter().find_map(Supervised::trouble)
     }
 
@@ -136,20 +134,7 @@ impl Jobs {
         for thread in &self.threads {
             ended &= thread.join(by);
         }
-        let answering = self.answering().take();
-        while answering.as_ref().is_some_and(|t| !t.is_finished()) {
-            if Instant::now() >= by {
-                return false;
-            }
-            std::thread::sleep(Duration::from_millis(5));
-        }
         ended
-    }
-
-    fn answering(&self) -> MutexGuard<'_, Option<JoinHandle<()>>> {
-        self.answering
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner)
     }
 }
 

@@ -56,6 +56,12 @@ impl Problem {
         self
     }
 
+    /// Says after how many seconds to ask again.
+    pub(crate) fn retrying_after(mut self, seconds: u64) -> Self {
+        self.retry_after = Some(seconds);
+        self
+    }
+
     /// What kind it is.
     pub(crate) fn kind(&self) -> Kind {
         self.kind
@@ -129,6 +135,10 @@ impl ResponseError for Problem {
         }
         if self.status_code() == StatusCode::UNAUTHORIZED {
             response.insert_header((header::WWW_AUTHENTICATE, "Bearer realm=\"fizzwright\""));
+        }
+        if self.kind == Kind::RequestTimeout {
+            // What is left of the body is not waited for (RFC 9110, 15.5.9).
+            response.force_close();
         }
         // The type is set already, and `json` keeps it.
         response.json(self.document())

@@ -92,6 +92,8 @@ kinds! {
         "POST /v1/sites/{site}/stock/counts records a count.";
     MethodNotAllowed: "method_not_allowed", 405, "This path does not take this method",
         "Use one of the methods the Allow header lists.";
+    RequestTimeout: "request_timeout", 408, "The body did not arrive in time",
+        "Send it again, at once and whole.";
     SiteExists: "site_exists", 409, "The site exists already",
         "Choose another id, or PUT the site to replace it.";
     PersonExists: "person_exists", 409, "Somebody has that name already",
@@ -134,6 +136,8 @@ kinds! {
         "Send less at once; the detail states the limit.";
     UnsupportedMediaType: "unsupported_media_type", 415, "The body is not marked as JSON",
         "Send Content-Type: application/json.";
+    UnsupportedEncoding: "unsupported_encoding", 415, "The body is packed",
+        "Send the body as it is, without Content-Encoding.";
     Invalid: "invalid", 422, "Fields cannot be used",
         "Correct the fields that `errors` names; each says what was found and what is allowed.";
     NoAnswer: "no_answer", 422, "These inputs have no answer together",

@@ -6,16 +6,19 @@ use scheduler::answer::{
     CapacityAnswer, CapacityCurve, CapacityQuestion, MixPart, NoAnswer, capacity, capacity_curve,
 };
 use scheduler::milp::Watch;
-use scheduler::scenario::{Checked, Grid, Horizon, ProductId, SiteId};
-use serde::Deserialize;
+use scheduler::scenario::{Checked, Grid, Horizon, ProductId, Scenario, SiteId};
+use scheduler::search::Limits;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::SitePath;
 use crate::domain::Refusal;
+use crate::domain::access::{Actor, hash};
 use crate::domain::plans::{Gap, PlanRequest, TimeLimit};
 use crate::domain::scenario::assemble;
 use crate::http::{At, Body};
+use crate::jobs::Asked;
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::scenario;
@@ -31,6 +34,7 @@ problems! {
 pub(crate) struct CapacityRequest {
     /// From when on work can be done (RFC 3339 with an offset), on a full grid step.
     #[schema(value_type = String, format = DateTime, example = "2026-06-01T06:00:00+01:00")]
+    #[serde(deserialize_with = "scheduler::scenario::instants::instant")]
     start: DateTime<FixedOffset>,
     /// Days by the site's clock that are looked at.
     #[schema(minimum = 1, maximum = 56, example = 7)]
@@ -39,6 +43,7 @@ pub(crate) struct CapacityRequest {
     grid_minutes: Grid,
     /// The instant, inside those days (RFC 3339 with an offset).
     #[schema(value_type = String, format = DateTime, example = "2026-06-05T17:00:00+01:00")]
+    #[serde(deserialize_with = "scheduler::scenario::instants::instant")]
     by: DateTime<FixedOffset>,
     /// Only kegs of this product; of all products where none is named.
     #[serde(default)]
@@ -79,6 +84,7 @@ impl CapacityRequest {
 pub(crate) struct CurveRequest {
     /// From when on work can be done (RFC 3339 with an offset), on a full grid step.
     #[schema(value_type = String, format = DateTime, example = "2026-06-01T06:00:00+01:00")]
+    #[serde(deserialize_with = "scheduler::scenario::instants::instant")]
     start: DateTime<FixedOffset>,
     /// Days by the site's clock that are looked at.
     #[schema(minimum = 1, maximum = 56, example = 7)]
@@ -113,13 +119,16 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[post("/v1/sites/{site}/capacity")]
 pub(crate) async fn ask_capacity(
     service: web::Data<Service>,
+    actor: Actor,
     At(SitePath { site }): At<SitePath>,
     Body(request): Body<CapacityRequest>,
 ) -> Result<HttpResponse, Problem> {
     let (stretch, question) = request.parts();
     service.bounds.check(&stretch)?;
     let limits = stretch.limits();
-    let answer = answered(&service, site, stretch.horizon(), move |known, watch| {
+    let stretch = Stretch::of(site, &stretch);
+    let same = question.clone();
+    let answer = answered(&service, &actor, stretch, &same, move |known, watch| {
         capacity(known, &question, limits, watch)
     });
     Ok(HttpResponse::Ok().json(answer.await?))
@@ -142,6 +151,7 @@ pub(crate) async fn ask_capacity(
 #[post("/v1/sites/{site}/capacity/curve")]
 pub(crate) async fn ask_capacity_curve(
     service: web::Data<Service>,
+    actor: Actor,
     At(SitePath { site }): At<SitePath>,
     Body(request): Body<CurveRequest>,
 ) -> Result<HttpResponse, Problem> {
@@ -154,32 +164,72 @@ pub(crate) async fn ask_capacity_curve(
     };
     service.bounds.check(&stretch)?;
     let limits = stretch.limits();
-    let answer = answered(&service, site, stretch.horizon(), move |known, watch| {
+    let stretch = Stretch::of(site, &stretch);
+    let product = request.product.clone();
+    let answer = answered(&service, &actor, stretch, &product, move |known, watch| {
         capacity_curve(known, request.product.as_ref(), limits, watch)
     });
     Ok(HttpResponse::Ok().json(answer.await?))
 }
 
-/// Works out an answer from what the site has, while the caller waits.
-pub(crate) async fn answered<T: Send + 'static>(
-    service: &Service,
+/// Which days of which site a question is about, and how long and far to search.
+pub(crate) struct Stretch {
     site: SiteId,
     horizon: Horizon,
+    limits: Limits,
+}
+
+impl Stretch {
+    pub(crate) fn of(site: SiteId, request: &PlanRequest) -> Self {
+        Self {
+            site,
+            horizon: request.horizon(),
+            limits: request.limits(),
+        }
+    }
+}
+
+/// Works out an answer from what the site has, while the caller waits. Whoever asks the same about
+/// the same meanwhile gets the same answer; `question` is what tells questions apart.
+pub(crate) async fn answered<T: Clone + Send + Sync + 'static>(
+    service: &Service,
+    actor: &Actor,
+    stretch: Stretch,
+    question: &impl Serialize,
     ask: impl FnOnce(&Checked, Watch<'_>) -> Result<T, NoAnswer> + Send + 'static,
 ) -> Result<T, Refusal> {
-    let known = service
+    let Stretch {
+        site,
+        horizon,
+        limits,
+    } = stretch;
+    let question = serde_json::to_vec(question).map_err(Refusal::internal)?;
+    let (known, key) = service
         .store
         .read(move |conn| {
             let known = scenario::known(conn, &site, &horizon)?;
-            Ok::<_, Refusal>(assemble(known, horizon)?.0)
+            let checked = assemble(known, horizon)?.0;
+            let key = key(&checked, &question, limits).map_err(Refusal::internal)?;
+            Ok::<_, Refusal>((checked, key))
         })
         .await?;
+    let asked = Asked {
+        caller: actor.id.clone(),
+        key,
+    };
     let answer = service
         .jobs
-        .ask(move |cancel| {
+        .ask(asked, move |cancel| {
             let watch = Watch::quiet(cancel);
             ask(&known, watch)
         })
         .await?;
     answer.map_err(Refusal::from)
+}
+
+/// The same for the same question about the same scenario.
+fn key(known: &Scenario, question: &[u8], limits: Limits) -> serde_json::Result<String> {
+    let known = serde_json::to_vec(known)?;
+    let limits = format!("{limits:?}");
+    Ok(hash(&[&known, question, limits.as_bytes()]))
 }

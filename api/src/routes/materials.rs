@@ -10,9 +10,9 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::SitePath;
 use super::plans::published;
-use crate::domain::Refusal;
 use crate::domain::materials::{MaterialNeed, materials};
 use crate::domain::plans::PlanId;
+use crate::domain::{Refusal, cells};
 use crate::http::{At, Params};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
@@ -146,9 +146,9 @@ fn csv(needs: &[MaterialNeed]) -> Result<Vec<u8>, Box<dyn std::error::Error + Se
     for material in needs {
         let need = &material.need;
         let fixed = [
-            need.material.clone(),
-            material.name.clone(),
-            need.unit.clone(),
+            cells::out(&need.material).into_owned(),
+            cells::out(&material.name).into_owned(),
+            cells::out(&need.unit).into_owned(),
             need.uses.to_string(),
             need.on_hand.to_string(),
             need.arrives.to_string(),

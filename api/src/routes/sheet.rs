@@ -50,6 +50,10 @@ pub(crate) enum UnitSystem {
 pub(crate) struct SheetParams {
     /// The day by the site's clock; today where nothing is said.
     #[param(value_type = Option<String>, format = Date, example = "2026-06-02")]
+    #[serde(
+        default,
+        deserialize_with = "scheduler::scenario::instants::date_if_any"
+    )]
     date: Option<NaiveDate>,
     /// Only the work of this role.
     #[param(inline, example = "kettle")]

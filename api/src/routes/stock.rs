@@ -70,6 +70,10 @@ pub(crate) struct CountPath {
 pub(crate) struct InstantParams {
     /// What was on hand then (RFC 3339; a plus sign is written %2B); now where nothing is said.
     #[param(value_type = Option<String>, format = DateTime, example = "2026-06-02T08:00:00Z")]
+    #[serde(
+        default,
+        deserialize_with = "scheduler::scenario::instants::instant_if_any"
+    )]
     at: Option<DateTime<FixedOffset>>,
 }
 
@@ -109,6 +113,10 @@ pub(crate) struct KegPath {
 pub(crate) struct KegParams {
     /// Where they were then (RFC 3339; a plus sign is written %2B); now where nothing is said.
     #[param(value_type = Option<String>, format = DateTime, example = "2026-06-02T08:00:00Z")]
+    #[serde(
+        default,
+        deserialize_with = "scheduler::scenario::instants::instant_if_any"
+    )]
     at: Option<DateTime<FixedOffset>>,
     /// Only kegs in this state.
     #[param(inline, example = "ready")]

@@ -57,6 +57,10 @@ pub(crate) struct Flags {
     #[arg(long, value_name = "COUNT")]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) requests_per_minute: Option<u32>,
+    /// Seconds to wait for more of a body that is on its way, 1 to 600 [default: 20].
+    #[arg(long, value_name = "SECONDS")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) body_timeout_s: Option<u16>,
     /// Web pages of this origin may use the service from a browser; can be given again.
     #[arg(long = "allowed-origin", value_name = "ORIGIN")]
     #[serde(skip_serializing_if = "Vec::is_empty")]

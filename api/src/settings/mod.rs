@@ -5,6 +5,7 @@ mod shown;
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
+use std::time::Duration;
 
 use chrono::Duration;
 use figment::Figment;
@@ -46,6 +47,8 @@ pub(crate) struct Settings {
     pub(crate) log: LogFormat,
     /// Requests a key or person may send in a minute; 0 for no limit.
     pub(crate) requests_per_minute: u32,
+    /// Seconds to wait for more of a body that is on its way.
+    pub(crate) body_timeout_s: u16,
     /// Web pages of these origins may use the service from a browser.
     pub(crate) allowed_origins: Vec<String>,
     /// Proxies, by address or network, that say by `Forwarded` (RFC 7239) where a request comes from.
@@ -88,6 +91,7 @@ impl Default for Settings {
             shutdown_grace_s: 10,
             log: LogFormat::Text,
             requests_per_minute: 6000,
+            body_timeout_s: 20,
             allowed_origins: Vec::new(),
             trusted_proxies: Vec::new(),
             secure_cookies: false,
@@ -156,6 +160,11 @@ impl Settings {
         place.map_err(|error| format!("database: {error}"))
     }
 
+    /// How long to wait for more of a body.
+    pub(crate) fn body_timeout(&self) -> Duration {
+        Duration::from_secs(self.body_timeout_s.into())
+    }
+
     /// The proxies that are trusted.
     pub(crate) fn proxies(&self) -> Result<TrustedProxies, String> {
         TrustedProxies::parse(&self.trusted_proxies).map_err(|wrong| {
@@ -191,6 +200,12 @@ impl Settings {
             wrong.push(format!(
                 "solvers: {} found; 1 to 16 are allowed",
                 self.solvers
+            ));
+        }
+        if !(1..=600).contains(&self.body_timeout_s) {
+            wrong.push(format!(
+                "body_timeout_s: {} found; 1 to 600 are allowed",
+                self.body_timeout_s
             ));
         }
         for (name, found) in [
@@ -282,6 +297,7 @@ mod tests {
         };
         check("solvers = \"two\"", &["solvers", "u8", "fizzwright.toml"]);
         check("solvers = 17", &["solvers", "1 to 16"]);
+        check("body_timeout_s = 0", &["body_timeout_s", "1 to 600"]);
         check("solver = 1", &["solver", "unknown"]);
         check("open_searches_per_site = 0", &["open_searches_per_site"]);
         check(

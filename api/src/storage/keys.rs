@@ -132,7 +132,7 @@ impl Key {
             scopes: row.document(&self.scopes)?,
             sites: sites.map(|text| row.document(text)).transpose()?,
             created_at: self.created_at.and_utc(),
-            expires_at: self.expires_at.map(|at| at.and_utc()),
+            expires_at: self.expires_at.map(row::utc),
             revoked_at: self.revoked_at.map(|at| at.and_utc()),
             id: row.value(self.id.clone())?,
             name: self.name,

@@ -46,9 +46,11 @@ pub struct Outage {
     pub equipment: Equipment,
     /// From when (RFC 3339).
     #[schema(value_type = String, format = DateTime, example = "2026-06-03T08:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub from: DateTime<FixedOffset>,
     /// Until when (RFC 3339); later than the start.
     #[schema(value_type = String, format = DateTime, example = "2026-06-04T12:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub until: DateTime<FixedOffset>,
     /// How many places, connections or washing stations are lost; all of them where nothing is
     /// said.

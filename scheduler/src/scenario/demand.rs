@@ -17,6 +17,7 @@ pub struct Demand {
     pub product: ProductId,
     /// The service: the time by which it must be on tap (RFC 3339, with an offset).
     #[schema(value_type = String, format = DateTime, example = "2026-06-05T17:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub due: DateTime<FixedOffset>,
     /// How much.
     pub litres: DemandVolume,

@@ -13,6 +13,7 @@ pub const LONGEST_DAYS: u8 = 56;
 pub struct Horizon {
     /// First instant (RFC 3339 with an offset), on a full step of the site's clock.
     #[schema(value_type = String, format = DateTime, example = "2026-06-01T06:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub start: DateTime<FixedOffset>,
     /// Days by the site's clock: it ends at the same wall-clock time that many days later.
     #[schema(minimum = 1, maximum = 56, example = 7)]
@@ -22,6 +23,7 @@ pub struct Horizon {
     /// An earlier end, on a full step: where a plan takes over for the rest of another's horizon.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(value_type = Option<String>, format = DateTime)]
+    #[serde(deserialize_with = "crate::scenario::instants::instant_if_any")]
     pub until: Option<DateTime<FixedOffset>>,
 }
 

@@ -78,6 +78,7 @@ pub struct Delivery {
     pub amount: MaterialAmount,
     /// When it arrives (RFC 3339); it is there from the first full step on.
     #[schema(value_type = String, format = DateTime, example = "2026-06-03T10:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub at: DateTime<FixedOffset>,
 }
 

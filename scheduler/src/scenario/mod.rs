@@ -11,6 +11,7 @@ mod demand;
 mod equipment;
 mod horizon;
 mod ids;
+pub mod instants;
 mod materials;
 mod policy;
 pub mod quantities;
@@ -32,6 +33,7 @@ pub use ids::{
     BadId, CircuitId, DemandId, GasStationId, KegTypeId, LONGEST_ID, MaterialId, PotId, ProductId,
     RouteId, SiteId, StoreId,
 };
+pub use instants::{is_instant, nearest_instant, no_instant};
 pub use materials::{
     AGENT, CO2, Cylinders, Delivery, Ingredient, Material, MaterialUnit, Standing,
 };

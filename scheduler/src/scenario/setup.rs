@@ -76,6 +76,7 @@ pub struct Crew {
     /// Dates on which the site is closed: nobody works, and nothing is delivered.
     #[serde(default)]
     #[schema(value_type = Vec<String>, max_items = 366, example = json!(["2026-12-25"]))]
+    #[serde(deserialize_with = "crate::scenario::instants::dates")]
     pub closed: Vec<NaiveDate>,
     /// Minutes of hands to fill a pot, dose it and light it.
     pub start_boil_min: StepMinutes,

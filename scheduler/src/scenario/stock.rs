@@ -88,6 +88,7 @@ pub struct ReadyKegs {
     pub kegs: u16,
     /// When they were gassed (RFC 3339).
     #[schema(value_type = String, format = DateTime, example = "2026-05-30T15:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub gassed_at: DateTime<FixedOffset>,
 }
 
@@ -103,6 +104,7 @@ pub struct TappedKegs {
     pub litres: LitresOnTap,
     /// When it was tapped (RFC 3339).
     #[schema(value_type = String, format = DateTime, example = "2026-05-31T17:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub tapped_at: DateTime<FixedOffset>,
 }
 

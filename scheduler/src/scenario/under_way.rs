@@ -62,6 +62,7 @@ pub struct BoilUnderWay {
     /// When chilling starts; none where it has started already.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(value_type = Option<String>, format = DateTime)]
+    #[serde(deserialize_with = "crate::scenario::instants::instant_if_any")]
     pub chill_at: Option<DateTime<FixedOffset>>,
     /// Ice it takes then, in the water or around the pot.
     pub ice_kg: StockMass,
@@ -69,9 +70,11 @@ pub struct BoilUnderWay {
     pub hands_min: StepMinutes,
     /// When filling may start.
     #[schema(value_type = String, format = DateTime, example = "2026-06-03T11:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub fill_from: DateTime<FixedOffset>,
     /// When the pot must be empty.
     #[schema(value_type = String, format = DateTime, example = "2026-06-03T12:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub until: DateTime<FixedOffset>,
 }
 
@@ -94,6 +97,7 @@ pub struct GassingKegs {
     pub hands_min: StepMinutes,
     /// When they are ready.
     #[schema(value_type = String, format = DateTime, example = "2026-06-04T09:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub ready_at: DateTime<FixedOffset>,
 }
 
@@ -110,6 +114,7 @@ pub struct WashingKegs {
     pub hands_min: StepMinutes,
     /// When they are clean.
     #[schema(value_type = String, format = DateTime, example = "2026-06-03T11:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub until: DateTime<FixedOffset>,
 }
 
@@ -126,6 +131,7 @@ pub struct KegsAtBar {
     pub kegs: u16,
     /// When their service is over and they may come back.
     #[schema(value_type = String, format = DateTime, example = "2026-06-03T23:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub back_from: DateTime<FixedOffset>,
 }
 
@@ -137,6 +143,7 @@ pub struct IceComing {
     pub kg: StockMass,
     /// When it arrives.
     #[schema(value_type = String, format = DateTime, example = "2026-06-04T09:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub at: DateTime<FixedOffset>,
 }
 
@@ -148,5 +155,6 @@ pub struct PotOutOfUse {
     pub pot: PotId,
     /// When it may be used again.
     #[schema(value_type = String, format = DateTime, example = "2026-06-03T14:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub until: DateTime<FixedOffset>,
 }

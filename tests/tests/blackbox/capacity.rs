@@ -1,7 +1,11 @@
 //! Capacity over HTTP.
 
+use std::sync::Arc;
+use std::sync::mpsc::channel;
+use std::time::Duration;
+
 use serde_json::{Value, json};
-use tests::demo;
+use tests::{Raw, Server, demo};
 
 fn question() -> Value {
     let mut body = demo::week();
@@ -56,4 +60,68 @@ fn what_is_wrong_with_a_question_is_named() {
         |b| b["mix"] = json!([{ "product": "cola", "kegs": 1 }]),
         "mix[0].product",
     );
+}
+
+/// A question that takes long, different for each number.
+fn long(server: &Server, key: &str, n: u32) -> Raw {
+    let mut body = demo::week();
+    body["time_limit_s"] = json!(30 + n);
+    let body = body.to_string();
+    let (key, length) = (format!("Bearer {key}"), body.len().to_string());
+    let headers = [
+        ("Authorization", key.as_str()),
+        ("Content-Type", "application/json"),
+        ("Content-Length", length.as_str()),
+    ];
+    let line = format!("POST {}/capacity/curve", demo::SITE);
+    Raw::send(server, &line, &headers, &body)
+}
+
+#[test]
+fn a_caller_with_many_questions_holds_up_nobody_else() {
+    let server = demo::fixed_week();
+    let made = server.post("/v1/keys", &json!({ "name": "many", "scopes": ["read"] }));
+    let key = made.expect(201)["key"].as_str().unwrap().to_owned();
+    let (sender, statuses) = channel();
+    let asked: Vec<Arc<Raw>> = (0..30)
+        .map(|n| {
+            let (raw, sender) = (Arc::new(long(&server, &key, n)), sender.clone());
+            let asked = Arc::clone(&raw);
+            std::thread::spawn(move || sender.send(raw.status()));
+            asked
+        })
+        .collect();
+    // Their share is full; what others ask is answered.
+    let first = statuses.recv_timeout(Duration::from_secs(60)).unwrap();
+    assert_eq!(first, Some(429));
+    let answer = server.post(&format!("{}/capacity", demo::SITE), &question());
+    assert!(answer.ok()["kegs"].as_u64().unwrap() > 0);
+    // Whoever hangs up has their share back.
+    asked.iter().for_each(|raw| raw.hang_up());
+    let again = || {
+        let path = format!("{}/capacity", demo::SITE);
+        let request = server.request_as(&key, reqwest::Method::POST, &path);
+        server.send(request.json(&question()))
+    };
+    let mut tries = (0..300).map(|_| {
+        std::thread::sleep(Duration::from_millis(100));
+        again().status
+    });
+    assert!(tries.any(|status| status == 200));
+}
+
+#[test]
+fn equal_questions_are_worked_out_once() {
+    let server = demo::fixed_week();
+    let mut body = demo::week();
+    body["time_limit_s"] = json!(2);
+    let path = format!("{}/capacity/curve", demo::SITE);
+    std::thread::scope(|scope| {
+        let asked: Vec<_> = (0..40)
+            .map(|_| scope.spawn(|| server.post(&path, &body)))
+            .collect();
+        for reply in asked {
+            let _ = reply.join().unwrap().ok();
+        }
+    });
 }

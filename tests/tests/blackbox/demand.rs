@@ -255,6 +255,41 @@ fn what_is_wrong_with_a_table_is_named_by_line_and_nothing_is_stored() {
     let _ = server.send(json).problem(415, "unsupported_media_type");
 }
 
+#[test]
+fn a_note_is_no_formula_in_a_table_and_comes_back_as_it_was() {
+    let server = demo::fixed_week();
+    let notes = [
+        "=HYPERLINK(\"http://x.example\")",
+        "+1 555 0100",
+        "-2+3",
+        "@SUM(A1:A9)",
+        "'=1",
+        "-1.5",
+        "plain",
+    ];
+    let path = |n: usize| format!("{DEMAND}/cell-{n}");
+    for (n, note) in notes.iter().enumerate() {
+        let line = json!({ "product": "tonic", "due": "2026-07-05T17:00:00+01:00", "litres": 3.0,
+            "priority": 3, "kind": "booking", "note": note });
+        let _ = server.put(&path(n), &line).expect(201);
+    }
+    let out = server.get(&format!("{DEMAND}.csv?from=2026-07-01T00:00:00Z"));
+    let mut rows = csv::Reader::from_reader(out.text.as_bytes());
+    let cells: Vec<String> = rows
+        .records()
+        .map(|row| row.unwrap()[6].to_owned())
+        .collect();
+    assert_eq!(cells.len(), notes.len());
+    for cell in &cells {
+        let formula = cell.starts_with(['=', '+', '-', '@']) && cell.parse::<f64>().is_err();
+        assert!(!formula, "{cell}");
+    }
+    let _ = table(&server, "", &out.text).ok();
+    for (n, note) in notes.iter().enumerate() {
+        assert_eq!(server.get(&path(n)).ok()["note"], *note);
+    }
+}
+
 /// A table of some lines, each with a note of some length.
 fn long_table(lines: usize, note: usize) -> String {
     let mut text = "id,product,due,litres,priority,kind,note\n".to_owned();

@@ -4,7 +4,7 @@
 use std::io::{Read, Write};
 use std::net::TcpListener;
 use std::process::{Command, Stdio};
-use std::sync::mpsc::{Receiver, channel};
+use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::Duration;
 
 use serde_json::{Value, json};
@@ -46,6 +46,26 @@ fn receiver(statuses: &'static [u16]) -> (String, Receiver<Came>) {
         }
     });
     (address, came)
+}
+
+/// A receiver that answers each request when it is told to.
+fn slow_receiver() -> (String, Receiver<Came>, Sender<()>) {
+    let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+    let address = format!("http://{}/hook", listener.local_addr().unwrap());
+    let (sender, came) = channel();
+    let (tell, told) = channel();
+    std::thread::spawn(move || {
+        for stream in listener.incoming() {
+            let mut stream = stream.unwrap();
+            let known = sender.send(read(&mut stream));
+            if known.is_err() || told.recv().is_err() {
+                return;
+            }
+            let answer = b"HTTP/1.1 204 X\r\nContent-Length: 0\r\nConnection: close\r\n\r\n";
+            let _ = stream.write_all(answer);
+        }
+    });
+    (address, came, tell)
 }
 
 fn read(stream: &mut impl Read) -> Came {
@@ -176,6 +196,42 @@ fn a_receiver_that_fails_is_asked_again_and_one_that_is_gone_is_not() {
     assert_eq!(enabled["enabled"], true);
     back["site"] = json!("nowhere");
     let _ = server.put(&gone, &back).problem(404, "unknown_site");
+}
+
+#[test]
+fn receivers_do_not_wait_for_each_other() {
+    let server = server();
+    let (slow, came_slowly, tell) = slow_receiver();
+    let (quick, came) = receiver(&[204]);
+    let hook = |url: &str| {
+        let reply = server.post("/v1/webhooks", &json!({ "url": url }));
+        let _ = reply.expect(201);
+        reply.header("location").to_owned()
+    };
+    let slow = hook(&slow);
+    let _ = hook(&quick);
+    happen(&server);
+    let first = came_slowly.recv_timeout(PATIENCE).unwrap();
+    let _ = came.recv_timeout(PATIENCE).unwrap();
+    // While the slow one has not answered, more happens, and the quick one hears of it.
+    let mut site = demo::scenario()["site"].clone();
+    for id in ["second-bar", "third-bar"] {
+        site["id"] = json!(id);
+        let _ = server.post("/v1/sites", &site).expect(201);
+        let next = came.recv_timeout(PATIENCE).unwrap();
+        assert!(next.body.contains(id), "{next:?}");
+    }
+    // The slow one was asked once, and nothing else was sent to it meanwhile.
+    assert!(came_slowly.try_recv().is_err());
+    tell.send(()).unwrap();
+    let log = format!("{slow}/deliveries");
+    let id = &first.headers["webhook-id"];
+    let first = |log: &Value| {
+        let mut all = log["deliveries"].as_array().unwrap().iter();
+        all.find(|found| found["id"] == *id).unwrap().clone()
+    };
+    let log = server.poll(&log, |log| first(log)["state"] == "delivered");
+    assert_eq!(first(&log)["attempts"], 1, "{log}");
 }
 
 #[test]

@@ -18,6 +18,8 @@ mod bad_input;
 mod board;
 #[path = "../blackbox/board_changes.rs"]
 mod board_changes;
+#[path = "../blackbox/bodies.rs"]
+mod bodies;
 #[path = "../blackbox/booked_once.rs"]
 mod booked_once;
 #[path = "../blackbox/calibration.rs"]
@@ -40,6 +42,8 @@ mod erasure;
 mod events;
 #[path = "../blackbox/injection.rs"]
 mod injection;
+#[path = "../blackbox/instants.rs"]
+mod instants;
 #[path = "../blackbox/kegs.rs"]
 mod kegs;
 #[path = "../blackbox/manners.rs"]

@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset};
 use chrono_tz::Tz;
 use model::units::{Unit, converted};
 use scheduler::scenario::quantities::DemandVolume;
-use scheduler::scenario::{Demand, DemandId, DemandKind, Priority, Product, ProductId};
+use scheduler::scenario::{Demand, DemandId, DemandKind, Priority, Product, ProductId, is_instant};
 
 use super::super::fields::Fields;
 use crate::domain::Refusal;
@@ -165,7 +165,8 @@ fn cell_of<'a>(
 ) -> Option<(&'a Product, DateTime<FixedOffset>)> {
     let (product, due) = field.split_once('@')?;
     let product = products.iter().find(|p| p.id.as_str() == product)?;
-    Some((product, DateTime::parse_from_rfc3339(due).ok()?))
+    let due = DateTime::parse_from_rfc3339(due).ok()?;
+    is_instant(due).then_some((product, due))
 }
 
 fn put(

@@ -28,6 +28,10 @@ use grid::{Booking, Row, bookings, changed, rows};
 /// Which week.
 #[derive(Debug, Clone, Default, Deserialize)]
 pub(super) struct WeekParams {
+    #[serde(
+        default,
+        deserialize_with = "scheduler::scenario::instants::date_if_any"
+    )]
     from: Option<NaiveDate>,
     /// What was done, to be said once.
     done: Option<String>,

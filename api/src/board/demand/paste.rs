@@ -2,9 +2,9 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDateTime};
 use chrono_tz::Tz;
-use scheduler::scenario::{Demand, DemandKind, Fault, Priority, Product};
+use scheduler::scenario::{Demand, DemandKind, Fault, Priority, Product, is_instant, no_instant};
 
-use super::super::fields::{LOCAL, on_clock, skipped};
+use super::super::fields::on_clock;
 use super::grid::{named, volume};
 use crate::domain::Refusal;
 use crate::domain::demand::table;
@@ -161,14 +161,14 @@ fn header<'a>(
 
 fn instant(text: &str, zone: Tz) -> Result<DateTime<FixedOffset>, String> {
     if let Ok(at) = DateTime::parse_from_rfc3339(text) {
-        return Ok(at);
+        return is_instant(at).then_some(at).ok_or(no_instant(text));
     }
     let mut ways = TIMES.iter();
     let found = ways.find_map(|way| NaiveDateTime::parse_from_str(text, way).ok());
     let naive = found.ok_or_else(|| {
         format!("\"{text}\" found; a date and time is allowed, such as 2026-06-05 17:00")
     })?;
-    on_clock(naive, zone).ok_or_else(|| skipped(naive.format(LOCAL)))
+    on_clock(naive, zone)
 }
 
 #[cfg(test)]

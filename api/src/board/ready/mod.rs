@@ -8,7 +8,8 @@ use actix_web::{HttpRequest, HttpResponse, web};
 use askama::Template;
 use chrono::{DateTime, Duration, FixedOffset};
 use scheduler::answer::capacity_curve;
-use scheduler::scenario::{ProductId, Site, SiteId};
+use scheduler::milp::Watch;
+use scheduler::scenario::{Checked, ProductId, Site, SiteId};
 
 use super::fields::{Fields, LOCAL};
 use super::page::{Nav, Shell, shown};
@@ -19,7 +20,8 @@ use crate::domain::plans::{PlanRequest, TimeLimit};
 use crate::domain::setup::SetupDocument;
 use crate::domain::{Refusal, demand as lines};
 use crate::http::At;
-use crate::routes::{SitePath, capacity as answers};
+use crate::routes::SitePath;
+use crate::routes::capacity::{Stretch, answered};
 use crate::service::Service;
 use crate::storage::{Connection, demand, setup, sites};
 use question::{Answer, EACH, MIX, Of, ask};
@@ -80,7 +82,7 @@ async fn read(
     let (mut status, mut notice, mut answers) = (200, None, Vec::new());
     let found = match wrong {
         Some(refusal) => Err(refusal),
-        None if known.asked => ask(&service, &known, visitor.units).await,
+        None if known.asked => ask(&service, &known, &visitor).await,
         None => Ok(Vec::new()),
     };
     match found {
@@ -184,6 +186,7 @@ impl Known {
 async fn picture(
     request: HttpRequest,
     service: web::Data<Service>,
+    visitor: Visitor,
     At(SitePath { site }): At<SitePath>,
 ) -> Result<HttpResponse, Trouble> {
     let asked = Fields::parse(request.query_string().as_bytes());
@@ -204,12 +207,12 @@ async fn picture(
         .await?;
     let stretch = known.stretch();
     let (limits, product) = (stretch.limits(), known.of.only().cloned());
-    let site = known.site.id.clone();
+    let stretch = Stretch::of(known.site.id.clone(), &stretch);
     let asked = product.clone();
-    let found = answers::answered(&service, site, stretch.horizon(), move |scenario, watch| {
+    let curve = move |scenario: &Checked, watch: Watch<'_>| {
         capacity_curve(scenario, asked.as_ref(), limits, watch)
-    })
-    .await?;
+    };
+    let found = answered(&service, &visitor.actor, stretch, &product, curve).await?;
     let largest = known
         .setup
         .setup

@@ -4,15 +4,17 @@ use std::time::Instant;
 
 use chrono::{DateTime, FixedOffset};
 use scheduler::answer::{CapacityAnswer, CapacityQuestion, MixPart, capacity};
+use scheduler::milp::Watch;
 use scheduler::plan::Status;
-use scheduler::scenario::{ProductId, Setup};
+use scheduler::scenario::{Checked, ProductId, Setup};
 use scheduler::search::Limits;
 
 use super::super::fields::Fields;
 use super::super::limit::Limit;
+use super::super::visitor::Visitor;
 use super::{Known, PATIENCE};
 use crate::domain::Refusal;
-use crate::routes::capacity as question;
+use crate::routes::capacity::{Stretch, answered};
 use crate::service::Service;
 use crate::text::units::Units;
 
@@ -128,13 +130,14 @@ fn product(field: &str, id: &str) -> Result<ProductId, Refusal> {
 pub(super) async fn ask(
     service: &Service,
     known: &Known,
-    units: Units,
+    visitor: &Visitor,
 ) -> Result<Vec<Answer>, Refusal> {
     let stretch = known.stretch();
     let questions = known.of.questions(&known.setup.setup, known.by);
     let limits = stretch.limits();
-    let site = known.site.id.clone();
-    let found = question::answered(service, site, stretch.horizon(), move |scenario, watch| {
+    let stretch = Stretch::of(known.site.id.clone(), &stretch);
+    let same = questions.clone();
+    let answers = move |scenario: &Checked, watch: Watch<'_>| {
         let begun = Instant::now();
         let mut answers = Vec::new();
         for (n, question) in questions.iter().enumerate() {
@@ -148,11 +151,11 @@ pub(super) async fn ask(
             answers.push(capacity(scenario, question, limits, watch)?);
         }
         Ok(answers)
-    })
-    .await?;
+    };
+    let found = answered(service, &visitor.actor, stretch, &same, answers).await?;
     Ok(found
         .iter()
-        .map(|found| told(known, units, found))
+        .map(|found| told(known, visitor.units, found))
         .collect())
 }
 

@@ -68,6 +68,7 @@ pub(crate) struct KeyRequest {
     /// that makes it ends. No key lasts longer than the one that made it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(value_type = Option<String>, format = DateTime, example = "2060-01-01T00:00:00Z")]
+    #[serde(deserialize_with = "scheduler::scenario::instants::instant_if_any")]
     pub(crate) expires_at: Option<DateTime<FixedOffset>>,
 }
 

@@ -24,6 +24,7 @@ pub(crate) struct DemandLine {
     pub(crate) product: ProductId,
     /// The service: the time by which it must be on tap (RFC 3339, with an offset).
     #[schema(value_type = String, format = DateTime, example = "2026-06-05T17:00:00+01:00")]
+    #[serde(deserialize_with = "scheduler::scenario::instants::instant")]
     pub(crate) due: DateTime<FixedOffset>,
     /// How much.
     pub(crate) litres: DemandVolume,

@@ -6,7 +6,7 @@ use scheduler::scenario::{Demand, Fault, LARGEST_DEMAND_LINES};
 use serde::Serialize;
 use serde_json::{Map, Value};
 
-use crate::domain::Refusal;
+use crate::domain::{Refusal, cells};
 
 /// The columns, in the order they are written; they can be read in any.
 pub(crate) const COLUMNS: [&str; 7] =
@@ -65,13 +65,13 @@ pub(crate) fn write(lines: &[Demand], first: bool) -> Result<Vec<u8>, Refusal> {
     }
     for line in lines {
         let row = [
-            line.id.as_str().to_owned(),
-            line.product.as_str().to_owned(),
+            cells::out(line.id.as_str()).into_owned(),
+            cells::out(line.product.as_str()).into_owned(),
             line.due.to_rfc3339(),
             line.litres.litres().to_string(),
             line.priority.number().to_string(),
             word(&line.kind)?,
-            line.note.clone().unwrap_or_default(),
+            cells::out(line.note.as_deref().unwrap_or_default()).into_owned(),
         ];
         table.write_record(row).map_err(Refusal::internal)?;
     }
@@ -121,7 +121,7 @@ fn demand(header: &csv::StringRecord, row: &csv::StringRecord) -> Result<Demand,
         let value = match name {
             "litres" | "priority" => number(name, text)?,
             _ if text.is_empty() => continue,
-            _ => Value::from(text),
+            _ => Value::from(cells::back(text)),
         };
         fields.insert(name.to_owned(), value);
     }
@@ -171,7 +171,7 @@ mod tests {
         lines[0].note = Some("Wedding, \"big\"\none".to_owned());
         let table = write(&lines, true).unwrap();
         assert_eq!(read(table.as_slice()).unwrap(), lines);
-        lines[0].note = Some("Wedding, \"big\"".to_owned());
+        lines[0].note = Some("=HYPERLINK(\"x\"), \"big\"".to_owned());
         let table = String::from_utf8(write(&lines, true).unwrap()).unwrap();
         let table = table.replace('\n', "\r\n");
         assert_eq!(read(table.as_bytes()).unwrap(), lines);

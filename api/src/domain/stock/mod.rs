@@ -77,6 +77,7 @@ pub(crate) struct Count {
     pub(crate) reference: Reference,
     /// When it was counted (RFC 3339).
     #[schema(value_type = String, format = DateTime, example = "2026-06-01T06:00:00+01:00")]
+    #[serde(deserialize_with = "scheduler::scenario::instants::instant")]
     pub(crate) at: DateTime<FixedOffset>,
     /// What was found.
     pub(crate) stock: Stock,
@@ -95,6 +96,7 @@ pub(crate) struct Movement {
     pub(crate) reference: Reference,
     /// When it happened (RFC 3339).
     #[schema(value_type = String, format = DateTime, example = "2026-06-02T08:30:00+01:00")]
+    #[serde(deserialize_with = "scheduler::scenario::instants::instant")]
     pub(crate) at: DateTime<FixedOffset>,
     /// What came in (above zero) or went out (below zero).
     pub(crate) change: Change,

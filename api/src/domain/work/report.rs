@@ -21,6 +21,10 @@ const AHEAD: Duration = Duration::minutes(10);
 pub(crate) struct WorkReport {
     /// When it happened (RFC 3339); now where nothing is said. Not later than ten minutes from now.
     #[schema(value_type = Option<String>, format = DateTime, example = "2026-06-02T09:05:00+01:00")]
+    #[serde(
+        default,
+        deserialize_with = "scheduler::scenario::instants::instant_if_any"
+    )]
     pub(crate) at: Option<DateTime<FixedOffset>>,
     /// Who says so.
     pub(crate) by: Option<Who>,
@@ -41,9 +45,17 @@ pub(crate) struct WorkReport {
 pub(crate) struct FailureReport {
     /// When it happened (RFC 3339); now where nothing is said. Not later than ten minutes from now.
     #[schema(value_type = Option<String>, format = DateTime, example = "2026-06-02T10:30:00+01:00")]
+    #[serde(
+        default,
+        deserialize_with = "scheduler::scenario::instants::instant_if_any"
+    )]
     pub(crate) at: Option<DateTime<FixedOffset>>,
     /// Until when the pot of a boil is out of use (RFC 3339); none if it may be used at once.
     #[schema(value_type = Option<String>, format = DateTime, example = "2026-06-02T14:00:00+01:00")]
+    #[serde(
+        default,
+        deserialize_with = "scheduler::scenario::instants::instant_if_any"
+    )]
     pub(crate) out_until: Option<DateTime<FixedOffset>>,
     /// Who says so.
     pub(crate) by: Option<Who>,

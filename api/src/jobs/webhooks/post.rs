@@ -1,11 +1,13 @@
 //! Sends one delivery, signed as the Standard Webhooks specification describes.
 
-use std::net::{SocketAddr, ToSocketAddrs};
+use std::net::SocketAddr;
 use std::time::Duration;
 
 use chrono::{DateTime, Utc};
-use reqwest::blocking::Client;
+use reqwest::Client;
 use reqwest::redirect::Policy;
+use tokio::net::lookup_host;
+use tokio::time::timeout;
 use url::{Host, Url};
 
 use crate::domain::webhooks::{Attempt, is_public};
@@ -13,6 +15,9 @@ use crate::storage::webhooks::Parcel;
 
 /// How long a receiver may take.
 const TIMEOUT: Duration = Duration::from_secs(15);
+
+/// How long looking up a name may take.
+const LOOK_UP: Duration = Duration::from_secs(5);
 
 /// Sends deliveries.
 pub(super) struct Postman {
@@ -27,8 +32,8 @@ impl Postman {
     }
 
     /// Sends a delivery and says how that ended.
-    pub(super) fn send(&self, parcel: &Parcel, now: DateTime<Utc>) -> Attempt {
-        match self.post(parcel, now) {
+    pub(super) async fn send(&self, parcel: &Parcel, now: DateTime<Utc>) -> Attempt {
+        match self.post(parcel, now).await {
             Ok(status) if (200..300).contains(&status) => Attempt {
                 status: Some(status),
                 error: None,
@@ -44,9 +49,9 @@ impl Postman {
         }
     }
 
-    fn post(&self, parcel: &Parcel, now: DateTime<Utc>) -> Result<u16, String> {
+    async fn post(&self, parcel: &Parcel, now: DateTime<Utc>) -> Result<u16, String> {
         let url = Url::parse(&parcel.url).map_err(|error| error.to_string())?;
-        let addresses = self.addresses(&url)?;
+        let addresses = self.addresses(&url).await?;
         let mut client = Client::builder()
             .timeout(TIMEOUT)
             .redirect(Policy::none())
@@ -70,17 +75,19 @@ impl Postman {
             .header("webhook-signature", signature)
             .body(parcel.body.clone())
             .send()
+            .await
             .map_err(|error| told(&error))?;
         Ok(answer.status().as_u16())
     }
 
     /// Where the address leads, if it may lead there: all of it must be on the open internet.
-    fn addresses(&self, url: &Url) -> Result<Vec<SocketAddr>, String> {
+    async fn addresses(&self, url: &Url) -> Result<Vec<SocketAddr>, String> {
         let port = url.port_or_known_default().unwrap_or(443);
         let host = url.host().ok_or("the address has no host")?;
         let found: Vec<SocketAddr> = match host {
-            Host::Domain(name) => (name, port)
-                .to_socket_addrs()
+            Host::Domain(name) => timeout(LOOK_UP, lookup_host((name, port)))
+                .await
+                .map_err(|_| format!("{name} was not resolved in time"))?
                 .map_err(|error| format!("{name} cannot be resolved: {error}"))?
                 .collect(),
             Host::Ipv4(ip) => vec![SocketAddr::new(ip.into(), port)],
@@ -146,15 +153,16 @@ mod tests {
         );
     }
 
-    #[test]
-    fn a_private_address_is_never_asked() {
+    #[actix_web::test]
+    async fn a_private_address_is_never_asked() {
         let postman = Postman::new(false);
         for url in ["https://localhost/", "https://127.0.0.1/", "https://[::1]/"] {
-            let refused = postman.addresses(&Url::parse(url).unwrap());
+            let refused = postman.addresses(&Url::parse(url).unwrap()).await;
             assert!(refused.unwrap_err().contains("private"), "{url}");
         }
         let allowed = Postman::new(true);
-        let found = allowed.addresses(&Url::parse("http://127.0.0.1:81/").unwrap());
+        let url = Url::parse("http://127.0.0.1:81/").unwrap();
+        let found = allowed.addresses(&url).await;
         assert_eq!(found.unwrap()[0].port(), 81);
     }
 }

@@ -56,9 +56,17 @@ pub(crate) struct LinePath {
 pub(crate) struct RangeParams {
     /// Services from this instant on (RFC 3339; a plus sign is written %2B).
     #[param(value_type = Option<String>, format = DateTime, example = "2026-06-01T00:00:00Z")]
+    #[serde(
+        default,
+        deserialize_with = "scheduler::scenario::instants::instant_if_any"
+    )]
     from: Option<DateTime<FixedOffset>>,
     /// Services before this instant (RFC 3339; a plus sign is written %2B).
     #[param(value_type = Option<String>, format = DateTime, example = "2026-06-08T00:00:00Z")]
+    #[serde(
+        default,
+        deserialize_with = "scheduler::scenario::instants::instant_if_any"
+    )]
     to: Option<DateTime<FixedOffset>>,
 }
 
@@ -69,9 +77,11 @@ pub(crate) struct RangeParams {
 pub(crate) struct ReplacedRangeParams {
     /// Services from this instant on (RFC 3339; a plus sign is written %2B).
     #[param(value_type = String, format = DateTime, example = "2026-06-01T00:00:00Z")]
+    #[serde(deserialize_with = "scheduler::scenario::instants::instant")]
     from: DateTime<FixedOffset>,
     /// Services before this instant (RFC 3339; a plus sign is written %2B).
     #[param(value_type = String, format = DateTime, example = "2026-06-08T00:00:00Z")]
+    #[serde(deserialize_with = "scheduler::scenario::instants::instant")]
     to: DateTime<FixedOffset>,
 }
 

@@ -12,6 +12,7 @@ use utoipa::IntoParams;
 
 use super::{RangeParams, SitePath};
 use crate::domain::Refusal;
+use crate::domain::access::Actor;
 use crate::domain::demand::table::{self, TableOutcome};
 use crate::domain::demand::{Range, check_lines};
 use crate::http::{At, Params, while_it_arrives};
@@ -129,6 +130,7 @@ impl Export {
 pub(crate) async fn import_demand(
     service: web::Data<Service>,
     request: HttpRequest,
+    actor: Actor,
     At(SitePath { site: id }): At<SitePath>,
     Params(ImportParams { dry_run }): Params<ImportParams>,
     body: web::Payload,
@@ -140,7 +142,9 @@ pub(crate) async fn import_demand(
         );
         return Err(Problem::new(Kind::UnsupportedMediaType, what));
     }
-    let lines = while_it_arrives(request.headers(), body, table::read).await?;
+    let place = service.uploads.place(&actor.id).await?;
+    let lines = while_it_arrives(body, table::read).await?;
+    drop(place);
     let always = Range {
         from: None,
         to: None,

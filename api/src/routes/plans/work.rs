@@ -32,9 +32,17 @@ pub(crate) struct WorkList {
 pub(crate) struct WorkParams {
     /// Work that starts at this instant or later (RFC 3339; a plus sign is written %2B).
     #[param(value_type = Option<String>, format = DateTime, example = "2026-06-02T00:00:00Z")]
+    #[serde(
+        default,
+        deserialize_with = "scheduler::scenario::instants::instant_if_any"
+    )]
     from: Option<DateTime<FixedOffset>>,
     /// Work that starts before this instant (RFC 3339; a plus sign is written %2B).
     #[param(value_type = Option<String>, format = DateTime, example = "2026-06-03T00:00:00Z")]
+    #[serde(
+        default,
+        deserialize_with = "scheduler::scenario::instants::instant_if_any"
+    )]
     to: Option<DateTime<FixedOffset>>,
     /// Only work of this kind.
     #[param(inline, example = "boil")]

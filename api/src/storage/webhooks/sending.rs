@@ -1,6 +1,7 @@
 //! What is sent to webhooks: written down, taken, tried, noted.
 
 use chrono::{DateTime, Duration, NaiveDateTime, Utc};
+use diesel::dsl::min;
 use diesel::prelude::*;
 
 use super::{Line, Sent, disable_orphans, find, named};
@@ -15,6 +16,10 @@ use crate::storage::{Connection, StorageError};
 
 /// Events that are written down for a webhook at once.
 const AT_ONCE: i64 = 200;
+
+/// Deliveries that are taken for a webhook at once: so few that they are sent while the lease lasts,
+/// even if the receiver takes as long as it may for each.
+const TAKEN: i64 = 4;
 
 /// How long a delivery that is being sent is left alone by others.
 const LEASE: Duration = Duration::seconds(90);
@@ -45,8 +50,12 @@ pub(crate) fn resend(
     sent.checked().map(Some)
 }
 
-/// Whether there is anything to write down or to send.
-pub(crate) fn anything(conn: &mut Connection, now: DateTime<Utc>) -> Result<bool, StorageError> {
+/// Whether there is anything to write down, or to send to others than those.
+pub(crate) fn anything(
+    conn: &mut Connection,
+    now: DateTime<Utc>,
+    closed: &[WebhookId],
+) -> Result<bool, StorageError> {
     let last = events::last(conn)?;
     let behind: i64 = webhooks::table
         .filter(webhooks::disabled_at.is_null())
@@ -56,6 +65,7 @@ pub(crate) fn anything(conn: &mut Connection, now: DateTime<Utc>) -> Result<bool
     let due: i64 = deliveries::table
         .filter(deliveries::state.eq(DeliveryState::Pending.as_str()))
         .filter(deliveries::next_at.le(row::stored(now)))
+        .filter(deliveries::webhook.ne_all(names(closed)))
         .count()
         .get_result(conn)?;
     Ok(behind + due > 0)
@@ -128,19 +138,49 @@ pub(crate) struct Parcel {
     pub(crate) attempts: i32,
 }
 
-/// Takes what is due, the oldest first; nobody else sends it for a while.
+/// Takes what is due for so many webhooks that are not closed, of each the oldest first; nobody else
+/// sends it for a while.
 pub(crate) fn take(
     conn: &mut Connection,
     now: DateTime<Utc>,
-    most: i64,
+    closed: &[WebhookId],
+    most: usize,
 ) -> Result<Vec<Parcel>, StorageError> {
-    let rows: Vec<(Sent, String, String)> = deliveries::table
+    let due: Vec<String> = deliveries::table
         .inner_join(webhooks::table.on(webhooks::id.eq(deliveries::webhook)))
         .filter(webhooks::disabled_at.is_null())
         .filter(deliveries::state.eq(DeliveryState::Pending.as_str()))
         .filter(deliveries::next_at.le(row::stored(now)))
+        .filter(deliveries::webhook.ne_all(names(closed)))
+        .group_by(deliveries::webhook)
+        .order(min(deliveries::next_at))
+        .limit(i64::try_from(most).unwrap_or(i64::MAX))
+        .select(deliveries::webhook)
+        .load(conn)?;
+    let mut parcels = Vec::new();
+    for webhook in due {
+        parcels.extend(take_for(conn, &webhook, now)?);
+    }
+    Ok(parcels)
+}
+
+fn names(webhooks: &[WebhookId]) -> Vec<String> {
+    webhooks.iter().map(WebhookId::to_string).collect()
+}
+
+/// Takes what is due for one webhook.
+fn take_for(
+    conn: &mut Connection,
+    webhook: &str,
+    now: DateTime<Utc>,
+) -> Result<Vec<Parcel>, StorageError> {
+    let rows: Vec<(Sent, String, String)> = deliveries::table
+        .inner_join(webhooks::table.on(webhooks::id.eq(deliveries::webhook)))
+        .filter(deliveries::webhook.eq(webhook))
+        .filter(deliveries::state.eq(DeliveryState::Pending.as_str()))
+        .filter(deliveries::next_at.le(row::stored(now)))
         .order((deliveries::next_at, deliveries::id))
-        .limit(most)
+        .limit(TAKEN)
         .select((Sent::as_select(), webhooks::url, webhooks::secret))
         .load(conn)?;
     let mut parcels = Vec::with_capacity(rows.len());

@@ -53,7 +53,7 @@ fn taken(store: &Store, at: DateTime<Utc>) -> Vec<Parcel> {
     store
         .write_now(|conn| -> Result<_, StorageError> {
             write_down(conn, at)?;
-            take(conn, at, 10)
+            take(conn, at, &[], 10)
         })
         .unwrap()
 }

@@ -32,6 +32,7 @@ use wanted::Wanted;
 pub struct CapacityQuestion {
     /// The instant, inside the scenario's horizon (RFC 3339 with an offset).
     #[schema(value_type = String, format = DateTime, example = "2026-06-05T17:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub by: DateTime<FixedOffset>,
     /// Only kegs of this product; of all products where none is named.
     #[serde(default, skip_serializing_if = "Option::is_none")]

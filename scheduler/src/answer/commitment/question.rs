@@ -35,6 +35,7 @@ pub struct CommitmentQuestion {
     pub keg_type: Option<KegTypeId>,
     /// The service it is for (RFC 3339 with an offset).
     #[schema(value_type = String, format = DateTime, example = "2026-06-06T18:00:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub due: DateTime<FixedOffset>,
 }
 

@@ -17,6 +17,7 @@ use crate::scenario::{EmptyKegs, FilledKegs, MaterialStock, ReadyKegs, TappedKeg
 pub struct Facts {
     /// The present (RFC 3339); the new plan starts with the next full step.
     #[schema(value_type = String, format = DateTime, example = "2026-06-03T10:40:00+01:00")]
+    #[serde(deserialize_with = "crate::scenario::instants::instant")]
     pub now: DateTime<FixedOffset>,
     /// Minutes from now in which no boil, fill, gassing or wash is changed, if the facts allow.
     #[serde(default)]
@@ -54,6 +55,7 @@ pub enum Event {
         item: WorkId,
         /// When.
         #[schema(value_type = String, format = DateTime)]
+        #[serde(deserialize_with = "crate::scenario::instants::instant")]
         at: DateTime<FixedOffset>,
     },
     /// It is over: a pot is empty, kegs are full, ready, clean or back.
@@ -62,6 +64,7 @@ pub enum Event {
         item: WorkId,
         /// When.
         #[schema(value_type = String, format = DateTime)]
+        #[serde(deserialize_with = "crate::scenario::instants::instant")]
         at: DateTime<FixedOffset>,
     },
     /// It is late: whatever of it is still to come comes that much later. Where it is not told to
@@ -80,10 +83,12 @@ pub enum Event {
         item: WorkId,
         /// When.
         #[schema(value_type = String, format = DateTime)]
+        #[serde(deserialize_with = "crate::scenario::instants::instant")]
         at: DateTime<FixedOffset>,
         /// Until when the pot of a boil is out of use; none if it may be used again at once.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         #[schema(value_type = Option<String>, format = DateTime)]
+        #[serde(deserialize_with = "crate::scenario::instants::instant_if_any")]
         out_until: Option<DateTime<FixedOffset>>,
     },
     /// It was not done and will not be done as published; the plan may put it anywhere.
