@@ -7,7 +7,6 @@ use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::time::Duration;
 
-use chrono::Duration;
 use figment::Figment;
 use figment::providers::{Env, Format, Serialized, Toml};
 use serde::{Deserialize, Serialize};
@@ -186,9 +185,9 @@ impl Settings {
     }
 
     /// How long a session may be idle.
-    pub(crate) fn session_idle(&self) -> Option<Duration> {
+    pub(crate) fn session_idle(&self) -> Option<chrono::Duration> {
         let minutes = i64::from(self.session_idle_minutes);
-        (minutes > 0).then(|| Duration::minutes(minutes))
+        (minutes > 0).then(|| chrono::Duration::minutes(minutes))
     }
 
     /// What no type can say.

@@ -113,7 +113,7 @@ fn what_has_not_changed_is_not_sent_again() {
 #[test]
 fn answers_are_compressed_for_those_who_can_read_it() {
     let server = Server::empty();
-    for coding in ["gzip", "br"] {
+    for coding in ["gzip"] {
         let request = server.request(Method::GET, "/openapi.json");
         let reply = request.header("Accept-Encoding", coding).send().unwrap();
         assert_eq!(reply.headers()["content-encoding"], coding);
