@@ -56,6 +56,12 @@ impl Problem {
         self
     }
 
+    /// Says after how many seconds to come again.
+    pub(crate) fn after(mut self, seconds: u64) -> Self {
+        self.retry_after = Some(seconds);
+        self
+    }
+
     /// What kind it is.
     pub(crate) fn kind(&self) -> Kind {
         self.kind
@@ -76,7 +82,7 @@ impl From<Refusal> for Problem {
                 tracing::error!(cause = %Chain(cause.as_ref()), "a request failed");
                 Self::new(kind, detail)
             }
-            Refusal::Unavailable(cause) => {
+            Refusal::Unavailable(cause) | Refusal::Unsure(cause) => {
                 tracing::error!(cause = %Chain(cause.as_ref()), "the database cannot be used");
                 Self {
                     retry_after: Some(5),

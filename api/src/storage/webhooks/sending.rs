@@ -47,7 +47,7 @@ pub(crate) fn resend(
 
 /// Whether there is anything to write down or to send.
 pub(crate) fn anything(conn: &mut Connection, now: DateTime<Utc>) -> Result<bool, StorageError> {
-    let last = events::last(conn)?;
+    let last = events::latest(conn)?;
     let behind: i64 = webhooks::table
         .filter(webhooks::disabled_at.is_null())
         .filter(webhooks::last_seq.lt(last))
