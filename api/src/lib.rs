@@ -24,6 +24,7 @@ mod kept;
 mod limits;
 mod metrics;
 mod problem;
+mod readiness;
 mod refusals;
 mod routes;
 mod service;

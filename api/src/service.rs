@@ -19,6 +19,7 @@ use crate::http::{self, Bodies, KnownKeys, LARGEST_BODY, Operations, TrustedProx
 use crate::jobs::Jobs;
 use crate::kept::Kept;
 use crate::limits::Limits;
+use crate::readiness::Readiness;
 use crate::refusals::Refusals;
 use crate::routes;
 use crate::settings::Settings;
@@ -45,6 +46,7 @@ pub(crate) struct Service {
     pub(crate) bounds: Bounds,
     /// How long a session may be idle; for ever where nothing is said.
     pub(crate) session_idle: Option<Duration>,
+    pub(crate) readiness: Readiness,
     /// Whether browsers are to send the session over TLS only.
     pub(crate) secure_cookies: bool,
     /// Whose word is taken for where a request comes from.
@@ -73,6 +75,7 @@ impl Service {
             stopping: Stopping::default(),
             bounds: settings.bounds(),
             session_idle: settings.session_idle(),
+            readiness: Readiness::new(settings.ready_queue_minutes),
             secure_cookies: settings.secure_cookies,
             trusted_proxies: settings.proxies().map_err(StorageError::Open)?,
             private_webhooks: settings.private_webhooks,

@@ -110,6 +110,20 @@ impl Cluster {
         format!("postgres:///{name}?host={dir}&user=fizzwright")
     }
 
+    /// The URL by which a database is reached through a port of this machine.
+    #[must_use]
+    pub fn through(url: &str, port: u16) -> String {
+        let name = url.trim_start_matches("postgres:///");
+        let name = name.split('?').next().unwrap_or_default();
+        format!("postgres://fizzwright@127.0.0.1:{port}/{name}")
+    }
+
+    /// The socket it listens on.
+    #[must_use]
+    pub fn socket(&self) -> PathBuf {
+        self.dir.join(".s.PGSQL.5432")
+    }
+
     /// Runs SQL against one of its databases and gives what it printed.
     ///
     /// # Panics

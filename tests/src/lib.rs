@@ -11,10 +11,12 @@
 
 pub mod browser;
 pub mod cluster;
+pub mod database;
 pub mod demo;
 pub mod foreign;
 pub mod node;
 pub mod program;
+pub mod proxy;
 pub mod python;
 pub mod raw;
 pub mod server;

@@ -70,6 +70,15 @@ impl Server {
         Self::of(dir, database, child, root)
     }
 
+    /// Starts a server on a database that is there already.
+    #[must_use]
+    pub fn on(database: &str, arguments: &[&str]) -> Self {
+        let dir = tempfile::tempdir().expect("a temporary directory");
+        let program = Command::new(program::path());
+        let (child, root) = launch(program, dir.path(), database, arguments);
+        Self::of(dir, database.to_owned(), child, root)
+    }
+
     /// Starts a server with an empty database whose files cannot grow beyond so many kilobytes, as
     /// on a disk that is almost full.
     ///
@@ -107,7 +116,8 @@ impl Server {
     }
 
     fn of(dir: TempDir, database: String, child: Child, root: String) -> Self {
-        let key = std::fs::read_to_string(dir.path().join("key")).expect("the first key");
+        // A database that has a key already makes no other.
+        let key = std::fs::read_to_string(dir.path().join("key")).unwrap_or_default();
         // The client is built with TLS, though it is never used here; it may be set up already.
         let _ = rustls::crypto::ring::default_provider().install_default();
         let client = Client::builder()

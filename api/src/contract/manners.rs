@@ -92,6 +92,7 @@ fn behave(operation: &mut Value, method: &str, scope: Scope) {
         Kind::StorageUnavailable,
     ];
     if method != "get" {
+        kinds.push(Kind::OutcomeUnknown);
         kinds.push(Kind::CsrfRequired);
     }
     if method == "post" && scope > Scope::Read {

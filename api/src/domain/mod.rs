@@ -11,6 +11,7 @@ pub(crate) mod codes;
 pub(crate) mod commitments;
 pub(crate) mod demand;
 pub(crate) mod events;
+pub(crate) mod keeping;
 pub(crate) mod materials;
 pub(crate) mod page;
 pub(crate) mod plans;

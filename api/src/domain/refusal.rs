@@ -177,10 +177,24 @@ pub(crate) enum Refusal {
     #[error("the search was stopped before it had an answer; ask again, or allow more time")]
     Stopped,
     #[error(
-        "the database cannot take this now, because it is locked or there is no room for it; nothing \
-         was changed, so send it again in a few seconds"
+        "the database cannot take this now, because it is locked, out of reach or has no room; \
+         nothing was changed, so send it again in a few seconds"
     )]
     Unavailable(#[source] Box<dyn Error + Send + Sync>),
+    #[error(
+        "the database did not say in time whether the change was made; look whether it was, or send \
+         it again with the same Idempotency-Key"
+    )]
+    Unsure(#[source] Box<dyn Error + Send + Sync>),
+    #[error(
+        "the events after {after} are {why}; read anew what you keep of them, then go on with \
+         after={resume}"
+    )]
+    EventsGone {
+        after: i64,
+        resume: i64,
+        why: &'static str,
+    },
     #[error("something went wrong inside the service; its log has the details")]
     Internal(#[source] Box<dyn Error + Send + Sync>),
 }

@@ -12,6 +12,7 @@ mod control;
 mod keeper;
 mod lookout;
 mod owner;
+mod pruner;
 mod questions;
 mod supervisor;
 mod sweeper;
@@ -61,15 +62,19 @@ struct Shared {
 
 impl Jobs {
     /// Starts the threads that make plans, those that answer questions, and those that keep
-    /// house: what has run out is noted, and events are delivered.
+    /// house: what has run out is noted, events are delivered, and what is old is thrown away.
     pub(crate) fn start(store: Store, settings: &Settings) -> Self {
         let shared = Arc::new(Shared::new(store, settings));
         let private_webhooks = settings.private_webhooks;
+        let keeping = settings.keeping();
         let questions = Questions::default();
         let mut threads = vec![
             Supervised::start(&shared, "sweeper", sweeper::sweep),
             Supervised::start(&shared, "webhooks", move |shared| {
                 webhooks::deliver(shared, private_webhooks);
+            }),
+            Supervised::start(&shared, "pruner", move |shared| {
+                pruner::prune(shared, &keeping);
             }),
         ];
         for _ in 0..shared.solvers {

@@ -82,7 +82,7 @@ impl From<Refusal> for Problem {
                 tracing::error!(cause = %Chain(cause.as_ref()), "a request failed");
                 Self::new(kind, detail)
             }
-            Refusal::Unavailable(cause) => {
+            Refusal::Unavailable(cause) | Refusal::Unsure(cause) => {
                 tracing::error!(cause = %Chain(cause.as_ref()), "the database cannot be used");
                 Self {
                     retry_after: Some(5),

@@ -130,6 +130,8 @@ kinds! {
         "Ask for less, or for a later service; the answer says how much and when.";
     WrongStanding: "wrong_standing", 409, "The commitment does not stand so that this is allowed",
         "Hold it first; what is accepted or let go stays so.";
+    EventsGone: "events_gone", 410, "Events after this one are gone",
+        "Read anew what you keep of them, then go on with the number the detail names.";
     ChangedSince: "changed_since", 412, "It has changed since it was read",
         "Read it again, decide whether the change still holds, and send it with the new ETag.";
     BodyTooLarge: "body_too_large", 413, "The body is too large",
@@ -160,6 +162,8 @@ kinds! {
         "Ask again after the seconds Retry-After states.";
     StorageUnavailable: "storage_unavailable", 503, "The database cannot take it now",
         "Nothing was changed; send it again after the seconds Retry-After states.";
+    OutcomeUnknown: "outcome_unknown", 503, "The database did not say whether it was done",
+        "Look whether it was done, or send it again with the same Idempotency-Key.";
     Stopped: "stopped", 503, "The search was stopped before it had an answer",
         "Ask again, with a larger time limit if there was one.";
     Unavailable: "unavailable", 503, "The service cannot work at the moment",
@@ -216,7 +220,9 @@ impl Kind {
             Refusal::QuestionFinished { .. } => Self::QuestionFinished,
             Refusal::TooManyOpen { .. } => Self::TooManyOpen,
             Refusal::Busy => Self::Busy,
+            Refusal::EventsGone { .. } => Self::EventsGone,
             Refusal::Unavailable(_) => Self::StorageUnavailable,
+            Refusal::Unsure(_) => Self::OutcomeUnknown,
             Refusal::Stopped => Self::Stopped,
             Refusal::Internal(_) => Self::Internal,
         }

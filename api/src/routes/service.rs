@@ -49,7 +49,7 @@ pub(crate) async fn read_health() -> HttpResponse {
     HttpResponse::Ok().json(OK)
 }
 
-/// Tell whether the database answers and the solvers run.
+/// Tell whether the database takes writes, the solvers run and the queue moves.
 #[utoipa::path(
     tag = "service",
     security(()),
@@ -57,19 +57,8 @@ pub(crate) async fn read_health() -> HttpResponse {
 )]
 #[get("/readyz")]
 pub(crate) async fn read_readiness(service: web::Data<Service>) -> Result<HttpResponse, Problem> {
-    let sites = service
-        .store
-        .read(|conn| Ok::<_, Refusal>(storage::sites::list(conn)?))
-        .await;
-    if sites.is_err() {
-        return Err(Problem::new(
-            Kind::Unavailable,
-            "the database does not answer",
-        ));
-    }
-    if let Some(trouble) = service.jobs.trouble() {
-        return Err(Problem::new(Kind::Unavailable, trouble));
-    }
+    let found = service.readiness.ask(&service.store, &service.jobs).await;
+    found.map_err(|what| Problem::new(Kind::Unavailable, what).retrying_after(5))?;
     Ok(HttpResponse::Ok().json(OK))
 }
 

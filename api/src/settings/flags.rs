@@ -53,6 +53,39 @@ pub(crate) struct Flags {
     #[arg(long, value_name = "FORMAT")]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) log: Option<LogFormat>,
+    /// Seconds a request waits for a PostgreSQL database, 1 to 600 [default: 15].
+    #[arg(long, value_name = "SECONDS")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) database_timeout_seconds: Option<u64>,
+    /// Minutes the oldest plan may wait while none is being made, before /readyz says so; 0 for ever
+    /// [default: 10].
+    #[arg(long, value_name = "MINUTES")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) ready_queue_minutes: Option<u32>,
+    /// Days for which plans and questions are kept; 0 for ever [default: 730].
+    #[arg(long, value_name = "DAYS")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) keep_plans_days: Option<u32>,
+    /// Days for which events are kept; 0 for ever [default: 730].
+    #[arg(long, value_name = "DAYS")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) keep_events_days: Option<u32>,
+    /// Days for which entries of the audit trail are kept; 0 for ever [default: 730].
+    #[arg(long, value_name = "DAYS")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) keep_audit_days: Option<u32>,
+    /// Days for which readings are kept; 0 for ever [default: 730].
+    #[arg(long, value_name = "DAYS")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) keep_readings_days: Option<u32>,
+    /// Days for which deliveries to webhooks are kept; 0 for ever [default: 730].
+    #[arg(long, value_name = "DAYS")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) keep_deliveries_days: Option<u32>,
+    /// Days for which revisions of a setup are kept; 0 for ever [default: 730].
+    #[arg(long, value_name = "DAYS")]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) keep_setup_revisions_days: Option<u32>,
     /// Requests a key or person may send in a minute; 0 for no limit [default: 6000].
     #[arg(long, value_name = "COUNT")]
     #[serde(skip_serializing_if = "Option::is_none")]

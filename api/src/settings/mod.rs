@@ -12,10 +12,11 @@ use figment::providers::{Env, Format, Serialized, Toml};
 use serde::{Deserialize, Serialize};
 use url::Url;
 
+use crate::domain::keeping::{Days, Keeping};
 use crate::domain::plans::TimeLimit;
 use crate::domain::queue::Bounds;
 use crate::http::TrustedProxies;
-use crate::storage::Place;
+use crate::storage::{BadPlace, PATIENCE, Place};
 
 pub(crate) use flags::Flags;
 
@@ -44,6 +45,23 @@ pub(crate) struct Settings {
     pub(crate) shutdown_grace_s: u16,
     /// How the log is written.
     pub(crate) log: LogFormat,
+    /// Seconds a request waits for a database on a server.
+    pub(crate) database_timeout_seconds: u64,
+    /// Minutes the oldest plan may wait while none is being made, before the service is not ready;
+    /// 0 for ever.
+    pub(crate) ready_queue_minutes: u32,
+    /// Days for which plans and questions are kept; 0 for ever.
+    pub(crate) keep_plans_days: u32,
+    /// Days for which events are kept; 0 for ever.
+    pub(crate) keep_events_days: u32,
+    /// Days for which entries of the audit trail are kept; 0 for ever.
+    pub(crate) keep_audit_days: u32,
+    /// Days for which readings are kept; 0 for ever.
+    pub(crate) keep_readings_days: u32,
+    /// Days for which deliveries to webhooks are kept; 0 for ever.
+    pub(crate) keep_deliveries_days: u32,
+    /// Days for which revisions of a setup are kept; 0 for ever.
+    pub(crate) keep_setup_revisions_days: u32,
     /// Requests a key or person may send in a minute; 0 for no limit.
     pub(crate) requests_per_minute: u32,
     /// Seconds to wait for more of a body that is on its way.
@@ -89,6 +107,14 @@ impl Default for Settings {
             largest_search_mb: 2000,
             shutdown_grace_s: 10,
             log: LogFormat::Text,
+            database_timeout_seconds: PATIENCE.as_secs(),
+            ready_queue_minutes: 10,
+            keep_plans_days: Days::USUAL,
+            keep_events_days: Days::USUAL,
+            keep_audit_days: Days::USUAL,
+            keep_readings_days: Days::USUAL,
+            keep_deliveries_days: Days::USUAL,
+            keep_setup_revisions_days: Days::USUAL,
             requests_per_minute: 6000,
             body_timeout_s: 20,
             allowed_origins: Vec::new(),
@@ -156,7 +182,20 @@ impl Settings {
     /// The database as a place.
     pub(crate) fn place(&self) -> Result<Place, String> {
         let place = self.database.parse();
-        place.map_err(|error| format!("database: {error}"))
+        let place: Place = place.map_err(|error: BadPlace| format!("database: {error}"))?;
+        Ok(place.with_patience(Duration::from_secs(self.database_timeout_seconds)))
+    }
+
+    /// How long records are kept.
+    pub(crate) fn keeping(&self) -> Keeping {
+        Keeping {
+            plans: Days(self.keep_plans_days),
+            events: Days(self.keep_events_days),
+            audit: Days(self.keep_audit_days),
+            readings: Days(self.keep_readings_days),
+            deliveries: Days(self.keep_deliveries_days),
+            setup_revisions: Days(self.keep_setup_revisions_days),
+        }
     }
 
     /// How long to wait for more of a body.
@@ -223,6 +262,12 @@ impl Settings {
             wrong.push(format!(
                 "shutdown_grace_s: {} found; 0 to {LONGEST_GRACE_S} is allowed",
                 self.shutdown_grace_s
+            ));
+        }
+        if !(1..=600).contains(&self.database_timeout_seconds) {
+            wrong.push(format!(
+                "database_timeout_seconds: {} found; 1 to 600 are allowed",
+                self.database_timeout_seconds
             ));
         }
         if let Some(receiver) = &self.otlp_endpoint

@@ -51,7 +51,7 @@ impl Changes {
 
     /// Looks for other processes' writes for as long as somebody wants to know.
     pub(super) fn watch(changes: &Arc<Self>, place: &Place) {
-        if matches!(place, Place::Server(_)) {
+        if matches!(place, Place::Server(..)) {
             return;
         }
         let opener = Opener {

@@ -5,10 +5,10 @@ use diesel::prelude::*;
 use scheduler::scenario::SiteId;
 
 use super::row::{self, Row};
-use super::schema::{event_counter, events};
+use super::schema::{event_counter, event_gaps, events};
 use super::{Connection, StorageError};
 use crate::domain::events::{Event, EventData, EventKind};
-use crate::domain::time;
+use crate::domain::{Refusal, time};
 
 /// The one row of the counter.
 const COUNTER: i64 = 1;
@@ -65,6 +65,43 @@ pub(crate) fn last(conn: &mut Connection) -> Result<i64, StorageError> {
         .select(event_counter::last)
         .first(conn)?;
     Ok(seq)
+}
+
+/// The number of the last event there is, from which a reader goes on; 0 before the first. Numbers
+/// that were undone may have been given out after it.
+pub(crate) fn latest(conn: &mut Connection) -> Result<i64, StorageError> {
+    Ok(mark(conn)?.map_or(0, |mark| mark.seq))
+}
+
+/// Refuses to go on from an event if others after it are gone: undone when a copy was put back, or
+/// thrown away because they were old. 0 asks for all there are.
+pub(crate) fn follows(conn: &mut Connection, after: i64) -> Result<(), Refusal> {
+    let lost: Option<i64> = event_gaps::table
+        .filter(event_gaps::lost_after.lt(after))
+        .filter(event_gaps::lost_until.ge(after))
+        .order(event_gaps::lost_after)
+        .select(event_gaps::lost_after)
+        .first(conn)
+        .optional()
+        .map_err(StorageError::from)?;
+    if let Some(resume) = lost {
+        let why = "not the ones you know: an earlier copy of the database was put back";
+        return Err(Refusal::EventsGone { after, resume, why });
+    }
+    let pruned: i64 = event_counter::table
+        .find(COUNTER)
+        .select(event_counter::pruned_to)
+        .first(conn)
+        .map_err(StorageError::from)?;
+    if after > 0 && after < pruned {
+        let why = "older than events are kept here";
+        return Err(Refusal::EventsGone {
+            after,
+            resume: pruned,
+            why,
+        });
+    }
+    Ok(())
 }
 
 /// The last event there is: as long as it is the last, nothing has happened.

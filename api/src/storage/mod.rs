@@ -16,6 +16,9 @@ pub(crate) mod erasure;
 mod error;
 pub(crate) mod events;
 pub(crate) mod familiar;
+mod file;
+pub(crate) mod health;
+mod identity;
 pub(crate) mod keys;
 pub(crate) mod makers;
 mod open;
@@ -24,12 +27,16 @@ mod place;
 mod planner;
 pub(crate) mod plans;
 mod pool;
+mod process;
+pub(crate) mod pruning;
 pub(crate) mod publications;
 pub(crate) mod readings;
 pub(crate) mod repeats;
+mod result_codes;
 mod row;
 pub(crate) mod scenario;
 mod schema;
+mod server;
 pub(crate) mod sessions;
 pub(crate) mod setup;
 pub(crate) mod sites;
@@ -44,7 +51,7 @@ pub(crate) use changes::Version;
 /// What queries run on.
 pub(crate) use connection::EitherConnection as Connection;
 pub(crate) use error::StorageError;
-pub(crate) use place::Place;
+pub(crate) use place::{BadPlace, PATIENCE, Place};
 pub(crate) use pool::Store;
 
 #[cfg(test)]

@@ -3,14 +3,28 @@
 use std::fmt;
 use std::path::PathBuf;
 use std::str::FromStr;
+use std::time::Duration;
 
 /// Where the database is.
 #[derive(Clone, PartialEq, Eq)]
 pub(crate) enum Place {
     /// A file of SQLite's.
     File(PathBuf),
-    /// A database on a PostgreSQL server, by its URL.
-    Server(String),
+    /// A database on a PostgreSQL server, by its URL, and how long a request waits for it.
+    Server(String, Duration),
+}
+
+/// How long a request waits for a server where nothing is said.
+pub(crate) const PATIENCE: Duration = Duration::from_secs(15);
+
+impl Place {
+    /// The same place, for which a request waits so long.
+    pub(crate) fn with_patience(self, patience: Duration) -> Self {
+        match self {
+            Self::Server(url, _) => Self::Server(url, patience),
+            file @ Self::File(_) => file,
+        }
+    }
 }
 
 /// Why a text names no database.
@@ -27,7 +41,7 @@ impl FromStr for Place {
 
     fn from_str(text: &str) -> Result<Self, BadPlace> {
         match text.split_once("://") {
-            Some(("postgres" | "postgresql", _)) => Ok(Self::Server(text.to_owned())),
+            Some(("postgres" | "postgresql", _)) => Ok(Self::Server(text.to_owned(), PATIENCE)),
             Some((scheme, _)) => Err(BadPlace::Scheme(scheme.to_owned())),
             None if text.trim().is_empty() => Err(BadPlace::Empty),
             None => Ok(Self::File(PathBuf::from(text))),
@@ -40,7 +54,7 @@ impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::File(path) => path.display().fmt(f),
-            Self::Server(url) => f.write_str(&without_password(url)),
+            Self::Server(url, _) => f.write_str(&without_password(url)),
         }
     }
 }
@@ -77,7 +91,7 @@ mod tests {
             "a.sqlite".parse::<Place>().unwrap(),
             Place::File("a.sqlite".into())
         );
-        assert!(matches!("postgresql://h/d".parse(), Ok(Place::Server(_))));
+        assert!(matches!("postgresql://h/d".parse(), Ok(Place::Server(..))));
         assert!("mysql://h/d".parse::<Place>().is_err());
         assert!(" ".parse::<Place>().is_err());
     }

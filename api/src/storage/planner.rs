@@ -17,6 +17,7 @@ use libsqlite3_sys::{
 pub(super) fn keep_plans() {
     static ONCE: Once = Once::new();
     ONCE.call_once(|| {
+        super::result_codes::listen();
         // SAFETY: the function has the type SQLite calls it with, and stays where it is.
         let done = unsafe { sqlite3_auto_extension(Some(opened)) };
         if done != libsqlite3_sys::SQLITE_OK {
@@ -31,6 +32,7 @@ unsafe extern "C" fn opened(
     _error: *mut *mut c_char,
     _routines: *const sqlite3_api_routines,
 ) -> c_int {
+    super::result_codes::opened(db);
     // SAFETY: SQLite passes a connection that is open; this setting takes whether, and where to
     // write what it is then, which may be nowhere.
     unsafe { sqlite3_db_config(db, SQLITE_DBCONFIG_ENABLE_QPSG, 1, null_mut::<c_int>()) }

@@ -1,13 +1,16 @@
 //! Connections to the database: few that write, several that read.
 
+use std::future::Future;
 use std::sync::Arc;
 use std::time::Duration;
 
-use actix_web::web;
+use actix_web::{rt, web};
 use diesel::r2d2::Pool;
 
 use super::changes::{Changes, Version};
 use super::connection::{Purpose, begin, commit, undo};
+use super::file::{self, Identity};
+use super::identity;
 use super::open::{Opener, bring_up_to_date};
 use super::turns::Turns;
 use super::{Connection, Place, StorageError, trail};
@@ -27,6 +30,10 @@ pub(crate) struct Store {
     readers: Connections,
     changes: Arc<Changes>,
     turns: Arc<Turns>,
+    /// The file, where it is one.
+    file: Option<Arc<Identity>>,
+    /// How long a request waits, where the database may be out of reach.
+    patience: Option<Duration>,
 }
 
 impl Store {
@@ -39,6 +46,10 @@ impl Store {
     pub(crate) fn open_and_tell(place: &Place) -> Result<(Self, Vec<String>), StorageError> {
         let failed =
             |error: &dyn std::fmt::Display| StorageError::Open(format!("{place}: {error}"));
+        let told = |error| match error {
+            StorageError::Open(what) => failed(&what),
+            other => failed(&crate::problem::Chain(&other)),
+        };
         if let Place::File(path) = place {
             if path.is_dir() {
                 let what = "a directory was found; a database file is expected";
@@ -47,6 +58,8 @@ impl Store {
             if path.to_str().is_none() {
                 return Err(failed(&"the name is not UTF-8"));
             }
+            identity::check(path).map_err(told)?;
+            file::keep_private(path).map_err(|e| failed(&e))?;
         }
         // The pool would try for a while; one attempt tells at once what is wrong.
         let opener = Opener {
@@ -54,11 +67,12 @@ impl Store {
             reader: false,
         };
         let mut first = diesel::r2d2::ManageConnection::connect(&opener).map_err(|e| failed(&e))?;
-        let done = bring_up_to_date(&mut first).map_err(|error| match error {
-            StorageError::Open(what) => failed(&what),
-            other => failed(&crate::problem::Chain(&other)),
-        })?;
+        let done = bring_up_to_date(&mut first).map_err(told)?;
         drop(first);
+        let file = match place {
+            Place::File(path) => Some(Identity::of(path).map_err(|e| failed(&e))?),
+            Place::Server(..) => None,
+        };
         let writer = connections(place, 1, false).map_err(|e| failed(&e))?;
         let readers = connections(place, READERS, true).map_err(|e| failed(&e))?;
         let store = Self {
@@ -66,6 +80,11 @@ impl Store {
             readers,
             changes: Arc::default(),
             turns: Arc::default(),
+            file: file.map(Arc::new),
+            patience: match place {
+                Place::File(_) => None,
+                Place::Server(_, patience) => Some(*patience),
+            },
         };
         Ok((store, done))
     }
@@ -89,9 +108,11 @@ impl Store {
         F: FnOnce(&mut Connection) -> Result<T, E> + Send + 'static,
     {
         let store = self.clone();
-        web::block(move || store.read_now(work))
-            .await
-            .unwrap_or_else(|_| Err(StorageError::Thread.into()))
+        let answer = web::block(move || store.read_now(work));
+        match self.within_patience(answer).await {
+            Some(answer) => answer.unwrap_or_else(|_| Err(StorageError::Thread.into())),
+            None => Err(StorageError::Silent.into()),
+        }
     }
 
     /// Writes all or nothing, on a thread that may wait. On behalf of a request, the entry in the
@@ -126,8 +147,23 @@ impl Store {
             // It is begun here and now; the answer tells when it is done.
             drop(web::block(move || store.take_turns()));
         }
-        let gone = |_| Err(StorageError::Thread.into());
-        answer.await.unwrap_or_else(gone)
+        match self.within_patience(answer).await {
+            Some(answer) => answer.unwrap_or_else(|_| Err(StorageError::Thread.into())),
+            None => Err(StorageError::Unsure.into()),
+        }
+    }
+
+    /// What comes of a wait for the database, if anything does in time.
+    async fn within_patience<F: Future>(&self, answer: F) -> Option<F::Output> {
+        match self.patience {
+            Some(patience) => rt::time::timeout(patience, answer).await.ok(),
+            None => Some(answer.await),
+        }
+    }
+
+    /// Refuses if the file that is open is no longer the one at its place.
+    fn present(&self) -> Result<(), StorageError> {
+        self.file.as_ref().map_or(Ok(()), |file| file.check())
     }
 
     /// Makes the changes that wait, on a thread that may wait.
@@ -143,6 +179,7 @@ impl Store {
         &self,
         work: impl FnOnce(&mut Connection) -> T,
     ) -> Result<T, StorageError> {
+        self.present()?;
         let mut conn = self.writer.get()?;
         Ok(work(&mut conn))
     }
@@ -152,6 +189,7 @@ impl Store {
         &self,
         work: impl FnOnce(&mut Connection) -> Result<T, E>,
     ) -> Result<T, E> {
+        self.present()?;
         let mut conn = self.readers.get().map_err(StorageError::from)?;
         within(&mut conn, Purpose::Read, work)
     }
@@ -178,7 +216,7 @@ fn within<T, E: From<StorageError>>(
     begin(conn, purpose).map_err(StorageError::from)?;
     match work(conn) {
         Ok(done) => {
-            commit(conn).map_err(StorageError::from)?;
+            commit(conn).map_err(StorageError::at_commit)?;
             Ok(done)
         }
         Err(error) => {

@@ -1,11 +1,16 @@
 //! Requests with a name of their own, and what was answered.
+//!
+//! A request belongs to the process that works on it. What a process that is gone left is settled
+//! when it is asked for again: if its change was made, the answer is lost; if not, it never will be,
+//! and it is done anew. A process that only seemed to be gone cannot make the change any more, as
+//! its name for the request is no longer its own.
 
 use chrono::{DateTime, NaiveDateTime, Utc};
 use diesel::prelude::*;
 
 use super::row::{self, Row};
 use super::schema::repeats;
-use super::{Connection, StorageError};
+use super::{Connection, StorageError, process, server};
 use crate::domain::repeats::{Answer, KEPT, Known, PATIENCE, RepeatKey};
 
 const UNDERWAY: &str = "underway";
@@ -22,6 +27,7 @@ struct Repeat {
     headers: Option<String>,
     body: Option<Vec<u8>>,
     begun_at: NaiveDateTime,
+    owner: Option<String>,
 }
 
 /// What is known of a request; if nothing, it is noted. What is too old to matter is cleared away.
@@ -43,7 +49,11 @@ pub(crate) fn begin(
         .first(conn)
         .optional()?;
     if let Some(found) = found {
-        return found.known(key, fingerprint, now);
+        let gone = found.owner_is_gone(conn)?;
+        if !(gone && found.state == UNDERWAY && found.fingerprint == fingerprint) {
+            return found.known(key, fingerprint, now, gone);
+        }
+        diesel::delete(repeats::table.find((&key.actor, &key.key))).execute(conn)?;
     }
     diesel::insert_into(repeats::table)
         .values((
@@ -52,16 +62,23 @@ pub(crate) fn begin(
             repeats::fingerprint.eq(fingerprint),
             repeats::state.eq(UNDERWAY),
             repeats::begun_at.eq(row::stored(now)),
+            repeats::owner.eq(process::name()),
         ))
         .execute(conn)?;
     Ok(Known::New)
 }
 
-/// Notes, together with the change itself, that there was one.
+/// Notes, together with the change itself, that there was one. Refuses, and so undoes it, if the
+/// request has been taken over by somebody else.
 pub(super) fn changed(conn: &mut Connection, key: &RepeatKey) -> Result<(), StorageError> {
-    diesel::update(repeats::table.find((&key.actor, &key.key)))
+    let noted = diesel::update(repeats::table.find((&key.actor, &key.key)))
+        .filter(repeats::owner.eq(process::name()))
+        .filter(repeats::state.ne(ANSWERED))
         .set(repeats::state.eq(CHANGED))
         .execute(conn)?;
+    if noted == 0 {
+        return Err(StorageError::Superseded);
+    }
     Ok(())
 }
 
@@ -72,6 +89,7 @@ pub(crate) fn answered(
     answer: &Answer,
 ) -> Result<(), StorageError> {
     diesel::update(repeats::table.find((&key.actor, &key.key)))
+        .filter(repeats::owner.eq(process::name()))
         .set((
             repeats::state.eq(ANSWERED),
             repeats::status.eq(i32::from(answer.status)),
@@ -95,6 +113,7 @@ pub(crate) fn forget(conn: &mut Connection, key: &RepeatKey) -> Result<(), Stora
     diesel::delete(
         repeats::table
             .find((&key.actor, &key.key))
+            .filter(repeats::owner.eq(process::name()))
             .filter(repeats::state.eq(UNDERWAY)),
     )
     .execute(conn)?;
@@ -102,11 +121,22 @@ pub(crate) fn forget(conn: &mut Connection, key: &RepeatKey) -> Result<(), Stora
 }
 
 impl Repeat {
+    /// Whether the process that works on it is gone. A file of SQLite's is served by one process; on
+    /// PostgreSQL a process has connections under its name as long as it lives.
+    fn owner_is_gone(&self, conn: &mut Connection) -> Result<bool, StorageError> {
+        match (self.owner.as_deref(), conn) {
+            (Some(owner), _) if owner == process::name() => Ok(false),
+            (Some(owner), Connection::Postgres(conn)) => Ok(!server::is_there(conn, owner)?),
+            _ => Ok(true),
+        }
+    }
+
     fn known(
         self,
         key: &RepeatKey,
         fingerprint: &str,
         now: DateTime<Utc>,
+        gone: bool,
     ) -> Result<Known, StorageError> {
         if self.fingerprint != fingerprint {
             return Ok(Known::Other);
@@ -115,7 +145,7 @@ impl Repeat {
             table: "repeats",
             key: &key.key,
         };
-        let waiting = now.naive_utc() - self.begun_at < PATIENCE;
+        let waiting = !gone && now.naive_utc() - self.begun_at < PATIENCE;
         match (self.state.as_str(), self.status, self.headers, self.body) {
             (UNDERWAY, ..) => Ok(Known::Underway),
             (SHOWN, ..) => Ok(Known::Shown),
@@ -202,5 +232,34 @@ mod tests {
         assert_eq!(known(later + PATIENCE), Known::AnswerLost);
         store.write_now(|conn| forget(conn, &key())).unwrap();
         assert_eq!(known(later + PATIENCE), Known::AnswerLost);
+    }
+
+    #[test]
+    fn what_a_process_that_is_gone_left_is_settled_at_once() {
+        let (_dir, store) = fresh();
+        let now = time::now();
+        let known = || {
+            store
+                .write_now(|conn| begin(conn, &key(), "a", now))
+                .unwrap()
+        };
+        let leave = || {
+            store
+                .write_now(|conn| -> Result<_, StorageError> {
+                    let left = diesel::update(repeats::table).set(repeats::owner.eq("gone"));
+                    Ok(left.execute(conn)?)
+                })
+                .unwrap()
+        };
+        assert_eq!(known(), Known::New);
+        leave();
+        // It is no longer its own to change, so it can be done anew.
+        let late = store.write_now(|conn| changed(conn, &key()));
+        assert!(matches!(late, Err(StorageError::Superseded)));
+        assert_eq!(known(), Known::New);
+        store.write_now(|conn| changed(conn, &key())).unwrap();
+        assert_eq!(known(), Known::Underway);
+        leave();
+        assert_eq!(known(), Known::AnswerLost);
     }
 }

@@ -135,6 +135,22 @@ diesel::table! {
     event_counter (id) {
         id -> BigInt,
         last -> BigInt,
+        pruned_to -> BigInt,
+    }
+}
+
+diesel::table! {
+    pruning (id) {
+        id -> BigInt,
+        open -> Bool,
+    }
+}
+
+diesel::table! {
+    event_gaps (lost_after) {
+        lost_after -> BigInt,
+        lost_until -> BigInt,
+        at -> Timestamp,
     }
 }
 
@@ -270,6 +286,7 @@ diesel::table! {
         headers -> Nullable<Text>,
         body -> Nullable<Binary>,
         begun_at -> Timestamp,
+        owner -> Nullable<Text>,
     }
 }
 

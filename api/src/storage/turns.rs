@@ -33,6 +33,10 @@ type Waiting = VecDeque<Box<dyn Change>>;
 
 /// A change that somebody waits for.
 trait Change: Send {
+    /// Whether somebody still waits for it. Who was told that the database does not answer, or went
+    /// away, does not get the change either.
+    fn wanted(&self) -> bool;
+
     /// Makes it, and says whether it is to stay.
     fn make(&mut self, conn: &mut Connection) -> bool;
 
@@ -97,11 +101,15 @@ impl Turns {
 /// Makes the first of those that wait in one transaction, and tells how it went.
 fn turn(conn: &mut Connection, waiting: &mut Waiting, changes: &Changes) {
     let mut made = Vec::new();
-    let done = begin(conn, Purpose::Write).and_then(|()| {
+    let done = begin(conn, Purpose::Write).map_err(StorageError::from);
+    let done = done.and_then(|()| {
         while made.len() < MOST
             && let Some(mut change) = waiting.pop_front()
         {
-            let one = single(conn, change.as_mut());
+            if !change.wanted() {
+                continue;
+            }
+            let one = single(conn, change.as_mut()).map_err(StorageError::from);
             made.push(change);
             if let Err(error) = one {
                 // Databases undo everything after some errors, such as a disk that is full.
@@ -111,10 +119,10 @@ fn turn(conn: &mut Connection, waiting: &mut Waiting, changes: &Changes) {
                 return Err(error);
             }
         }
-        commit(conn)
+        commit(conn).map_err(StorageError::at_commit)
     });
     changes.count();
-    let undone = done.err().map(|error| Arc::new(StorageError::from(error)));
+    let undone = done.err().map(Arc::new);
     if undone.is_some() && made.is_empty() {
         made.extend(waiting.drain(..));
     }
@@ -140,6 +148,10 @@ where
     E: From<StorageError> + Send,
     F: FnOnce(&mut Connection) -> Result<T, E> + Send,
 {
+    fn wanted(&self) -> bool {
+        !self.asker.is_closed()
+    }
+
     fn make(&mut self, conn: &mut Connection) -> bool {
         self.made = self.work.take().map(|work| work(conn));
         matches!(self.made, Some(Ok(_)))

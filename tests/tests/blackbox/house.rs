@@ -176,6 +176,7 @@ fn what_is_tested_on_one_database_is_tested_on_the_other() {
         "contract",
         "faults",
         "headers",
+        "hard_days",
         "house",
         "life",
         "operation",
@@ -183,6 +184,7 @@ fn what_is_tested_on_one_database_is_tested_on_the_other() {
         "proxies",
         "questions",
         "secrets",
+        "restores",
         "service",
         "traces",
     ];

@@ -61,12 +61,17 @@ mod queue;
 mod records;
 #[path = "../blackbox/recovery.rs"]
 mod recovery;
+#[path = "../blackbox/repeats_after_crash.rs"]
+mod repeats_after_crash;
+#[path = "../blackbox/retention.rs"]
+mod retention;
 #[path = "../blackbox/setup.rs"]
 mod setup;
 #[path = "../blackbox/shown_once.rs"]
 mod shown_once;
 #[path = "../blackbox/sign_in.rs"]
 mod sign_in;
+mod silence;
 #[path = "../blackbox/site_limits.rs"]
 mod site_limits;
 #[path = "../blackbox/sites.rs"]

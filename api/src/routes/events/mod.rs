@@ -19,7 +19,7 @@ use crate::storage::events::{self, Filter};
 use crate::storage::sites;
 
 problems! {
-    ListProblems: BadQuery, UnknownSite, Forbidden, Internal;
+    ListProblems: BadQuery, UnknownSite, Forbidden, EventsGone, Internal;
 }
 
 /// Events, in order.
@@ -75,7 +75,8 @@ fn reach(actor: &Actor, site: Option<&SiteId>) -> Result<(), Refusal> {
 ///
 /// A system that was down sends the last `next` it was given as `after` and catches up. An event is
 /// stored together with the change it tells of, and none becomes visible after one with a larger
-/// number.
+/// number. If the events after `after` are gone, because an earlier copy of the database was put back
+/// or because they are older than events are kept, the answer is 410 and says how to go on.
 #[utoipa::path(
     tag = "events",
     params(EventParams),
@@ -101,6 +102,7 @@ pub(crate) async fn list_events(
             if let Some(site) = &filter.site {
                 sites::load(conn, site)?;
             }
+            events::follows(conn, after)?;
             Ok::<_, Refusal>(events::list(conn, &filter, limit.and_one())?)
         })
         .await?;

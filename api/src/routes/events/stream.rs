@@ -18,7 +18,7 @@ use crate::storage::events::{self, Filter};
 use crate::storage::sites;
 
 problems! {
-    StreamProblems: BadQuery, BadHeader, UnknownSite, Forbidden, Internal;
+    StreamProblems: BadQuery, BadHeader, UnknownSite, Forbidden, EventsGone, Internal;
 }
 
 /// How often to look for new events.
@@ -78,8 +78,11 @@ pub(crate) async fn stream_events(
                 sites::load(conn, site)?;
             }
             let after = match asked {
-                Some(after) => after,
-                None => events::last(conn)?,
+                Some(after) => {
+                    events::follows(conn, after)?;
+                    after
+                }
+                None => events::latest(conn)?,
             };
             Ok::<_, Refusal>((after, site))
         })
@@ -110,9 +113,12 @@ async fn next(mut follow: Follow) -> Option<(sse::Step, Follow)> {
     let found: Result<Vec<Event>, Refusal> = follow
         .service
         .store
-        .read(move |conn| Ok(events::list(conn, &filter, PAGE)?))
+        .read(move |conn| {
+            events::follows(conn, filter.after)?;
+            Ok(events::list(conn, &filter, PAGE)?)
+        })
         .await;
-    // A client that reconnects goes on where it was.
+    // A client that reconnects goes on where it was, or is told that it cannot.
     let found = found.ok()?;
     let Some(last) = found.last() else {
         actix_web::rt::time::sleep(LOOK).await;

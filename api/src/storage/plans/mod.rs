@@ -3,6 +3,7 @@
 pub(crate) mod jobs;
 pub(crate) mod lineage;
 pub(crate) mod questions;
+pub(crate) mod waiting;
 
 use chrono::NaiveDateTime;
 use chrono_tz::Tz;

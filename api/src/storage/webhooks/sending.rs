@@ -56,7 +56,7 @@ pub(crate) fn anything(
     now: DateTime<Utc>,
     closed: &[WebhookId],
 ) -> Result<bool, StorageError> {
-    let last = events::last(conn)?;
+    let last = events::latest(conn)?;
     let behind: i64 = webhooks::table
         .filter(webhooks::disabled_at.is_null())
         .filter(webhooks::last_seq.lt(last))

@@ -226,3 +226,16 @@ fn a_row_that_cannot_be_read_is_set_aside_and_the_queue_goes_on() {
     assert_eq!(resource.summary.state, PlanState::Failed);
     assert_eq!(resource.summary.failure.unwrap().code, "set_aside");
 }
+
+#[test]
+fn a_queue_that_nobody_works_on_is_seen() {
+    use super::super::waiting::idle_since;
+    let (_dir, store) = fresh();
+    let idle = || store.read_now(idle_since).unwrap();
+    assert_eq!(idle(), None);
+    let _ = queued(&store);
+    assert!(idle().is_some_and(|since| since <= crate::domain::time::now()));
+    let _ = queued(&store);
+    assert!(claimed(&store, "one").is_some());
+    assert_eq!(idle(), None, "one of them is being made");
+}

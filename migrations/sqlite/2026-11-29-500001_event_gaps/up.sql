@@ -1,0 +1,10 @@
+-- Numbers of events that were given out and undone when a copy was put back. They are not given
+-- again, and whoever has read so far is told.
+CREATE TABLE event_gaps (
+    lost_after INTEGER NOT NULL PRIMARY KEY,
+    lost_until INTEGER NOT NULL,
+    at         TEXT    NOT NULL
+) STRICT;
+
+-- The last event that was thrown away because it was kept for long enough.
+ALTER TABLE event_counter ADD COLUMN pruned_to INTEGER NOT NULL DEFAULT 0;
