@@ -32,7 +32,8 @@ impl LastTurns {
     }
 
     /// A turn after all of these.
-    pub(crate) fn following(&self) -> i64 {
+    #[cfg(test)]
+    fn following(&self) -> i64 {
         self.sites.values().max().map_or(1, |last| last + 1)
     }
 

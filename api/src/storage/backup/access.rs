@@ -68,6 +68,10 @@ pub(super) fn end(conn: &mut SqliteConnection, unknown: Unknown) -> Result<Ended
             format!("DELETE FROM main.{table} WHERE id NOT IN (SELECT id FROM temp.{table}_then)")
         };
         ended.people = changed(conn, &gone("people"))?;
+        changed(
+            conn,
+            "DELETE FROM main.sign_in_places WHERE person NOT IN (SELECT id FROM main.people)",
+        )?;
         ended.calendars = changed(conn, &gone("calendars"))?;
         ended.webhooks = changed(
             conn,
