@@ -53,6 +53,8 @@ pub(crate) async fn admitted(
     scope: Scope,
     request: &ServiceRequest,
 ) -> Result<Place, Problem> {
+    let who = format!("{}:{}", actor.kind.as_str(), actor.id);
+    tracing::Span::current().record("actor", who.as_str());
     if !actor.grant.allows(scope) {
         return Err(Refusal::forbidden(format!(
             "this takes the scope {}; \"{}\" has {}",
