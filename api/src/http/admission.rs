@@ -133,7 +133,8 @@ fn anywhere(found: &Found, actor: &Actor, method: &Method) -> Result<(), Problem
     });
     // The lists of sites, on the board too, show them their own.
     let sites = matches!(path, "/v1/sites" | "/board") && method == Method::GET;
-    let own = matches!(path, "/board/sign-out" | "/board/units");
+    let own = matches!(path, "/board/sign-out" | "/board/units")
+        || path.starts_with("/board/sign-in/account");
     if listed || sites || own {
         return Ok(());
     }

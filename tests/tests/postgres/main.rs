@@ -30,6 +30,8 @@ mod codes;
 mod commitments;
 #[path = "../blackbox/conditions.rs"]
 mod conditions;
+#[path = "../blackbox/cross_site.rs"]
+mod cross_site;
 #[path = "../blackbox/demand.rs"]
 mod demand;
 #[path = "../blackbox/ends.rs"]
