@@ -41,6 +41,10 @@ use crate::routes;
             whether they may (403, or 404 for what is not theirs), what the request itself says (400, \
             413, 415, 422) or names that is not there (404), what it is compared with (412, 428), and \
             what stands in its way (409).\n\n\
+            **What is not defended.** The service speaks plain HTTP: without a proxy with TLS before \
+            it, keys and passwords can be read on the way. There is no second factor: whoever has a \
+            key or a password is that caller. A calendar's address is a secret in an address. Nothing \
+            is encrypted where it is stored.\n\n\
             Whatever is refused is \
             answered with a problem document (RFC 9457) whose `code` is stable.",
         license(name = "MIT OR Apache-2.0", identifier = "MIT OR Apache-2.0")

@@ -1,5 +1,6 @@
 //! Loading the demo site, so that a first look needs no data of one's own.
 
+use chrono::Duration;
 use scheduler::sample;
 use scheduler::scenario::Scenario;
 use serde_json::json;
@@ -16,6 +17,9 @@ use crate::storage::{Connection, demand, people, setup, sites, stock};
 
 /// Who may sign in to the board of the demo.
 const PERSON: &str = "demo";
+
+/// How long they may: their password was made up for them, and must not stay.
+const LASTS: Duration = Duration::days(7);
 
 /// What was loaded.
 pub(crate) struct Loaded {
@@ -34,7 +38,8 @@ pub(crate) fn load(service: &Service) -> Result<Option<Loaded>, Refusal> {
         "name": PERSON, "password": password, "scopes": ["admin"],
     }))
     .map_err(Refusal::internal)?;
-    let (person, kept) = person.make(time::now())?;
+    let (mut person, kept) = person.make(time::now())?;
+    person.ends_at = Some(person.created_at + LASTS);
     let admission = service.admission();
     let plan = service.store.write_now(|conn| {
         if !sites::list(conn)?.is_empty() {

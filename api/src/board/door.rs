@@ -80,6 +80,9 @@ async fn enter<B: MessageBody + 'static>(
     let Some(found) = Route::of(&request) else {
         return Ok(refused(request, Trouble::nowhere()));
     };
+    if changes(&request) && from_elsewhere(request.headers()) {
+        return Ok(refused(request, Trouble::from_elsewhere()));
+    }
     let Some(scope) = found.operation.scope else {
         request.extensions_mut().insert(Admitted(found));
         return sent(request, next).await;
@@ -112,6 +115,14 @@ async fn enter<B: MessageBody + 'static>(
     }
     let trail = trail(&request, &found, actor, place);
     following(trail, sent(request, next)).await
+}
+
+/// Whether a browser says that a page of another site sends a form (Fetch Metadata). A session has its
+/// second secret against that; who is about to sign in has none yet, and must not be signed in as
+/// somebody else.
+fn from_elsewhere(headers: &HeaderMap) -> bool {
+    let site = headers.get("sec-fetch-site").map(HeaderValue::as_bytes);
+    site.is_some_and(|site| !matches!(site, b"same-origin" | b"none"))
 }
 
 /// Lets a request through with its form, if there is one. Who sent it is known by now, or it is the

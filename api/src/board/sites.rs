@@ -1,7 +1,5 @@
 //! The way in: straight to the site, or a choice of sites; and the choice of units and marks.
 
-use actix_web::cookie::time::Duration;
-use actix_web::cookie::{Cookie, SameSite};
 use actix_web::{HttpResponse, web};
 use askama::Template;
 use scheduler::scenario::Site;
@@ -13,7 +11,7 @@ use super::trouble::Trouble;
 use super::visitor::{LOCALE_COOKIE, UNITS_COOKIE, Visitor};
 use super::{assets, go_to};
 use crate::domain::Refusal;
-use crate::http::At;
+use crate::http::{At, choice_cookie};
 use crate::routes::SitePath;
 use crate::service::Service;
 use crate::storage;
@@ -57,16 +55,18 @@ async fn site(At(SitePath { site }): At<SitePath>) -> HttpResponse {
 }
 
 /// Keeps which units somebody reads, or how they write numbers and dates, for a year.
-async fn units(fields: Fields) -> HttpResponse {
+async fn units(service: web::Data<Service>, fields: Fields) -> HttpResponse {
+    let secure = service.secure_cookies;
     let mut response = go_to(inside(fields.get("back")));
     if let Some(units) = fields.get("units").and_then(Units::parse) {
-        keep(&mut response, UNITS_COOKIE, units.as_str());
+        keep(&mut response, secure, UNITS_COOKIE, units.as_str());
     }
     // A tag that is none leaves it to the browser.
     if let Some(tag) = fields.get("locale") {
         let known = Locale::CHOICES.iter().find(|(known, _)| *known == tag);
         keep(
             &mut response,
+            secure,
             LOCALE_COOKIE,
             known.map_or("", |(known, _)| known),
         );
@@ -74,13 +74,7 @@ async fn units(fields: Fields) -> HttpResponse {
     response
 }
 
-fn keep(response: &mut HttpResponse, name: &'static str, value: &'static str) {
-    let cookie = Cookie::build(name, value)
-        .path("/board")
-        .http_only(true)
-        .same_site(SameSite::Lax)
-        .max_age(Duration::days(365))
-        .finish();
+fn keep(response: &mut HttpResponse, secure: bool, name: &'static str, value: &'static str) {
     // Only a cookie that cannot be written would be refused.
-    let _ = response.add_cookie(&cookie);
+    let _ = response.add_cookie(&choice_cookie(secure, name, value));
 }

@@ -84,6 +84,14 @@ impl Trouble {
         Self::simple(404, "Nothing here", "The board has no such page.")
     }
 
+    pub(super) fn from_elsewhere() -> Self {
+        Self::simple(
+            403,
+            "This form came from another site",
+            "Open the board itself, and send it from there. Nothing was changed.",
+        )
+    }
+
     pub(super) fn stale_form() -> Self {
         Self::simple(
             403,

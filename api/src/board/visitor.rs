@@ -9,7 +9,7 @@ use actix_web::{FromRequest, HttpMessage, HttpRequest};
 
 use super::trouble::Trouble;
 use crate::domain::access::{Actor, Scope};
-use crate::http::{CSRF, session_of};
+use crate::http::{CSRF, choice_of, session_of};
 use crate::text::locale::Locale;
 use crate::text::units::Units;
 
@@ -62,13 +62,13 @@ fn units_of(request: &HttpRequest) -> Units {
     let asked = form_urlencoded::parse(request.query_string().as_bytes())
         .find(|(name, _)| name == "units")
         .and_then(|(_, value)| Units::parse(&value));
-    let kept = || Units::parse(request.cookie(UNITS_COOKIE)?.value());
+    let kept = || Units::parse(&choice_of(request, UNITS_COOKIE)?);
     asked.or_else(kept).unwrap_or_default()
 }
 
 /// What was chosen, to write numbers and dates by.
 fn chosen(request: &HttpRequest) -> Option<String> {
-    Some(request.cookie(LOCALE_COOKIE)?.value().to_owned())
+    choice_of(request, LOCALE_COOKIE)
 }
 
 /// How numbers and dates are written: as was chosen, or as the browser asks for.

@@ -92,8 +92,8 @@ fn greet(address: std::net::SocketAddr, key: Option<&Token>) -> Result<(), Failu
 fn invite(address: std::net::SocketAddr, loaded: &demo::Loaded) -> Result<(), Failure> {
     let (name, password) = &loaded.person;
     output::print(&format!(
-        "  sign in there  as {name} with {password}\n                 it may do everything and is \
-         shown this once\n"
+        "  sign in there  as {name} with {password}\n                 it may do everything for a \
+         week and is shown this once\n"
     ))?;
     output::print(&format!(
         "  the demo plan  http://{address}/v1/plans/{}\n",

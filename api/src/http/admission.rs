@@ -53,6 +53,8 @@ pub(crate) async fn admitted(
     scope: Scope,
     request: &ServiceRequest,
 ) -> Result<Place, Problem> {
+    let who = format!("{}:{}", actor.kind.as_str(), actor.id);
+    tracing::Span::current().record("actor", who.as_str());
     if !actor.grant.allows(scope) {
         return Err(Refusal::forbidden(format!(
             "this takes the scope {}; \"{}\" has {}",
@@ -131,7 +133,8 @@ fn anywhere(found: &Found, actor: &Actor, method: &Method) -> Result<(), Problem
     });
     // The lists of sites, on the board too, show them their own.
     let sites = matches!(path, "/v1/sites" | "/board") && method == Method::GET;
-    let own = matches!(path, "/board/sign-out" | "/board/units");
+    let own = matches!(path, "/board/sign-out" | "/board/units")
+        || path.starts_with("/board/sign-in/account");
     if listed || sites || own {
         return Ok(());
     }

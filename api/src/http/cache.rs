@@ -8,10 +8,10 @@ use actix_web::http::header::{
     IF_NONE_MATCH,
 };
 use actix_web::middleware::Next;
-use actix_web::{Error, HttpResponse};
+use actix_web::{Error, HttpMessage, HttpResponse};
 
 use super::route::path_of;
-use crate::domain::access::hash;
+use crate::domain::access::{Actor, ActorKind, hash};
 
 /// What is somebody's own must be asked for again each time, and may not be kept for others.
 const ASK_AGAIN: HeaderValue = HeaderValue::from_static("private, no-cache");
@@ -19,7 +19,13 @@ const ASK_AGAIN: HeaderValue = HeaderValue::from_static("private, no-cache");
 const NEVER: HeaderValue = HeaderValue::from_static("no-store");
 
 /// Paths whose answers are kept nowhere.
-const SECRET: [&str; 4] = ["/v1/keys", "/v1/people", "/v1/session", "/v1/webhooks"];
+const SECRET: [&str; 5] = [
+    "/v1/audit",
+    "/v1/keys",
+    "/v1/people",
+    "/v1/session",
+    "/v1/webhooks",
+];
 
 /// Reads, and answers 304 if the caller has it already.
 pub(super) async fn answer<B: MessageBody + 'static>(
@@ -27,9 +33,7 @@ pub(super) async fn answer<B: MessageBody + 'static>(
     next: Next<B>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
     let known = request.headers().get(IF_NONE_MATCH).cloned();
-    let secret = SECRET
-        .iter()
-        .any(|start| path_of(&request).starts_with(start));
+    let secret = is_secret(&request);
     let response = next.call(request).await?.map_into_boxed_body();
     let (request, mut response) = response.into_parts();
     let rule = if secret { NEVER } else { ASK_AGAIN };
@@ -63,6 +67,17 @@ pub(super) async fn answer<B: MessageBody + 'static>(
     }
     let response = head.set_body(BoxBody::new(bytes));
     Ok(ServiceResponse::new(request, response))
+}
+
+/// Whether an answer is kept nowhere. A browser, which is where people are signed in, keeps nothing
+/// that is left when they go; what programs keep with their key is theirs to look after.
+fn is_secret(request: &ServiceRequest) -> bool {
+    let path = path_of(request);
+    let extensions = request.extensions();
+    let person = extensions
+        .get::<Actor>()
+        .is_some_and(|actor| actor.kind == ActorKind::Person);
+    person || SECRET.iter().any(|start| path.starts_with(start))
 }
 
 fn is_stream(headers: &HeaderMap) -> bool {

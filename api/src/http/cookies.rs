@@ -69,6 +69,30 @@ pub(crate) fn device_cookie(secure: bool, device: &Token, seconds: i64) -> Cooki
     cookie(name, secure, device.reveal(), seconds)
 }
 
+/// The choice of how pages are shown that a browser keeps under a name.
+pub(crate) fn choice_of(request: &HttpRequest, name: &str) -> Option<String> {
+    let name = name_of_choice(secure(request), name);
+    Some(request.cookie(&name)?.value().to_owned())
+}
+
+/// The cookie that keeps such a choice for a year.
+pub(crate) fn choice_cookie(secure: bool, name: &str, choice: &'static str) -> Cookie<'static> {
+    const YEAR: Duration = Duration::days(365);
+    Cookie::build(name_of_choice(secure, name), choice)
+        // The prefix takes a cookie for all paths.
+        .path(if secure { "/" } else { "/board" })
+        .http_only(true)
+        .secure(secure)
+        .same_site(SameSite::Lax)
+        .max_age(YEAR)
+        .finish()
+}
+
+fn name_of_choice(secure: bool, name: &str) -> String {
+    let prefix = if secure { "__Host-" } else { "" };
+    format!("{prefix}{name}")
+}
+
 fn cookie(name: &'static str, secure: bool, text: String, seconds: i64) -> Cookie<'static> {
     Cookie::build(name, text)
         .path("/")

@@ -36,7 +36,9 @@ pub(crate) use arrival::{Bodies, arrive, sent_by};
 pub(crate) use arriving::while_it_arrives;
 pub(crate) use body::{Body, LARGEST_BODY, whole};
 pub(crate) use client::{TrustedProxies, client_network};
-pub(crate) use cookies::{SESSION_COOKIE, device_cookie, origin_of, session_cookie, session_of};
+pub(crate) use cookies::{
+    SESSION_COOKIE, choice_cookie, choice_of, device_cookie, origin_of, session_cookie, session_of,
+};
 pub(crate) use cors::cors;
 pub(crate) use guard::{changes, guard};
 pub(crate) use if_match::{IfMatch, tag_of};

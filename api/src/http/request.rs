@@ -9,6 +9,7 @@ use actix_web::http::header::{HeaderName, HeaderValue};
 use actix_web::middleware::Next;
 use actix_web::{Error, HttpMessage};
 use tracing::Instrument;
+use tracing::field::Empty;
 use uuid::Uuid;
 
 use super::client::client_address;
@@ -45,10 +46,11 @@ pub(crate) async fn follow<B: MessageBody>(
     let method = request.method().clone();
     let route = Route::find(&request, method.as_str());
     let path = route.pattern();
-    let span = tracing::info_span!("request", %id, %method, path, site = tracing::field::Empty);
+    let address = client_address(request.request());
+    let (actor, site) = (Empty, Empty);
+    let span = tracing::info_span!("request", %id, %method, path, address, actor, site);
     telemetry::follow_caller(&span, request.headers());
-    let client = client_address(request.request());
-    telemetry::asked(&span, method.as_str(), path, client);
+    telemetry::asked(&span, method.as_str(), path, address);
     if method == Method::HEAD {
         request.head_mut().method = Method::GET;
     }

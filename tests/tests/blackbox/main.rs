@@ -22,6 +22,7 @@ mod command_line;
 mod commitments;
 mod conditions;
 mod contract;
+mod cross_site;
 mod demand;
 mod ends;
 mod erasure;

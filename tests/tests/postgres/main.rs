@@ -32,6 +32,8 @@ mod codes;
 mod commitments;
 #[path = "../blackbox/conditions.rs"]
 mod conditions;
+#[path = "../blackbox/cross_site.rs"]
+mod cross_site;
 #[path = "../blackbox/demand.rs"]
 mod demand;
 #[path = "../blackbox/ends.rs"]
