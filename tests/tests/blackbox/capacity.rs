@@ -80,7 +80,7 @@ fn long(server: &Server, key: &str, n: u32) -> Raw {
 #[test]
 fn a_caller_with_many_questions_holds_up_nobody_else() {
     let server = demo::fixed_week();
-    let made = server.post("/v1/keys", &json!({ "name": "many", "scopes": ["read"] }));
+    let made = server.post("/v1/keys", &json!({ "name": "many", "scopes": ["plan"] }));
     let key = made.expect(201)["key"].as_str().unwrap().to_owned();
     let (sender, statuses) = channel();
     let asked: Vec<Arc<Raw>> = (0..30)
