@@ -13,7 +13,7 @@ LISTEN ?= 127.0.0.1:8480
 # the same each time, and the solver (four minutes of C++) is built once.
 WHOLE := --workspace --all-targets --locked
 
-.PHONY: run test explore setup lint docs contract bench bench-service help
+.PHONY: run test explore setup lint deny docs contract bench bench-service help
 
 help: ## list the commands
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*## /\t/'
@@ -27,7 +27,7 @@ run: setup ## build a release, load the demo site into a fresh database and star
 	rm -f $(DATABASE) $(DATABASE)-wal $(DATABASE)-shm
 	exec $(TARGET)/release/fizzwright serve --demo --listen $(LISTEN) --database $(DATABASE)
 
-test: setup lint docs ## formatting, lints, every test
+test: setup lint deny docs ## formatting, lints, dependencies, every test
 	cargo build $(WHOLE)
 	cargo test --workspace --locked --no-fail-fast
 
@@ -47,6 +47,22 @@ explore: setup ## the random tests with fresh seeds, for a quarter of an hour (S
 lint: setup
 	cargo fmt --all --check
 	cargo clippy $(WHOLE) -- -D warnings
+
+# What the program is made of. The tool is built once and kept; the database of advisories is on the
+# internet, and is asked where it can be reached.
+DENY := 0.20.2
+$(TARGET)/tools/bin/cargo-deny:
+	cargo install cargo-deny --locked --version $(DENY) --root $(TARGET)/tools --target-dir $(TARGET)/tools/build
+	rm -rf $(TARGET)/tools/build
+
+deny: setup $(TARGET)/tools/bin/cargo-deny
+	deny=$(TARGET)/tools/bin/cargo-deny
+	$$deny --locked check --hide-inclusion-graph licenses bans sources
+	if timeout 120 $$deny --locked fetch db >/dev/null 2>&1; then
+	  $$deny --locked check --disable-fetch advisories
+	else
+	  echo "deny: advisories are not looked at, their database cannot be reached"
+	fi
 
 docs: setup
 	RUSTDOCFLAGS="-D warnings" cargo doc --workspace --no-deps --locked --quiet
