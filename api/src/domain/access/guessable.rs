@@ -5,11 +5,15 @@
 use std::collections::HashSet;
 use std::sync::LazyLock;
 
-/// The commonest passwords that are long enough, in small letters.
+/// The commonest passwords, in small letters: those that are long enough, and words that are made so by
+/// digits and signs around them.
 static COMMON: LazyLock<HashSet<&'static str>> = LazyLock::new(|| {
     let lines = include_str!("common_passwords.txt").lines();
     lines.filter(|line| !line.starts_with('#')).collect()
 });
+
+/// Words everybody knows of whoever signs in here.
+const OF_THE_HOUSE: [&str; 6] = ["fizzwright", "soda", "keg", "tonic", "water", "admin"];
 
 /// What is repeated over and over makes a password no better.
 const LONGEST_REPEATED: usize = 3;
@@ -28,7 +32,7 @@ pub(super) fn why(password: &str, name: &str) -> Option<&'static str> {
         return Some("it repeats the same few characters; choose another");
     }
     if known(&small, name) {
-        return Some("it is made of your name or that of this service; choose another");
+        return Some("it is made of your name or of words of this service; choose another");
     }
     None
 }
@@ -42,7 +46,8 @@ fn repeats(text: &str) -> bool {
 /// Whether little is left without the names everybody knows, signs and digits.
 fn known(text: &str, name: &str) -> bool {
     let name = name.to_lowercase();
-    let words = name.split_whitespace().chain([name.as_str(), "fizzwright"]);
+    let words = name.split_whitespace().chain([name.as_str()]);
+    let words = words.chain(OF_THE_HOUSE);
     let mut left = text.to_owned();
     let mut found = false;
     for word in words.filter(|word| word.chars().count() >= LONGEST_REPEATED) {
@@ -64,6 +69,9 @@ mod tests {
             "1234567890",
             "Password123",
             "manchester1!",
+            "monkey1234",
+            "!!Dragon2024",
+            "soda-water-2026",
             "aaaaaaaaaaaa",
             "12121212121212",
             "ines-ines-2026",
