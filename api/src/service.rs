@@ -155,6 +155,8 @@ pub(crate) fn serve(
             .default_service(web::to(http::unmatched))
     })
     .workers(WORKERS)
+    // Who hangs up waits for no answer: what is worked out for them alone ends.
+    .h1_allow_half_closed(false)
     .disable_signals()
     .shutdown_timeout(settings.shutdown_grace_s.into())
     .listen(listener)?;
