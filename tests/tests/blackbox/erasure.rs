@@ -6,6 +6,16 @@ use tests::demo;
 
 const PASSWORD: &str = "four words, well chosen";
 
+/// What a trail tells besides names.
+fn told(trail: &Value) -> Vec<Value> {
+    let all = trail["entries"].as_array().unwrap().iter();
+    let parts = |entry: &Value| {
+        let who = &entry["who"]["id"];
+        json!([entry["seq"], entry["at"], entry["operation"], who])
+    };
+    all.map(parts).collect()
+}
+
 #[test]
 fn a_name_is_erased_everywhere_and_everything_else_stays() {
     let server = demo::fixed_week();
@@ -27,11 +37,7 @@ fn a_name_is_erased_everywhere_and_everything_else_stays() {
     };
     let line = format!("{}/demand/fri-tonic", demo::SITE);
     assert_eq!(server.send(as_ines(Method::DELETE, &line)).status, 204);
-    let plan = server
-        .post(&format!("{}/plans", demo::SITE), &demo::week())
-        .expect(202);
-    let plan = format!("/v1/plans/{}", plan["id"].as_str().unwrap());
-    let _ = server.poll(&plan, |plan| plan["state"] == "done");
+    let plan = demo::planned(&server);
     let by = json!({ "by": "Ines Almeida" });
     let publish = format!("{plan}/publish");
     let published = server.send(as_ines(Method::POST, &publish).json(&by));
@@ -57,18 +63,6 @@ fn a_name_is_erased_everywhere_and_everything_else_stays() {
     }
     // Nothing else has changed, and that it was done is in the trail.
     let after = server.get(places[0]).ok();
-    let told = |trail: &Value| -> Vec<Value> {
-        let all = trail["entries"].as_array().unwrap().iter();
-        all.map(|entry| {
-            json!([
-                entry["seq"],
-                entry["at"],
-                entry["operation"],
-                entry["who"]["id"]
-            ])
-        })
-        .collect()
-    };
     let (before, after) = (told(&before), told(&after));
     assert_eq!(before, after[..before.len()]);
     assert_eq!(after.last().unwrap()[2], "erase_person");

@@ -113,19 +113,12 @@ fn what_has_not_changed_is_not_sent_again() {
 #[test]
 fn answers_are_compressed_for_those_who_can_read_it() {
     let server = Server::empty();
-    for coding in ["gzip"] {
-        let request = server.request(Method::GET, "/openapi.json");
-        let reply = request.header("Accept-Encoding", coding).send().unwrap();
-        assert_eq!(reply.headers()["content-encoding"], coding);
-        assert!(
-            reply.headers()["vary"]
-                .to_str()
-                .unwrap()
-                .to_lowercase()
-                .contains("accept-encoding")
-        );
-        assert!(reply.bytes().unwrap().len() < 400_000);
-    }
+    let request = server.request(Method::GET, "/openapi.json");
+    let reply = request.header("Accept-Encoding", "gzip").send().unwrap();
+    assert_eq!(reply.headers()["content-encoding"], "gzip");
+    let vary = reply.headers()["vary"].to_str().unwrap().to_lowercase();
+    assert!(vary.contains("accept-encoding"));
+    assert!(reply.bytes().unwrap().len() < 400_000);
     assert!(
         server
             .get("/openapi.json")
