@@ -30,7 +30,7 @@ fn made_up_requests_are_answered_as_the_contract_says() {
             "--exclude-path-regex",
             "capacity|what-if|confidence|commitments|replan|events/stream",
         ])
-        .args(["--max-examples", "20", "--seed", &tests::seed().to_string()])
+        .args(["--max-examples", "8", "--seed", &tests::seed().to_string()])
         .args(longer.into_iter().flatten())
         // A slow machine is no reason to stop.
         .args(["--request-timeout", "300", "--suppress-health-check", "all"])
