@@ -157,7 +157,7 @@ fn many_who_sign_in_at_once_take_no_memory_and_hold_nobody_up() {
     let hashed = answers.iter().filter(|(status, _)| *status == 401).count();
     assert!((1..=65).contains(&hashed), "{hashed} were hashed");
     let grown = peak_kb(server.process()) - before;
-    assert!(grown < 150_000, "{grown} kB more than before");
+    assert!(grown < 200_000, "{grown} kB more than before");
     // Whoever signs in once that is over can, from a known place or after a while.
     let _ = server.get("/v1/sites").ok();
 }
