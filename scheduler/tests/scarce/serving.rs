@@ -179,5 +179,6 @@ fn a_keg_in_stock_that_no_station_gasses_is_served_at_the_pressure_that_holds_it
         _ => None,
     });
     let bars: Vec<f64> = bars.collect();
-    assert!(bars.len() == 1 && bars[0] > 1.0, "{bars:?}");
+    assert!(!bars.is_empty(), "the keg of tonic is tapped");
+    assert!(bars.iter().all(|bar| *bar > 1.0), "{bars:?}");
 }
