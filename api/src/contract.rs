@@ -1,9 +1,9 @@
 //! The published contract, made from the same list of handlers the server runs.
 
-mod choices;
+mod common_responses;
 mod instants;
 mod links;
-mod manners;
+mod one_of;
 
 use actix_web::App;
 use serde_json::{Map, Value};
@@ -86,9 +86,9 @@ pub(crate) fn document() -> Result<Value, serde_json::Error> {
     let (_, document) = app.split_for_parts();
     let mut document = serde_json::to_value(&document)?;
     mend(&mut document);
-    choices::write_out(&mut document);
+    one_of::write_out(&mut document);
     instants::add(&mut document);
-    manners::add(&mut document);
+    common_responses::add(&mut document);
     links::add(&mut document);
     Ok(document)
 }

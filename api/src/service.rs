@@ -15,16 +15,16 @@ use crate::domain::access::{NewKey, Token};
 use crate::domain::queue::{Admission, Bounds};
 use crate::domain::{Refusal, time};
 use crate::hashing::Hashing;
-use crate::http::{self, Bodies, KnownKeys, LARGEST_BODY, Operations, TrustedProxies, Uploads};
+use crate::http::{self, AuthCache, Bodies, LARGEST_BODY, Operations, TrustedProxies, Uploads};
 use crate::jobs::Jobs;
-use crate::kept::Kept;
 use crate::limits::Limits;
 use crate::readiness::Readiness;
 use crate::refusals::Refusals;
+use crate::response_cache::ResponseCache;
 use crate::routes;
 use crate::settings::Settings;
 use crate::stopping::Stopping;
-use crate::storage::{StorageError, Store, keys, trail};
+use crate::storage::{StorageError, Store, audit_context, keys};
 
 /// Threads that answer requests; the work itself is done elsewhere.
 const WORKERS: usize = 2;
@@ -36,8 +36,8 @@ pub(crate) struct Service {
     pub(crate) limits: Limits,
     pub(crate) hashing: Hashing,
     pub(crate) refusals: Refusals,
-    pub(crate) kept: Kept,
-    pub(crate) known: KnownKeys,
+    pub(crate) kept: ResponseCache,
+    pub(crate) known: AuthCache,
     pub(crate) bodies: Bodies,
     pub(crate) uploads: Uploads,
     /// Told when the service is to stop.
@@ -68,8 +68,8 @@ impl Service {
             jobs,
             limits: Limits::new(settings.requests_per_minute),
             hashing: Hashing::start(),
-            kept: Kept::default(),
-            known: KnownKeys::default(),
+            kept: ResponseCache::default(),
+            known: AuthCache::default(),
             bodies: Bodies::new(settings.body_timeout()),
             uploads: Uploads::new(settings.body_timeout()),
             stopping: Stopping::default(),
@@ -86,7 +86,7 @@ impl Service {
     pub(crate) fn admission(&self) -> Admission {
         Admission {
             bounds: self.bounds,
-            caller: trail::caller(),
+            caller: audit_context::caller(),
         }
     }
 

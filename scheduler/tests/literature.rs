@@ -4,7 +4,7 @@
 
 use std::collections::BTreeMap;
 
-use scheduler::milp::{Known, Settings, Watch, formulate, solve};
+use scheduler::milp::{Settings, WarmStart, Watch, formulate, solve};
 use scheduler::network::{Count, Network, Resource, ResourceId, Task};
 
 /// A plant that makes batches: states of material, and units that turn one into another.
@@ -78,11 +78,17 @@ impl Plant {
             gap: 1e-7,
             ..Settings::default()
         };
-        let solved = solve(&form.program, settings, Known::Nothing, Watch::default()).unwrap();
+        let solved = solve(
+            &form.program,
+            settings,
+            WarmStart::Nothing,
+            Watch::default(),
+        )
+        .unwrap();
         assert!(
-            (solved.worth - published).abs() < 1e-3,
+            (solved.objective - published).abs() < 1e-3,
             "{published} is published, {} found",
-            solved.worth
+            solved.objective
         );
         assert!(
             (solved.bound - published).abs() < 1e-2,

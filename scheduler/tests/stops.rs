@@ -8,8 +8,8 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use scheduler::answer::{
-    CapacityQuestion, CommitmentQuestion, Facts, NoAnswer, ScenarioChange, SureQuestion,
-    WhatIfQuestion, capacity, capacity_curve, commitment, plan, replan, sure, what_if,
+    CapacityQuestion, CommitmentQuestion, ConfidenceQuestion, Facts, NoAnswer, ScenarioChange,
+    WhatIfQuestion, capacity, capacity_curve, commitment, confidence, plan, replan, what_if,
 };
 use scheduler::milp::{Stop, Watch};
 use scheduler::plan::Plan;
@@ -61,7 +61,7 @@ struct Questions {
     by: CapacityQuestion,
     more: CommitmentQuestion,
     facts: Facts,
-    often: SureQuestion,
+    often: ConfidenceQuestion,
 }
 
 impl Questions {
@@ -98,9 +98,9 @@ impl Questions {
                 due,
             },
             facts,
-            often: SureQuestion {
+            often: ConfidenceQuestion {
                 replays: 100_000,
-                ..SureQuestion::default()
+                ..ConfidenceQuestion::default()
             },
             scenario,
         }
@@ -114,7 +114,7 @@ impl Questions {
             "replan" => replan(scenario, &self.published, &self.facts, limits, watch).is_ok(),
             "commitment" => commitment(scenario, &self.more, limits, watch).is_ok(),
             "what if" => what_if(scenario, &self.changes, limits, watch).is_ok(),
-            "sure" => sure(scenario, &self.published, &self.often, watch).is_ok(),
+            "confidence" => confidence(scenario, &self.published, &self.often, watch).is_ok(),
             "capacity" => capacity(scenario, &self.by, limits, watch).is_ok(),
             _ => capacity_curve(scenario, None, limits, watch).is_ok(),
         }
@@ -151,7 +151,7 @@ fn whatever_is_searched_ends_soon_after_it_is_told_to() {
         "replan",
         "commitment",
         "what if",
-        "sure",
+        "confidence",
         "capacity",
         "curve",
     ] {
@@ -181,8 +181,8 @@ fn replays_that_are_stopped_say_nothing() {
     let scenario = sample::fixed().check().unwrap();
     let published = made(&scenario);
     let cancel = AtomicBool::new(true);
-    let question = SureQuestion::default();
-    let found = sure(&scenario, &published, &question, Watch::quiet(&cancel));
+    let question = ConfidenceQuestion::default();
+    let found = confidence(&scenario, &published, &question, Watch::quiet(&cancel));
     assert_eq!(found, Err(NoAnswer::Stopped(Stop::Cancelled)));
 }
 

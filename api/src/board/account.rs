@@ -6,10 +6,10 @@ use chrono::{DateTime, Utc};
 use serde_json::json;
 
 use super::assets;
+use super::error_page::{ErrorPage, Notice};
 use super::fields::{Fields, through};
 use super::page::shown;
-use super::trouble::{Notice, Trouble};
-use super::visitor::Visitor;
+use super::principal::Principal;
 use crate::domain::Refusal;
 use crate::domain::access::{EndSessions, OwnSession, PasswordChange};
 use crate::routes::own_sessions::{self, own};
@@ -36,8 +36,8 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 async fn read(
     request: HttpRequest,
     service: web::Data<Service>,
-    visitor: Visitor,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+) -> Result<HttpResponse, ErrorPage> {
     let own = own(&request, &visitor.actor)?;
     let sessions = own_sessions::list(&service, own).await?;
     page(200, visitor, &sessions, None, None)
@@ -45,11 +45,11 @@ async fn read(
 
 fn page(
     status: u16,
-    visitor: Visitor,
+    visitor: Principal,
     sessions: &[OwnSession],
     notice: Option<Notice>,
     done: Option<&'static str>,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let page = Page {
         css: assets::css(),
         csrf: visitor.csrf,
@@ -79,9 +79,9 @@ fn line(session: &OwnSession) -> String {
 async fn change(
     request: HttpRequest,
     service: web::Data<Service>,
-    visitor: Visitor,
+    visitor: Principal,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let said = json!({
         "password": fields.get("password").unwrap_or_default(),
         "new_password": fields.get("new_password").unwrap_or_default(),
@@ -105,9 +105,9 @@ async fn change(
 async fn end(
     request: HttpRequest,
     service: web::Data<Service>,
-    visitor: Visitor,
+    visitor: Principal,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let said = json!({ "password": fields.get("password").unwrap_or_default() });
     let ended = match through::<EndSessions>(said) {
         Ok(asked) => own_sessions::end(&service, &request, &visitor.actor, asked).await,
@@ -125,9 +125,9 @@ async fn end(
 async fn refused(
     request: &HttpRequest,
     service: &Service,
-    visitor: Visitor,
+    visitor: Principal,
     refusal: Refusal,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (status, notice) = Notice::of(refusal);
     let own = own(request, &visitor.actor)?;
     let sessions = own_sessions::list(service, own).await?;

@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 use actix_web::http::header::{CACHE_CONTROL, X_CONTENT_TYPE_OPTIONS};
 use actix_web::{HttpResponse, web};
 
-use super::trouble::Trouble;
+use super::error_page::ErrorPage;
 use crate::domain::access::hash;
 
 const CSS: &str = concat!(
@@ -39,14 +39,14 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
     app.route("/assets/{name}", web::get().to(asset));
 }
 
-async fn asset(name: web::Path<String>) -> Result<HttpResponse, Trouble> {
+async fn asset(name: web::Path<String>) -> Result<HttpResponse, ErrorPage> {
     let asked = format!("/assets/{name}");
     let (kind, content) = if asked == css() {
         ("text/css; charset=utf-8", CSS)
     } else if asked == js() {
         ("text/javascript; charset=utf-8", JS)
     } else {
-        return Err(Trouble::nowhere());
+        return Err(ErrorPage::nowhere());
     };
     Ok(HttpResponse::Ok()
         .content_type(kind)

@@ -10,7 +10,7 @@ use scheduler::scenario::{is_instant, nearest_instant, no_instant};
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 
-use super::trouble::Trouble;
+use super::error_page::ErrorPage;
 use crate::domain::Refusal;
 
 /// Names and values, in the order they were sent.
@@ -131,8 +131,8 @@ pub(super) fn through<T: DeserializeOwned>(said: Value) -> Result<T, Refusal> {
 }
 
 impl FromRequest for Fields {
-    type Error = Trouble;
-    type Future = Ready<Result<Self, Trouble>>;
+    type Error = ErrorPage;
+    type Future = Ready<Result<Self, ErrorPage>>;
 
     fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
         ready(Ok(request

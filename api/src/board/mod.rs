@@ -11,12 +11,13 @@
 mod account;
 mod admin;
 mod assets;
+mod auth;
 mod calculators;
 mod called;
 mod cards;
 mod commitments;
 mod demand;
-mod door;
+mod error_page;
 mod fields;
 mod late;
 mod limit;
@@ -24,6 +25,7 @@ mod list;
 mod page;
 mod picture;
 mod plans;
+mod principal;
 mod ready;
 mod schema;
 mod setup;
@@ -32,8 +34,6 @@ mod sign_in;
 mod sites;
 mod stock;
 mod today;
-mod trouble;
-mod visitor;
 mod week;
 mod work;
 
@@ -55,22 +55,22 @@ pub(crate) fn has(path: &str) -> bool {
 
 /// The page for a request that is refused before it reaches the door.
 pub(crate) fn refused(problem: Problem) -> HttpResponse {
-    trouble::Trouble::from(problem).error_response()
+    error_page::ErrorPage::from(problem).error_response()
 }
 
 /// The pages of the board there are.
 pub(crate) fn pages_of(request: &ServiceRequest) -> Option<&Operations> {
-    let pages = request.app_data::<web::Data<door::Pages>>()?;
+    let pages = request.app_data::<web::Data<auth::Pages>>()?;
     Some(&pages.0)
 }
 
 /// Adds the board to the server.
 pub(crate) fn configure(app: &mut web::ServiceConfig) {
-    app.app_data(web::Data::new(door::Pages(pages())))
+    app.app_data(web::Data::new(auth::Pages(pages())))
         .configure(assets::configure)
         .service(
             web::scope("/board")
-                .wrap(from_fn(door::door))
+                .wrap(from_fn(auth::door))
                 .configure(sign_in::configure)
                 .configure(account::configure)
                 .configure(sites::configure)
@@ -86,7 +86,7 @@ pub(crate) fn configure(app: &mut web::ServiceConfig) {
                 .configure(calculators::configure)
                 .configure(sheets::configure)
                 .configure(admin::configure)
-                .default_service(web::to(trouble::nothing_here)),
+                .default_service(web::to(error_page::nothing_here)),
         );
 }
 

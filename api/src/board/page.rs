@@ -6,8 +6,8 @@ use askama::Template;
 use scheduler::scenario::Site;
 
 use super::assets;
-use super::trouble::{Notice, Trouble};
-use super::visitor::Visitor;
+use super::error_page::{ErrorPage, Notice};
+use super::principal::Principal;
 use crate::domain::access::{ActorKind, Scope};
 use crate::domain::time;
 use crate::text::locale::Locale;
@@ -75,7 +75,7 @@ pub(super) struct Shell {
 }
 
 impl Shell {
-    pub(super) fn of(visitor: &Visitor, site: &Site, here: Nav) -> Self {
+    pub(super) fn of(visitor: &Principal, site: &Site, here: Nav) -> Self {
         let base = format!("/board/{}", site.id);
         let now = time::now().with_timezone(&site.time_zone);
         let open = |nav: Nav| nav != Nav::Admin || visitor.may(Scope::Admin);
@@ -115,7 +115,7 @@ impl Shell {
 }
 
 /// A page as it is sent.
-pub(super) fn shown(status: u16, page: &impl Template) -> Result<HttpResponse, Trouble> {
+pub(super) fn shown(status: u16, page: &impl Template) -> Result<HttpResponse, ErrorPage> {
     let status = StatusCode::from_u16(status).unwrap_or(StatusCode::OK);
     Ok(HttpResponse::build(status)
         .content_type("text/html; charset=utf-8")

@@ -6,13 +6,13 @@ use chrono::NaiveDate;
 use scheduler::scenario::SiteId;
 use serde::Deserialize;
 
+use super::error_page::ErrorPage;
 use super::page::{Nav, Shell, shown};
-use super::trouble::Trouble;
-use super::visitor::Visitor;
+use super::principal::Principal;
 use crate::domain::roles::Role;
 use crate::domain::work::FloorItem;
 use crate::domain::{Refusal, time};
-use crate::http::{At, Params};
+use crate::http::{Params, TypedPath};
 use crate::routes::{self, SitePath};
 use crate::service::Service;
 use crate::storage::{Connection, plans, publications, sites};
@@ -61,10 +61,10 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn read(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Params(asked): Params<DayParams>,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let page = service
         .store
         .read(move |conn| page(conn, &visitor, &site, asked.date))
@@ -74,7 +74,7 @@ async fn read(
 
 fn page(
     conn: &mut Connection,
-    visitor: &Visitor,
+    visitor: &Principal,
     site: &SiteId,
     date: Option<NaiveDate>,
 ) -> Result<Page, Refusal> {

@@ -4,9 +4,9 @@ use actix_web::{HttpRequest, HttpResponse, web};
 use askama::Template;
 use serde_json::json;
 
+use super::error_page::{ErrorPage, Notice};
 use super::fields::Fields;
 use super::page::shown;
-use super::trouble::{Notice, Trouble};
 use super::{assets, go_to};
 use crate::domain::Refusal;
 use crate::domain::access::SignIn;
@@ -45,7 +45,7 @@ pub(super) fn inside(path: Option<&str>) -> String {
     path.filter(ours).unwrap_or("/board").to_owned()
 }
 
-async fn read(request: HttpRequest) -> Result<HttpResponse, Trouble> {
+async fn read(request: HttpRequest) -> Result<HttpResponse, ErrorPage> {
     let query = Fields::parse(request.query_string().as_bytes());
     let page = Page {
         css: assets::css(),
@@ -60,7 +60,7 @@ async fn sign_in(
     request: HttpRequest,
     service: web::Data<Service>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let name = fields.get("name").unwrap_or_default();
     let password = fields.get("password").unwrap_or_default();
     let next = inside(fields.get("next"));
@@ -91,7 +91,7 @@ async fn sign_in(
 async fn sign_out(
     request: HttpRequest,
     service: web::Data<Service>,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let gone = session::end(&service, &request).await?;
     let mut response = go_to("/board/sign-in");
     response.add_cookie(&gone).map_err(Refusal::internal)?;

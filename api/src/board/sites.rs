@@ -4,14 +4,14 @@ use actix_web::{HttpResponse, web};
 use askama::Template;
 use scheduler::scenario::Site;
 
+use super::error_page::ErrorPage;
 use super::fields::Fields;
 use super::page::shown;
+use super::principal::{LOCALE_COOKIE, Principal, UNITS_COOKIE};
 use super::sign_in::inside;
-use super::trouble::Trouble;
-use super::visitor::{LOCALE_COOKIE, UNITS_COOKIE, Visitor};
 use super::{assets, go_to};
 use crate::domain::Refusal;
-use crate::http::{At, choice_cookie};
+use crate::http::{TypedPath, choice_cookie};
 use crate::routes::SitePath;
 use crate::service::Service;
 use crate::storage;
@@ -33,7 +33,7 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 }
 
 /// Straight to the site where there is one only.
-async fn sites(service: web::Data<Service>, visitor: Visitor) -> Result<HttpResponse, Trouble> {
+async fn sites(service: web::Data<Service>, visitor: Principal) -> Result<HttpResponse, ErrorPage> {
     let mut sites = service
         .store
         .read(|conn| Ok::<_, Refusal>(storage::sites::list(conn)?))
@@ -50,7 +50,7 @@ async fn sites(service: web::Data<Service>, visitor: Visitor) -> Result<HttpResp
     shown(200, &page)
 }
 
-async fn site(At(SitePath { site }): At<SitePath>) -> HttpResponse {
+async fn site(TypedPath(SitePath { site }): TypedPath<SitePath>) -> HttpResponse {
     go_to(format!("/board/{site}/today"))
 }
 

@@ -7,15 +7,15 @@ use scheduler::scenario::{Site, SiteId};
 use serde::Deserialize;
 
 use super::cards::Card;
+use super::error_page::ErrorPage;
 use super::late::{Late, reasons};
 use super::page::{Nav, Shell, shown};
-use super::trouble::Trouble;
-use super::visitor::Visitor;
+use super::principal::Principal;
 use crate::domain::plans::{PlanId, PlanState, PlanSummary};
 use crate::domain::publications::Publication;
 use crate::domain::work::{FloorItem, WorkState};
 use crate::domain::{Refusal, time};
-use crate::http::{At, Params};
+use crate::http::{Params, TypedPath};
 use crate::routes::{self, SitePath};
 use crate::service::Service;
 use crate::storage::plans::Made;
@@ -82,10 +82,10 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn read(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Params(params): Params<TodayParams>,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let page = service
         .store
         .read(move |conn| page(conn, &visitor, &site, params.day))
@@ -95,7 +95,7 @@ async fn read(
 
 fn page(
     conn: &mut Connection,
-    visitor: &Visitor,
+    visitor: &Principal,
     site: &SiteId,
     asked: Option<NaiveDate>,
 ) -> Result<Page, Refusal> {
@@ -176,12 +176,12 @@ impl Looking<'_> {
         };
         for item in work {
             match self.place(item, date) {
-                Some(Place::Now) => floor.now.push(card(item)),
-                Some(Place::Next) => floor.next.push(Card {
+                Some(Section::Now) => floor.now.push(card(item)),
+                Some(Section::Next) => floor.next.push(Card {
                     brief: true,
                     ..card(item)
                 }),
-                Some(Place::Done) => floor.done.push(card(item)),
+                Some(Section::Done) => floor.done.push(card(item)),
                 None => {}
             }
         }
@@ -203,18 +203,18 @@ impl Looking<'_> {
         floor.record.state == WorkState::Planned && floor.item.start > self.now - RECENT
     }
 
-    fn place(&self, floor: &FloorItem, date: NaiveDate) -> Option<Place> {
+    fn place(&self, floor: &FloorItem, date: NaiveDate) -> Option<Section> {
         let today = date == self.now.date_naive();
         let of_day = floor.item.start.date_naive() == date;
         match floor.record.state {
-            WorkState::Started if of_day || today => Some(Place::Now),
+            WorkState::Started if of_day || today => Some(Section::Now),
             WorkState::Planned if today && self.is_recent(floor) && self.begins(floor) => {
-                Some(Place::Now)
+                Some(Section::Now)
             }
-            WorkState::Planned if of_day => Some(Place::Next),
+            WorkState::Planned if of_day => Some(Section::Next),
             WorkState::Finished | WorkState::Failed | WorkState::Skipped => {
                 let told_today = floor.record.since().map(|at| at.date_naive()) == Some(date);
-                (of_day || told_today).then_some(Place::Done)
+                (of_day || told_today).then_some(Section::Done)
             }
             _ => None,
         }
@@ -258,7 +258,7 @@ impl Looking<'_> {
     }
 }
 
-enum Place {
+enum Section {
     Now,
     Next,
     Done,

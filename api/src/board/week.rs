@@ -9,17 +9,17 @@ use scheduler::replay;
 use scheduler::scenario::SiteId;
 use serde::Deserialize;
 
+use super::error_page::ErrorPage;
 use super::fields::{LOCAL, local_time};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
-use super::picture::{Picture, Told, View, draw};
+use super::picture::{Picture, RibbonText, View, draw};
 use super::plans::PlanOfSite;
-use super::trouble::Trouble;
-use super::visitor::Visitor;
+use super::principal::Principal;
 use super::work::plan_of;
 use crate::domain::plans::{PlanId, PlanState};
 use crate::domain::{Refusal, time};
-use crate::http::{At, Params};
+use crate::http::{Params, TypedPath};
 use crate::routes::SitePath;
 use crate::service::Service;
 use crate::storage::plans::Made;
@@ -59,7 +59,7 @@ struct Page {
     before: String,
     after: String,
     zooms: Vec<Zoom>,
-    rows: Vec<Told>,
+    rows: Vec<RibbonText>,
     work: String,
 }
 
@@ -72,8 +72,8 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 /// On to the plan the floor works by, or the newest one.
 async fn current(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
-) -> Result<HttpResponse, Trouble> {
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
+) -> Result<HttpResponse, ErrorPage> {
     let asked = site.clone();
     let plan = service
         .store
@@ -98,10 +98,10 @@ pub(super) fn shown_plan(conn: &mut Connection, site: &SiteId) -> Result<Option<
 
 async fn read(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<PlanOfSite>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<PlanOfSite>,
     Params(params): Params<WeekParams>,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let page = service
         .store
         .read(move |conn| page(conn, &visitor, &path, &params))
@@ -111,7 +111,7 @@ async fn read(
 
 fn page(
     conn: &mut Connection,
-    visitor: &Visitor,
+    visitor: &Principal,
     path: &PlanOfSite,
     params: &WeekParams,
 ) -> Result<Page, Refusal> {
@@ -213,10 +213,10 @@ fn view(made: &Made, params: &WeekParams) -> Result<View, Refusal> {
 
 fn drawn(
     made: &Made,
-    visitor: &Visitor,
+    visitor: &Principal,
     view: View,
     links: Option<String>,
-) -> Result<(String, Vec<Told>), Refusal> {
+) -> Result<(String, Vec<RibbonText>), Refusal> {
     let checked = made.scenario.clone().check()?;
     let seen = replay::levels(&checked, &made.plan);
     let picture = Picture {
@@ -234,10 +234,10 @@ fn drawn(
 /// The picture on its own, for printing and for other systems.
 async fn alone(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<PlanOfSite>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<PlanOfSite>,
     Params(params): Params<WeekParams>,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let svg = service
         .store
         .read(move |conn| {

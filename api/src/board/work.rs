@@ -8,17 +8,17 @@ use serde::Deserialize;
 use serde_json::json;
 
 use super::cards::Card;
+use super::error_page::{ErrorPage, Notice};
 use super::fields::Fields;
 use super::go_to;
 use super::page::{Nav, Shell, shown};
-use super::trouble::{Notice, Trouble};
-use super::visitor::Visitor;
+use super::principal::Principal;
 use crate::domain::plans::PlanId;
 use crate::domain::readings::ReadingReport;
 use crate::domain::words::{Note, Who};
-use crate::domain::work::{Deed, FailureReport, Told, WorkReport};
+use crate::domain::work::{Deed, FailureReport, RecordedWork, WorkReport};
 use crate::domain::{Refusal, time};
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::routes::{self, ItemPath};
 use crate::service::Service;
 use crate::storage::plans::Made;
@@ -85,9 +85,9 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn read(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<WorkPath>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(path): TypedPath<WorkPath>,
+) -> Result<HttpResponse, ErrorPage> {
     let page = service
         .store
         .read(move |conn| page(conn, &visitor, &path, None))
@@ -106,7 +106,7 @@ pub(super) fn plan_of(conn: &mut Connection, site: &SiteId, plan: PlanId) -> Res
 
 fn page(
     conn: &mut Connection,
-    visitor: &Visitor,
+    visitor: &Principal,
     path: &WorkPath,
     notice: Option<Notice>,
 ) -> Result<Page, Refusal> {
@@ -167,48 +167,48 @@ fn units(read: Units) -> Vec<(&'static str, &'static str)> {
 
 async fn start(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<WorkPath>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<WorkPath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     report(&service, visitor, path, fields, Deed::Start).await
 }
 
 async fn finish(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<WorkPath>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<WorkPath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     report(&service, visitor, path, fields, Deed::Finish).await
 }
 
 async fn fail(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<WorkPath>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<WorkPath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     report(&service, visitor, path, fields, Deed::Fail).await
 }
 
 async fn skip(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<WorkPath>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<WorkPath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     report(&service, visitor, path, fields, Deed::Skip).await
 }
 
 /// Records what was said about an item, and shows the page it was said on.
 async fn report(
     service: &Service,
-    visitor: Visitor,
+    visitor: Principal,
     path: WorkPath,
     fields: Fields,
     deed: Deed,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (who, asked) = (visitor.clone(), path.clone());
     let back = super::sign_in::inside(fields.get("back"));
     let done = service
@@ -224,10 +224,10 @@ async fn report(
 
 async fn log(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<WorkPath>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<WorkPath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (who, asked) = (visitor.clone(), path.clone());
     let done = service
         .store
@@ -244,11 +244,11 @@ async fn log(
 /// Back to the page, or the item's page with what is wrong.
 async fn answer(
     service: &Service,
-    visitor: Visitor,
+    visitor: Principal,
     path: WorkPath,
     done: Result<(), Refusal>,
     back: &str,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let refusal = match done {
         Ok(()) => return Ok(go_to(back)),
         Err(refusal @ (Refusal::UnknownSite(_) | Refusal::UnknownPlan(_))) => {
@@ -265,11 +265,16 @@ async fn answer(
 }
 
 /// What a form says about an item.
-fn told(fields: &Fields, deed: Deed, visitor: &Visitor, zone: Tz) -> Result<Told, Refusal> {
+fn told(
+    fields: &Fields,
+    deed: Deed,
+    visitor: &Principal,
+    zone: Tz,
+) -> Result<RecordedWork, Refusal> {
     let at = fields.time("at", zone)?;
     let (by, note) = (Some(who(fields, visitor)?), note(fields)?);
     if deed == Deed::Fail {
-        return Ok(Told::failure(FailureReport {
+        return Ok(RecordedWork::failure(FailureReport {
             at,
             out_until: fields.time("out_until", zone)?,
             by,
@@ -283,11 +288,11 @@ fn told(fields: &Fields, deed: Deed, visitor: &Visitor, zone: Tz) -> Result<Told
         note,
         ..WorkReport::default()
     };
-    Ok(Told::of(deed, report))
+    Ok(RecordedWork::of(deed, report))
 }
 
 /// Who says so: whoever is named, or whoever signed in.
-pub(super) fn who(fields: &Fields, visitor: &Visitor) -> Result<Who, Refusal> {
+pub(super) fn who(fields: &Fields, visitor: &Principal) -> Result<Who, Refusal> {
     let name = fields.text("by").unwrap_or(&visitor.actor.name);
     let short: String = name.chars().take(80).collect();
     Who::try_from(short).map_err(|what| Refusal::field("by", what))
@@ -300,7 +305,7 @@ fn note(fields: &Fields) -> Result<Option<Note>, Refusal> {
 }
 
 /// A reading as a form says it.
-fn reading(fields: &Fields, visitor: &Visitor, zone: Tz) -> Result<ReadingReport, Refusal> {
+fn reading(fields: &Fields, visitor: &Principal, zone: Tz) -> Result<ReadingReport, Refusal> {
     let value: Option<f64> = fields.number("value")?;
     let value =
         value.ok_or_else(|| Refusal::field("value", "nothing found; a number is needed"))?;

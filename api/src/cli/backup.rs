@@ -7,7 +7,7 @@ use clap::Args;
 use super::{Failure, output, place};
 use crate::problem::Chain;
 use crate::settings::Flags;
-use crate::storage::Place;
+use crate::storage::DatabaseUrl;
 use crate::storage::backup::{self, Ended, Unknown};
 
 /// Copy the database to a new file, while the service runs.
@@ -95,8 +95,8 @@ fn told(ended: Ended) -> String {
 /// The file of the database; PostgreSQL has tools of its own.
 fn file(flags: &Flags, tool: &str) -> Result<PathBuf, Failure> {
     match place(flags)? {
-        Place::File(path) => Ok(path),
-        Place::Server(..) => Err(Failure::input(format!(
+        DatabaseUrl::File(path) => Ok(path),
+        DatabaseUrl::Server(..) => Err(Failure::input(format!(
             "this is for SQLite; for PostgreSQL use {tool}, which also works while the service runs"
         ))),
     }

@@ -3,6 +3,7 @@
 mod backup;
 mod capacity;
 mod commitment;
+mod confidence;
 mod config;
 mod ending;
 mod failure;
@@ -18,7 +19,6 @@ mod progress;
 mod replan;
 mod sample;
 mod serve;
-mod sure;
 mod what_if;
 mod when;
 
@@ -29,7 +29,7 @@ use clap::{Parser, Subcommand};
 pub(crate) use failure::Failure;
 
 use crate::settings::{self, Flags};
-use crate::storage::Place;
+use crate::storage::DatabaseUrl;
 
 /// Plans a soda program: what to boil, ice, fill, gas and wash, and when.
 #[derive(Debug, Parser)]
@@ -47,7 +47,7 @@ enum Command {
     Commitment(commitment::Commitment),
     Replan(replan::Replan),
     WhatIf(what_if::WhatIf),
-    Sure(sure::Sure),
+    Confidence(confidence::Confidence),
     Serve(serve::Serve),
     Config(config::Config),
     Key(key::Key),
@@ -58,7 +58,7 @@ enum Command {
 }
 
 /// The database that settings name.
-fn place(flags: &Flags) -> Result<Place, Failure> {
+fn place(flags: &Flags) -> Result<DatabaseUrl, Failure> {
     let found = settings::find(flags).map_err(Failure::Input)?;
     found.settings.place().map_err(Failure::input)
 }
@@ -72,7 +72,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Commitment(command) => command.run(),
         Command::Replan(command) => command.run(),
         Command::WhatIf(command) => command.run(),
-        Command::Sure(command) => command.run(),
+        Command::Confidence(command) => command.run(),
         Command::Serve(command) => command.run(),
         Command::Config(command) => command.run(),
         Command::Key(command) => command.run(),

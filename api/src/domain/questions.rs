@@ -2,8 +2,8 @@
 
 use chrono::{DateTime, FixedOffset};
 use scheduler::answer::{
-    CommitmentAnswer, CommitmentQuestion, Facts, Replanned, SureAnswer, SureQuestion, WhatIfAnswer,
-    WhatIfQuestion,
+    CommitmentAnswer, CommitmentQuestion, ConfidenceAnswer, ConfidenceQuestion, Facts, Replanned,
+    WhatIfAnswer, WhatIfQuestion,
 };
 use scheduler::plan::Plan;
 use scheduler::scenario::SiteId;
@@ -71,18 +71,18 @@ pub(crate) enum Task {
     WhatIf(WhatIfQuestion),
     Confidence {
         plan: Box<Plan>,
-        question: SureQuestion,
+        question: ConfidenceQuestion,
     },
 }
 
 /// What a search has found.
 #[derive(Debug)]
-pub(crate) enum Found {
+pub(crate) enum QuestionResult {
     Plan(Box<Plan>),
     Replanned(Box<Replanned>),
     Commitment(Box<CommitmentAnswer>),
     WhatIf(Box<WhatIfAnswer>),
-    Confidence(Box<SureAnswer>),
+    Confidence(Box<ConfidenceAnswer>),
 }
 
 /// A question and its answer, once there is one.
@@ -120,7 +120,7 @@ pub(crate) struct Question {
     pub(crate) what_if: Option<WhatIfAnswer>,
     /// The answer to `confidence`.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub(crate) confidence: Option<SureAnswer>,
+    pub(crate) confidence: Option<ConfidenceAnswer>,
 }
 
 impl Task {
@@ -136,7 +136,7 @@ impl Task {
     }
 }
 
-impl Found {
+impl QuestionResult {
     /// The plan in it, to be shown as the best so far.
     pub(crate) fn plan(&self) -> Option<&Plan> {
         match self {

@@ -30,7 +30,7 @@ pub(crate) struct Answer {
 
 /// What is known of a request when it comes in.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) enum Known {
+pub(crate) enum PriorRequest {
     /// Nothing; it is noted now.
     New,
     /// It was answered like this.

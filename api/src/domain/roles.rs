@@ -10,8 +10,8 @@ use utoipa::ToSchema;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub(crate) enum Role {
-    /// Boils water and fills kegs. In JSON it is called `kettle`, as it always was.
-    #[serde(rename = "kettle", alias = "pot")]
+    /// Boils water and fills kegs. `kettle` is taken for it too, which it was called before.
+    #[serde(alias = "kettle")]
     Pot,
     /// Gasses kegs, changes cylinders, empties what is past its time.
     Cellar,
@@ -45,7 +45,7 @@ impl Role {
 
     pub(crate) fn as_str(self) -> &'static str {
         match self {
-            Self::Pot => "kettle",
+            Self::Pot => "pot",
             Self::Cellar => "cellar",
             Self::Bar => "bar",
             Self::Wash => "wash",
@@ -54,6 +54,7 @@ impl Role {
     }
 
     pub(crate) fn parse(text: &str) -> Option<Self> {
+        let text = if text == "kettle" { "pot" } else { text };
         Self::ALL.into_iter().find(|role| role.as_str() == text)
     }
 

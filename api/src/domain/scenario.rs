@@ -7,7 +7,7 @@ use super::{Refusal, Revised, Revision};
 
 /// What the service knows about a site; setup and stock may be missing still.
 #[derive(Debug)]
-pub(crate) struct Known {
+pub(crate) struct SiteDocuments {
     pub(crate) site: Site,
     pub(crate) setup: Option<Revised<SetupDocument>>,
     pub(crate) stock: Option<Stock>,
@@ -15,7 +15,10 @@ pub(crate) struct Known {
 }
 
 /// A scenario that can be planned, with the revision of the setup it was made from.
-pub(crate) fn assemble(known: Known, horizon: Horizon) -> Result<(Checked, Revision), Refusal> {
+pub(crate) fn assemble(
+    known: SiteDocuments,
+    horizon: Horizon,
+) -> Result<(Checked, Revision), Refusal> {
     let id = known.site.id.clone();
     let missing = |field: &str, refusal: Refusal| Fault {
         field: field.to_owned(),
@@ -67,7 +70,7 @@ mod tests {
     #[test]
     fn what_is_missing_is_named_at_once() {
         let scenario = scheduler::sample::fixed();
-        let known = Known {
+        let known = SiteDocuments {
             site: scenario.site,
             setup: None,
             stock: None,

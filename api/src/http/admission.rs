@@ -11,8 +11,8 @@ use actix_web::dev::ServiceRequest;
 use actix_web::http::Method;
 use scheduler::scenario::{Fault, SiteId};
 
-use super::operations::Found;
-use super::place::Admitted;
+use super::operations::MatchedOperation;
+use super::typed_path::Admitted;
 use crate::domain::Refusal;
 use crate::domain::access::{Actor, Scope};
 use crate::domain::plans::PlanId;
@@ -37,7 +37,7 @@ const SEARCHES: [&str; 3] = ["plan", "question", "commitment"];
 
 /// What a path is about.
 #[derive(Default)]
-pub(crate) struct Place {
+pub(crate) struct PathSubject {
     pub(crate) site: Option<SiteId>,
     pub(crate) plan: Option<PlanId>,
 }
@@ -48,11 +48,11 @@ pub(crate) struct Place {
 /// Refused: the scope is missing, or it is about a site that is none of theirs.
 pub(crate) async fn admitted(
     store: &Store,
-    found: &Arc<Found>,
+    found: &Arc<MatchedOperation>,
     actor: &Actor,
     scope: Scope,
     request: &ServiceRequest,
-) -> Result<Place, Problem> {
+) -> Result<PathSubject, Problem> {
     let who = format!("{}:{}", actor.kind.as_str(), actor.id);
     tracing::Span::current().record("actor", who.as_str());
     if !actor.grant.allows(scope) {
@@ -80,7 +80,7 @@ pub(crate) async fn admitted(
             anywhere(found, actor, request.method())?;
         }
     }
-    let place = Place {
+    let place = PathSubject {
         site,
         plan: searches.first().copied(),
     };
@@ -125,7 +125,7 @@ async fn within(
 }
 
 /// Whether an operation that names no site is open to callers limited to sites.
-fn anywhere(found: &Found, actor: &Actor, method: &Method) -> Result<(), Problem> {
+fn anywhere(found: &MatchedOperation, actor: &Actor, method: &Method) -> Result<(), Problem> {
     let path = found.operation.path.as_str();
     let listed = ANYWHERE.iter().any(|start| {
         let rest = path.strip_prefix(start);

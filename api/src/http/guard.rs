@@ -18,10 +18,10 @@ use actix_web::{Error, HttpMessage, ResponseError, web};
 use super::actor::recognise;
 use super::admission::admitted;
 use super::client::client_network;
-use super::operations::{Found, Operations};
-use super::place::Admitted;
+use super::operations::{MatchedOperation, Operations};
 use super::request::RequestId;
 use super::route::{Route, path_of};
+use super::typed_path::Admitted;
 use super::{cache, refusals, repeats, sent_by, unmatched, whole};
 use crate::board;
 use crate::domain::Refusal;
@@ -29,7 +29,7 @@ use crate::domain::access::{Actor, Scope};
 use crate::limits::{Left, Limits};
 use crate::problem::{Kind, Problem};
 use crate::service::Service;
-use crate::storage::trail::{Trail, following};
+use crate::storage::audit_context::{AuditContext, following};
 
 /// The largest body of somebody who is not known, in bytes: a name and a password.
 const STRANGERS_BODY: usize = 16 * 1024;
@@ -62,7 +62,7 @@ pub(crate) async fn guard<B: MessageBody + 'static>(
 /// Lets a request for something there is through, if it comes from somebody.
 async fn recognised<B: MessageBody + 'static>(
     service: &Service,
-    found: &Arc<Found>,
+    found: &Arc<MatchedOperation>,
     request: ServiceRequest,
     next: Next<B>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
@@ -92,7 +92,7 @@ async fn recognised<B: MessageBody + 'static>(
 
 /// Lets anybody through to what is open to all. What they send is small.
 async fn open<B: MessageBody + 'static>(
-    found: &Arc<Found>,
+    found: &Arc<MatchedOperation>,
     mut request: ServiceRequest,
     next: Next<B>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
@@ -111,7 +111,7 @@ async fn open<B: MessageBody + 'static>(
 /// Lets somebody who is known through to the handler.
 async fn entered<B: MessageBody + 'static>(
     service: &Service,
-    found: &Arc<Found>,
+    found: &Arc<MatchedOperation>,
     actor: Actor,
     scope: Scope,
     request: ServiceRequest,
@@ -134,7 +134,7 @@ async fn entered<B: MessageBody + 'static>(
         Ok(repeat) => repeat.filter(|_| scope > Scope::Read),
         Err(problem) => return Ok(refused(request, &problem)),
     };
-    let trail = Trail {
+    let trail = AuditContext {
         actor,
         operation: found.operation.id.clone(),
         method: request.method().to_string(),

@@ -22,7 +22,7 @@ pub(crate) struct Operation {
 
 /// A path and what it takes.
 #[derive(Debug)]
-struct Place {
+struct PathEntry {
     path: ResourceDef,
     words: Words,
     operations: Vec<(&'static str, Arc<Operation>)>,
@@ -61,7 +61,7 @@ impl Words {
 
 /// All operations there are.
 #[derive(Debug)]
-pub(crate) struct Operations(Vec<Place>);
+pub(crate) struct Operations(Vec<PathEntry>);
 
 /// Paths that are not part of the contract. They hold nothing of anybody's.
 const PAGES: [&str; 5] = [
@@ -74,12 +74,12 @@ const PAGES: [&str; 5] = [
 
 /// What was found at a path.
 #[derive(Debug, Clone)]
-pub(crate) struct Found {
+pub(crate) struct MatchedOperation {
     pub(crate) operation: Arc<Operation>,
     parameters: Path<String>,
 }
 
-impl Found {
+impl MatchedOperation {
     /// A part of the path, as it stands there.
     pub(crate) fn parameter(&self, name: &str) -> Option<&str> {
         self.parameters.get(name)
@@ -94,12 +94,12 @@ impl Found {
 impl Operations {
     pub(crate) fn of(contract: &Value) -> Self {
         let paths = contract["paths"].as_object().into_iter().flatten();
-        let listed = paths.map(|(path, item)| Place {
+        let listed = paths.map(|(path, item)| PathEntry {
             path: ResourceDef::new(path.as_str()),
             words: Words::of(path),
             operations: methods(path, item),
         });
-        let pages = PAGES.iter().map(|path| Place {
+        let pages = PAGES.iter().map(|path| PathEntry {
             path: ResourceDef::new(*path),
             words: Words::of(path),
             operations: ["GET", "HEAD"]
@@ -126,7 +126,7 @@ impl Operations {
             if method == "GET" {
                 operations.push(("HEAD", operation));
             }
-            Place {
+            PathEntry {
                 path: ResourceDef::new(path.as_str()),
                 words: Words::of(&path),
                 operations,
@@ -136,7 +136,7 @@ impl Operations {
     }
 
     /// The operation at a path, for a method.
-    pub(crate) fn find(&self, method: &str, path: &str) -> Option<Found> {
+    pub(crate) fn find(&self, method: &str, path: &str) -> Option<MatchedOperation> {
         let parts: Vec<&str> = path.split('/').collect();
         self.0.iter().find_map(|place| {
             if !place.words.may_be(&parts) {
@@ -148,7 +148,7 @@ impl Operations {
             }
             let mut operations = place.operations.iter();
             let (_, operation) = operations.find(|(name, _)| *name == method)?;
-            Some(Found {
+            Some(MatchedOperation {
                 operation: operation.clone(),
                 parameters,
             })

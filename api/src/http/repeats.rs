@@ -16,7 +16,7 @@ use super::cookies::session_of;
 use super::guard::refused;
 use super::shown_once::ShownOnce;
 use crate::domain::access::{Actor, hash};
-use crate::domain::repeats::{Answer, Known, LONGEST_KEY, RepeatKey};
+use crate::domain::repeats::{Answer, LONGEST_KEY, PriorRequest, RepeatKey};
 use crate::domain::{Refusal, time};
 use crate::problem::{Chain, Kind, Problem};
 use crate::storage::{StorageError, Store, repeats};
@@ -80,12 +80,12 @@ pub(super) async fn once<B: MessageBody + 'static>(
         .write_unrecorded(move |conn| repeats::begin(conn, &asked, &fingerprint, time::now()))
         .await;
     match known {
-        Ok(Known::New) => {}
-        Ok(Known::Answered(answer)) => return Ok(again(request, answer)),
-        Ok(Known::Shown) => return Ok(refused(request, &Refusal::SecretShown.into())),
-        Ok(Known::Underway) => return Ok(refused(request, &Refusal::RepeatUnderway.into())),
-        Ok(Known::AnswerLost) => return Ok(refused(request, &Refusal::AnswerLost.into())),
-        Ok(Known::Other) => return Ok(refused(request, &Refusal::RepeatDiffers.into())),
+        Ok(PriorRequest::New) => {}
+        Ok(PriorRequest::Answered(answer)) => return Ok(again(request, answer)),
+        Ok(PriorRequest::Shown) => return Ok(refused(request, &Refusal::SecretShown.into())),
+        Ok(PriorRequest::Underway) => return Ok(refused(request, &Refusal::RepeatUnderway.into())),
+        Ok(PriorRequest::AnswerLost) => return Ok(refused(request, &Refusal::AnswerLost.into())),
+        Ok(PriorRequest::Other) => return Ok(refused(request, &Refusal::RepeatDiffers.into())),
         Err(error) => return Ok(refused(request, &Refusal::from(error).into())),
     }
     let response = next.call(request).await?.map_into_boxed_body();

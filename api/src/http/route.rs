@@ -9,7 +9,7 @@ use std::sync::Arc;
 use actix_web::dev::ServiceRequest;
 use actix_web::{HttpMessage, web};
 
-use super::operations::{Found, Operations};
+use super::operations::{MatchedOperation, Operations};
 use crate::board;
 
 /// The longest path that leads anywhere; none there is comes near it.
@@ -21,7 +21,7 @@ const MOST_SHOWN: usize = 8;
 /// What a request turned out to be for.
 #[derive(Debug, Clone)]
 pub(crate) struct Route {
-    found: Option<Arc<Found>>,
+    found: Option<Arc<MatchedOperation>>,
     /// What may be logged of a path that leads nowhere.
     shape: String,
 }
@@ -50,7 +50,7 @@ impl Route {
     }
 
     /// The operation or page, if there is one.
-    pub(crate) fn of(request: &ServiceRequest) -> Option<Arc<Found>> {
+    pub(crate) fn of(request: &ServiceRequest) -> Option<Arc<MatchedOperation>> {
         request.extensions().get::<Self>()?.found.clone()
     }
 

@@ -29,7 +29,7 @@ pub(crate) struct Uploads {
 
 /// A place that was given; it is free again when this goes.
 #[derive(Debug)]
-pub(crate) struct Place {
+pub(crate) struct UploadPermit {
     _share: OwnedSemaphorePermit,
     _place: OwnedSemaphorePermit,
 }
@@ -47,7 +47,7 @@ impl Uploads {
     ///
     /// # Errors
     /// The caller, or all callers together, keep every place for longer than somebody waits.
-    pub(crate) async fn place(&self, caller: &str) -> Result<Place, Refusal> {
+    pub(crate) async fn place(&self, caller: &str) -> Result<UploadPermit, Refusal> {
         let share = self.share(caller);
         let both = async {
             let share = share.acquire_owned().await;
@@ -58,7 +58,7 @@ impl Uploads {
         let (share, place) = found
             .map_err(|_| Refusal::TooMany { seconds: 5 })?
             .map_err(Refusal::internal)?;
-        Ok(Place {
+        Ok(UploadPermit {
             _share: share,
             _place: place,
         })

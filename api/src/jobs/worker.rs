@@ -14,7 +14,7 @@ use super::control::Control;
 use super::{Shared, keeper};
 use crate::domain::Refusal;
 use crate::domain::plans::{PlanFailure, PlanId};
-use crate::domain::questions::{Found, Task};
+use crate::domain::questions::{QuestionResult, Task};
 use crate::metrics;
 use crate::problem::{Chain, Problem};
 use crate::storage::StorageError;
@@ -144,7 +144,7 @@ fn search(job: Job, control: &Control, limits: Limits) -> Outcome {
     let found = catch_unwind(AssertUnwindSafe(|| {
         answer_to(&job.task, &checked, limits, watch)
     }));
-    if let Ok(Ok(Some(plan))) = found.as_ref().map(|f| f.as_ref().map(Found::plan)) {
+    if let Ok(Ok(Some(plan))) = found.as_ref().map(|f| f.as_ref().map(QuestionResult::plan)) {
         control.found(&plan.verdict);
     }
     match found {
@@ -161,23 +161,23 @@ fn answer_to(
     scenario: &Checked,
     limits: Limits,
     watch: Watch<'_>,
-) -> Result<Found, NoAnswer> {
+) -> Result<QuestionResult, NoAnswer> {
     Ok(match task {
-        Task::Plan => Found::Plan(Box::new(answer::plan(scenario, limits, watch)?)),
+        Task::Plan => QuestionResult::Plan(Box::new(answer::plan(scenario, limits, watch)?)),
         Task::Replan { published, facts } => {
             let found = answer::replan(scenario, published, facts, limits, watch)?;
-            Found::Replanned(Box::new(found))
+            QuestionResult::Replanned(Box::new(found))
         }
         Task::Commitment(question) => {
             let found = answer::commitment(scenario, question, limits, watch)?;
-            Found::Commitment(Box::new(found))
+            QuestionResult::Commitment(Box::new(found))
         }
-        Task::WhatIf(question) => Found::WhatIf(Box::new(answer::what_if(
+        Task::WhatIf(question) => QuestionResult::WhatIf(Box::new(answer::what_if(
             scenario, question, limits, watch,
         )?)),
-        Task::Confidence { plan, question } => {
-            Found::Confidence(Box::new(answer::sure(scenario, plan, question, watch)?))
-        }
+        Task::Confidence { plan, question } => QuestionResult::Confidence(Box::new(
+            answer::confidence(scenario, plan, question, watch)?,
+        )),
     })
 }
 

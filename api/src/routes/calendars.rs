@@ -13,7 +13,7 @@ use crate::domain::access::Actor;
 use crate::domain::calendars::{CalendarAddress, CalendarFeed, CalendarId, CalendarRequest};
 use crate::domain::trace::whole;
 use crate::domain::{Refusal, secret};
-use crate::http::{At, Body, shown_once};
+use crate::http::{Body, TypedPath, shown_once};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::plans::lineage;
@@ -75,7 +75,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[get("/v1/sites/{site}/calendars")]
 pub(crate) async fn list_calendars(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
 ) -> Result<HttpResponse, Problem> {
     let found = service
         .store
@@ -106,7 +106,7 @@ pub(crate) async fn list_calendars(
 pub(crate) async fn create_calendar(
     service: web::Data<Service>,
     actor: Actor,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
     Body(request): Body<CalendarRequest>,
 ) -> Result<HttpResponse, Problem> {
     let (feed, path) = service
@@ -147,7 +147,7 @@ pub(crate) fn make(
 #[delete("/v1/sites/{site}/calendars/{calendar}")]
 pub(crate) async fn revoke_calendar(
     service: web::Data<Service>,
-    At(CalendarPath { site, calendar }): At<CalendarPath>,
+    TypedPath(CalendarPath { site, calendar }): TypedPath<CalendarPath>,
 ) -> Result<HttpResponse, Problem> {
     service
         .store
@@ -178,7 +178,7 @@ pub(crate) async fn revoke_calendar(
 #[get("/v1/calendars/{secret}.ics")]
 pub(crate) async fn read_calendar(
     service: web::Data<Service>,
-    At(SecretPath { secret }): At<SecretPath>,
+    TypedPath(SecretPath { secret }): TypedPath<SecretPath>,
 ) -> Result<HttpResponse, Problem> {
     let text = service
         .store

@@ -16,7 +16,7 @@ use crate::domain::readings::Reading;
 use crate::domain::setup::{SetupDocument, check};
 use crate::domain::work::WorkRecord;
 use crate::domain::{Refusal, Revised, Revision};
-use crate::http::{At, Body, Precondition, etag};
+use crate::http::{Body, Precondition, TypedPath, etag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, events, plans, readings, setup, sites, work};
@@ -63,7 +63,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[get("/v1/sites/{site}/calibration")]
 pub(crate) async fn read_calibration(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
 ) -> Result<HttpResponse, Problem> {
     let (found, _) = service.store.read(move |conn| look(conn, &site)).await?;
     Ok(HttpResponse::Ok()
@@ -93,7 +93,7 @@ pub(crate) async fn read_calibration(
 #[post("/v1/sites/{site}/calibration/accept")]
 pub(crate) async fn accept_calibration(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Precondition(expected): Precondition,
     Body(acceptance): Body<CalibrationAcceptance>,
 ) -> Result<HttpResponse, Problem> {

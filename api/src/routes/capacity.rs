@@ -17,7 +17,7 @@ use crate::domain::Refusal;
 use crate::domain::access::{Actor, hash};
 use crate::domain::plans::{Gap, PlanRequest, TimeLimit};
 use crate::domain::scenario::assemble;
-use crate::http::{At, Body};
+use crate::http::{Body, TypedPath};
 use crate::jobs::Asked;
 use crate::problem::{Problem, problems};
 use crate::service::Service;
@@ -120,7 +120,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 pub(crate) async fn ask_capacity(
     service: web::Data<Service>,
     actor: Actor,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Body(request): Body<CapacityRequest>,
 ) -> Result<HttpResponse, Problem> {
     let (stretch, question) = request.parts();
@@ -152,7 +152,7 @@ pub(crate) async fn ask_capacity(
 pub(crate) async fn ask_capacity_curve(
     service: web::Data<Service>,
     actor: Actor,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Body(request): Body<CurveRequest>,
 ) -> Result<HttpResponse, Problem> {
     let stretch = PlanRequest {

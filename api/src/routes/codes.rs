@@ -7,7 +7,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 use super::SitePath;
 use crate::domain::codes::Codes;
 use crate::domain::{Refusal, Revision};
-use crate::http::{At, Body, Precondition, etag};
+use crate::http::{Body, Precondition, TypedPath, etag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{codes, setup, sites};
@@ -35,7 +35,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[get("/v1/sites/{site}/codes")]
 pub(crate) async fn read_codes(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
 ) -> Result<HttpResponse, Problem> {
     let found = service
         .store
@@ -77,7 +77,7 @@ pub(crate) async fn read_codes(
 #[put("/v1/sites/{site}/codes")]
 pub(crate) async fn replace_codes(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Precondition(expected): Precondition,
     Body(document): Body<Codes>,
 ) -> Result<HttpResponse, Problem> {

@@ -16,7 +16,7 @@ use crate::domain::questions::{SearchKind, Task};
 use crate::domain::queue::Admission;
 use crate::domain::scenario::assemble;
 use crate::domain::{Refusal, demand as lines, time};
-use crate::http::{At, Body};
+use crate::http::{Body, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::plans::jobs;
@@ -72,7 +72,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[post("/v1/sites/{site}/commitments")]
 pub(crate) async fn ask_commitment(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Body(request): Body<CommitmentRequest>,
 ) -> Result<HttpResponse, Problem> {
     let (stretch, _) = request.clone().parts();
@@ -130,7 +130,7 @@ fn held(
 #[get("/v1/commitments/{commitment}")]
 pub(crate) async fn read_commitment(
     service: web::Data<Service>,
-    At(CommitmentPath { commitment: id }): At<CommitmentPath>,
+    TypedPath(CommitmentPath { commitment: id }): TypedPath<CommitmentPath>,
 ) -> Result<HttpResponse, Problem> {
     let (mut commitment, _) = service
         .store
@@ -157,7 +157,7 @@ pub(crate) async fn read_commitment(
 #[post("/v1/commitments/{commitment}/cancel")]
 pub(crate) async fn cancel_commitment(
     service: web::Data<Service>,
-    At(CommitmentPath { commitment: id }): At<CommitmentPath>,
+    TypedPath(CommitmentPath { commitment: id }): TypedPath<CommitmentPath>,
 ) -> Result<HttpResponse, Problem> {
     let commitment = service
         .store
@@ -184,7 +184,7 @@ pub(crate) async fn cancel_commitment(
 #[post("/v1/commitments/{commitment}/hold")]
 pub(crate) async fn hold_commitment(
     service: web::Data<Service>,
-    At(CommitmentPath { commitment: id }): At<CommitmentPath>,
+    TypedPath(CommitmentPath { commitment: id }): TypedPath<CommitmentPath>,
     Body(request): Body<HoldRequest>,
 ) -> Result<HttpResponse, Problem> {
     let held = service
@@ -221,7 +221,7 @@ pub(crate) fn hold(
 #[post("/v1/commitments/{commitment}/accept")]
 pub(crate) async fn accept_commitment(
     service: web::Data<Service>,
-    At(CommitmentPath { commitment: id }): At<CommitmentPath>,
+    TypedPath(CommitmentPath { commitment: id }): TypedPath<CommitmentPath>,
     Body(request): Body<AcceptRequest>,
 ) -> Result<HttpResponse, Problem> {
     let agreed = service
@@ -272,7 +272,7 @@ pub(crate) fn accept(
 #[post("/v1/commitments/{commitment}/release")]
 pub(crate) async fn release_commitment(
     service: web::Data<Service>,
-    At(CommitmentPath { commitment: id }): At<CommitmentPath>,
+    TypedPath(CommitmentPath { commitment: id }): TypedPath<CommitmentPath>,
     Body(request): Body<ReleaseRequest>,
 ) -> Result<HttpResponse, Problem> {
     let released = service

@@ -8,7 +8,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::domain::access::{Actor, ApiKey, KeyId, KeyRequest};
 use crate::domain::{Refusal, time};
-use crate::http::{At, Body, IfMatch, shown_once, tag_of};
+use crate::http::{Body, IfMatch, TypedPath, shown_once, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, keys, webhooks};
@@ -136,7 +136,7 @@ pub(crate) async fn list_keys(
 pub(crate) async fn read_key(
     service: web::Data<Service>,
     actor: Actor,
-    At(KeyPath { key: id }): At<KeyPath>,
+    TypedPath(KeyPath { key: id }): TypedPath<KeyPath>,
 ) -> Result<HttpResponse, Problem> {
     let key = service
         .store
@@ -164,7 +164,7 @@ pub(crate) async fn read_key(
 pub(crate) async fn revoke_key(
     service: web::Data<Service>,
     actor: Actor,
-    At(KeyPath { key: id }): At<KeyPath>,
+    TypedPath(KeyPath { key: id }): TypedPath<KeyPath>,
     expected: IfMatch,
 ) -> Result<HttpResponse, Problem> {
     revoke(&service, actor, id, expected).await?;

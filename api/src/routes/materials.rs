@@ -13,7 +13,7 @@ use super::plans::published;
 use crate::domain::materials::{MaterialNeed, materials};
 use crate::domain::plans::PlanId;
 use crate::domain::{Refusal, cells};
-use crate::http::{At, Params};
+use crate::http::{Params, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, plans, sites};
@@ -61,7 +61,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[get("/v1/sites/{site}/materials")]
 pub(crate) async fn list_materials(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Params(params): Params<LeadParams>,
 ) -> Result<HttpResponse, Problem> {
     let found = read(&service, site, &params).await?;
@@ -95,7 +95,7 @@ async fn read(
 #[get("/v1/sites/{site}/materials.csv")]
 pub(crate) async fn export_materials(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Params(params): Params<LeadParams>,
 ) -> Result<HttpResponse, Problem> {
     let found = read(&service, site, &params).await?;

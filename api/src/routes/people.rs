@@ -9,7 +9,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 use crate::domain::access::{Actor, Grant, PersonChange, PersonId, PersonRequest, PersonView};
 use crate::domain::{Refusal, time};
 use crate::hashing::Caller;
-use crate::http::{At, Body, IfMatch, tag_of};
+use crate::http::{Body, IfMatch, TypedPath, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, erasure, people, webhooks};
@@ -142,7 +142,7 @@ pub(crate) async fn list_people(
 pub(crate) async fn read_person(
     service: web::Data<Service>,
     actor: Actor,
-    At(PersonPath { person: id }): At<PersonPath>,
+    TypedPath(PersonPath { person: id }): TypedPath<PersonPath>,
 ) -> Result<HttpResponse, Problem> {
     let (person, password) = service
         .store
@@ -177,7 +177,7 @@ pub(crate) async fn read_person(
 pub(crate) async fn change_person(
     service: web::Data<Service>,
     actor: Actor,
-    At(PersonPath { person: id }): At<PersonPath>,
+    TypedPath(PersonPath { person: id }): TypedPath<PersonPath>,
     expected: IfMatch,
     Body(change): Body<PersonChange>,
 ) -> Result<HttpResponse, Problem> {
@@ -242,7 +242,7 @@ pub(crate) async fn change_person(
 pub(crate) async fn remove_person(
     service: web::Data<Service>,
     actor: Actor,
-    At(PersonPath { person: id }): At<PersonPath>,
+    TypedPath(PersonPath { person: id }): TypedPath<PersonPath>,
     expected: IfMatch,
 ) -> Result<HttpResponse, Problem> {
     service
@@ -283,7 +283,7 @@ pub(crate) fn remove(conn: &mut Connection, actor: &Actor, id: PersonId) -> Resu
 pub(crate) async fn erase_person(
     service: web::Data<Service>,
     actor: Actor,
-    At(PersonPath { person: id }): At<PersonPath>,
+    TypedPath(PersonPath { person: id }): TypedPath<PersonPath>,
 ) -> Result<HttpResponse, Problem> {
     let now_called = service
         .store
@@ -325,14 +325,14 @@ fn lasting(actor: &Actor, person: &PersonView) -> Result<(), Refusal> {
 
 /// What an ETag is of: a new password is a change too, though nobody sees it.
 #[derive(Serialize)]
-struct Kept<'a> {
+struct EtagInput<'a> {
     person: &'a PersonView,
     password: &'a str,
 }
 
 fn admit(conn: &mut Connection, expected: &IfMatch, person: &PersonView) -> Result<(), Refusal> {
     let password = &people::password(conn, person.id)?;
-    expected.admit(Some(&Kept { person, password }))
+    expected.admit(Some(&EtagInput { person, password }))
 }
 
 fn tagged(
@@ -340,6 +340,6 @@ fn tagged(
     person: &PersonView,
     password: &str,
 ) -> Result<HttpResponse, Refusal> {
-    let tag = tag_of(&Kept { person, password })?;
+    let tag = tag_of(&EtagInput { person, password })?;
     Ok(response.insert_header(tag).json(person))
 }

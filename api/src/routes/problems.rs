@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::problem::{Kind, Problem, problems};
 
 problems! {
@@ -81,7 +81,7 @@ pub(crate) async fn list_problems() -> HttpResponse {
 )]
 #[get("/v1/problems/{code}")]
 pub(crate) async fn read_problem(
-    At(ProblemPath { code }): At<ProblemPath>,
+    TypedPath(ProblemPath { code }): TypedPath<ProblemPath>,
 ) -> Result<HttpResponse, Problem> {
     let kind = Kind::find(&code).ok_or_else(|| {
         let what = format!("there is no problem code \"{code}\"; GET /v1/problems lists them");

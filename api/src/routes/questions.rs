@@ -2,7 +2,7 @@
 
 use actix_web::{HttpResponse, get, post, web};
 use chrono::{DateTime, FixedOffset};
-use scheduler::answer::{ScenarioChange, SureQuestion, WhatIfQuestion};
+use scheduler::answer::{ConfidenceQuestion, ScenarioChange, WhatIfQuestion};
 use scheduler::scenario::{Checked, Grid, Scenario};
 use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
@@ -15,7 +15,7 @@ use crate::domain::Refusal;
 use crate::domain::plans::{Gap, PlanId, PlanRequest, TimeLimit};
 use crate::domain::questions::{Question, Task};
 use crate::domain::queue::Admission;
-use crate::http::{At, Body, slow};
+use crate::http::{Body, TypedPath, slow};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::plans::{jobs, questions};
@@ -87,7 +87,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[post("/v1/sites/{site}/what-if")]
 pub(crate) async fn ask_what_if(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Body(request): Body<WhatIfRequest>,
 ) -> Result<HttpResponse, Problem> {
     let stretch = PlanRequest {
@@ -161,7 +161,7 @@ pub(crate) fn what_if_of(
 #[utoipa::path(
     tag = "questions",
     params(PlanPath),
-    request_body(content = SureQuestion, description = "How often to replay, and how far things may \
+    request_body(content = ConfidenceQuestion, description = "How often to replay, and how far things may \
         be off; what is left out has its usual value."),
     responses(
         (status = 202, description = "The question is queued.", body = Question, headers(
@@ -173,8 +173,8 @@ pub(crate) fn what_if_of(
 #[post("/v1/plans/{plan}/confidence")]
 pub(crate) async fn ask_confidence(
     service: web::Data<Service>,
-    At(PlanPath { plan }): At<PlanPath>,
-    Body(question): Body<SureQuestion>,
+    TypedPath(PlanPath { plan }): TypedPath<PlanPath>,
+    Body(question): Body<ConfidenceQuestion>,
 ) -> Result<HttpResponse, Problem> {
     let found = question.replays;
     if !(100..=100_000).contains(&found) {
@@ -213,7 +213,7 @@ pub(crate) async fn ask_confidence(
 #[get("/v1/questions/{question}")]
 pub(crate) async fn read_question(
     service: web::Data<Service>,
-    At(QuestionPath { question: id }): At<QuestionPath>,
+    TypedPath(QuestionPath { question: id }): TypedPath<QuestionPath>,
 ) -> Result<HttpResponse, Problem> {
     let mut question = service
         .store
@@ -239,7 +239,7 @@ pub(crate) async fn read_question(
 #[post("/v1/questions/{question}/cancel")]
 pub(crate) async fn cancel_question(
     service: web::Data<Service>,
-    At(QuestionPath { question: id }): At<QuestionPath>,
+    TypedPath(QuestionPath { question: id }): TypedPath<QuestionPath>,
 ) -> Result<HttpResponse, Problem> {
     let question = service
         .store

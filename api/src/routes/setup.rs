@@ -12,7 +12,7 @@ use crate::domain::setup::{
     MergePatch, SetupChanges, SetupDocument, SetupRevision, check, patched,
 };
 use crate::domain::{Refusal, Revision};
-use crate::http::{At, Body, Params, Precondition, etag};
+use crate::http::{Body, Params, Precondition, TypedPath, etag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{setup, sites};
@@ -83,7 +83,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[get("/v1/sites/{site}/setup")]
 pub(crate) async fn read_setup(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
 ) -> Result<HttpResponse, Problem> {
     let found = service
         .store
@@ -122,7 +122,7 @@ pub(crate) async fn read_setup(
 #[put("/v1/sites/{site}/setup")]
 pub(crate) async fn replace_setup(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
     Precondition(expected): Precondition,
     Body(document): Body<SetupDocument>,
 ) -> Result<HttpResponse, Problem> {
@@ -173,7 +173,7 @@ pub(crate) async fn replace_setup(
 #[patch("/v1/sites/{site}/setup")]
 pub(crate) async fn patch_setup(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
     Precondition(expected): Precondition,
     Body(MergePatch(patch)): Body<MergePatch>,
 ) -> Result<HttpResponse, Problem> {
@@ -210,7 +210,7 @@ pub(crate) async fn patch_setup(
 #[get("/v1/sites/{site}/setup/changes")]
 pub(crate) async fn list_setup_changes(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Params(ChangesParams { from, to }): Params<ChangesParams>,
 ) -> Result<HttpResponse, Problem> {
     let changes = service
@@ -238,7 +238,7 @@ pub(crate) async fn list_setup_changes(
 #[get("/v1/sites/{site}/setup/revisions")]
 pub(crate) async fn list_setup_revisions(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
 ) -> Result<HttpResponse, Problem> {
     let revisions = service
         .store
@@ -262,7 +262,7 @@ pub(crate) async fn list_setup_revisions(
 #[get("/v1/sites/{site}/setup/revisions/{revision}")]
 pub(crate) async fn read_setup_revision(
     service: web::Data<Service>,
-    At(RevisionPath { site, revision }): At<RevisionPath>,
+    TypedPath(RevisionPath { site, revision }): TypedPath<RevisionPath>,
 ) -> Result<HttpResponse, Problem> {
     let found = service
         .store

@@ -12,7 +12,7 @@ use super::SitePath;
 use super::plans::{floor_of_site, published};
 use crate::domain::roles::Role;
 use crate::domain::{Refusal, time};
-use crate::http::{At, Params};
+use crate::http::{Params, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, plans, sites};
@@ -56,7 +56,7 @@ pub(crate) struct SheetParams {
     )]
     date: Option<NaiveDate>,
     /// Only the work of this role.
-    #[param(inline, example = "kettle")]
+    #[param(inline, example = "pot")]
     role: Option<Role>,
     /// The paper; A4 where nothing is said.
     #[param(inline, example = "a4")]
@@ -84,7 +84,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[get("/v1/sites/{site}/sheet")]
 pub(crate) async fn read_sheet(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Params(params): Params<SheetParams>,
 ) -> Result<HttpResponse, Problem> {
     let page = service

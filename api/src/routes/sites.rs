@@ -10,7 +10,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 use super::SitePath;
 use crate::domain::access::Actor;
 use crate::domain::{self, Refusal, Revision};
-use crate::http::{At, Body, Precondition, etag};
+use crate::http::{Body, Precondition, TypedPath, etag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage;
@@ -102,7 +102,7 @@ pub(crate) async fn create_site(
 #[get("/v1/sites/{site}")]
 pub(crate) async fn read_site(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
 ) -> Result<HttpResponse, Problem> {
     let found = service
         .store
@@ -131,7 +131,7 @@ pub(crate) async fn read_site(
 #[put("/v1/sites/{site}")]
 pub(crate) async fn replace_site(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
     Precondition(expected): Precondition,
     Body(site): Body<Site>,
 ) -> Result<HttpResponse, Problem> {

@@ -17,7 +17,7 @@ use crate::domain::stock::{
     check_movement, corrections,
 };
 use crate::domain::{Refusal, time};
-use crate::http::{At, Body, Params};
+use crate::http::{Body, Params, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, codes, setup, sites, stock};
@@ -165,7 +165,7 @@ fn until(at: Option<DateTime<FixedOffset>>) -> stock::Until {
 #[get("/v1/sites/{site}/stock")]
 pub(crate) async fn read_stock(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
     Params(InstantParams { at }): Params<InstantParams>,
 ) -> Result<HttpResponse, Problem> {
     let balance: Balance = service
@@ -193,7 +193,7 @@ pub(crate) async fn read_stock(
 #[get("/v1/sites/{site}/stock/kegs")]
 pub(crate) async fn list_kegs(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
     Params(KegParams { at, state }): Params<KegParams>,
 ) -> Result<HttpResponse, Problem> {
     let kegs = service
@@ -218,7 +218,7 @@ pub(crate) async fn list_kegs(
 #[get("/v1/sites/{site}/stock/kegs/{grai}")]
 pub(crate) async fn read_keg(
     service: web::Data<Service>,
-    At(KegPath { site: id, grai }): At<KegPath>,
+    TypedPath(KegPath { site: id, grai }): TypedPath<KegPath>,
 ) -> Result<HttpResponse, Problem> {
     let grai = Grai::try_from(grai).map_err(|error| Refusal::field("grai", error.to_string()))?;
     let history = service
@@ -249,7 +249,7 @@ pub(crate) async fn read_keg(
 #[get("/v1/sites/{site}/stock/counts/{seq}/corrections")]
 pub(crate) async fn list_stock_corrections(
     service: web::Data<Service>,
-    At(CountPath { site: id, seq }): At<CountPath>,
+    TypedPath(CountPath { site: id, seq }): TypedPath<CountPath>,
 ) -> Result<HttpResponse, Problem> {
     let found = service
         .store
@@ -278,7 +278,7 @@ pub(crate) async fn list_stock_corrections(
 #[get("/v1/sites/{site}/stock/entries")]
 pub(crate) async fn list_stock_entries(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
     Params(PageParams { after, limit }): Params<PageParams>,
 ) -> Result<HttpResponse, Problem> {
     let after = i64::from(after.unwrap_or(0));
@@ -315,7 +315,7 @@ pub(crate) async fn list_stock_entries(
 #[post("/v1/sites/{site}/stock/counts")]
 pub(crate) async fn record_stock_count(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Body(count): Body<Count>,
 ) -> Result<HttpResponse, Problem> {
     let recorded = service
@@ -340,7 +340,7 @@ pub(crate) async fn record_stock_count(
 #[post("/v1/sites/{site}/stock/movements")]
 pub(crate) async fn record_stock_movement(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Body(movement): Body<Movement>,
 ) -> Result<HttpResponse, Problem> {
     let recorded = service

@@ -13,7 +13,7 @@ use crate::domain::secret;
 use crate::domain::webhooks::{
     Delivery, DeliveryId, Webhook, WebhookId, WebhookRequest, WebhookSecret, check,
 };
-use crate::http::{At, Body, IfMatch, Params, shown_once, tag_of};
+use crate::http::{Body, IfMatch, Params, TypedPath, shown_once, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, sites, webhooks};
@@ -179,7 +179,7 @@ pub(crate) async fn make(
 #[get("/v1/webhooks/{webhook}")]
 pub(crate) async fn read_webhook(
     service: web::Data<Service>,
-    At(WebhookPath { webhook: id }): At<WebhookPath>,
+    TypedPath(WebhookPath { webhook: id }): TypedPath<WebhookPath>,
 ) -> Result<HttpResponse, Problem> {
     let found = service.store.read(move |conn| known(conn, id)).await?;
     Ok(tagged(&found)?)
@@ -207,7 +207,7 @@ pub(crate) async fn read_webhook(
 pub(crate) async fn replace_webhook(
     service: web::Data<Service>,
     actor: Actor,
-    At(WebhookPath { webhook: id }): At<WebhookPath>,
+    TypedPath(WebhookPath { webhook: id }): TypedPath<WebhookPath>,
     expected: IfMatch,
     Body(request): Body<WebhookRequest>,
 ) -> Result<HttpResponse, Problem> {
@@ -239,7 +239,7 @@ pub(crate) async fn replace_webhook(
 #[delete("/v1/webhooks/{webhook}")]
 pub(crate) async fn delete_webhook(
     service: web::Data<Service>,
-    At(WebhookPath { webhook: id }): At<WebhookPath>,
+    TypedPath(WebhookPath { webhook: id }): TypedPath<WebhookPath>,
     expected: IfMatch,
 ) -> Result<HttpResponse, Problem> {
     service
@@ -266,7 +266,7 @@ pub(crate) async fn delete_webhook(
 #[post("/v1/webhooks/{webhook}/secret")]
 pub(crate) async fn renew_webhook_secret(
     service: web::Data<Service>,
-    At(WebhookPath { webhook: id }): At<WebhookPath>,
+    TypedPath(WebhookPath { webhook: id }): TypedPath<WebhookPath>,
 ) -> Result<HttpResponse, Problem> {
     let renewed = renew(&service, id).await?;
     Ok(shown_once(HttpResponse::Ok().json(renewed)))
@@ -300,7 +300,7 @@ pub(crate) async fn renew(service: &Service, id: WebhookId) -> Result<WebhookSec
 #[get("/v1/webhooks/{webhook}/deliveries")]
 pub(crate) async fn list_webhook_deliveries(
     service: web::Data<Service>,
-    At(WebhookPath { webhook: id }): At<WebhookPath>,
+    TypedPath(WebhookPath { webhook: id }): TypedPath<WebhookPath>,
     Params(PageParams { before, limit }): Params<PageParams>,
 ) -> Result<HttpResponse, Problem> {
     let limit = limit.unwrap_or_default();
@@ -331,7 +331,7 @@ pub(crate) async fn list_webhook_deliveries(
 #[post("/v1/webhooks/{webhook}/deliveries/{delivery}/resend")]
 pub(crate) async fn resend_webhook_delivery(
     service: web::Data<Service>,
-    At(DeliveryPath { webhook, delivery }): At<DeliveryPath>,
+    TypedPath(DeliveryPath { webhook, delivery }): TypedPath<DeliveryPath>,
 ) -> Result<HttpResponse, Problem> {
     let sent = service
         .store

@@ -16,7 +16,7 @@ use crate::domain::keeping::{Days, Keeping};
 use crate::domain::plans::TimeLimit;
 use crate::domain::queue::Bounds;
 use crate::http::TrustedProxies;
-use crate::storage::{BadPlace, PATIENCE, Place};
+use crate::storage::{BadDatabaseUrl, DatabaseUrl, PATIENCE};
 
 pub(crate) use flags::Flags;
 
@@ -129,7 +129,7 @@ impl Default for Settings {
 }
 
 /// Settings, and where each came from.
-pub(crate) struct Found {
+pub(crate) struct ResolvedSettings {
     pub(crate) settings: Settings,
     sources: Figment,
 }
@@ -138,7 +138,7 @@ pub(crate) struct Found {
 ///
 /// # Errors
 /// One message for each thing that cannot be used: which setting, where it stands, what is allowed.
-pub(crate) fn find(flags: &Flags) -> Result<Found, Vec<String>> {
+pub(crate) fn find(flags: &Flags) -> Result<ResolvedSettings, Vec<String>> {
     let mut sources = Figment::from(Serialized::defaults(Settings::default()));
     if let Some(file) = &flags.config {
         if !file.is_file() {
@@ -160,7 +160,7 @@ pub(crate) fn find(flags: &Flags) -> Result<Found, Vec<String>> {
     })?;
     let wrong = settings.faults();
     if wrong.is_empty() {
-        Ok(Found { settings, sources })
+        Ok(ResolvedSettings { settings, sources })
     } else {
         Err(wrong)
     }
@@ -180,9 +180,10 @@ fn explained(error: &figment::Error) -> String {
 
 impl Settings {
     /// The database as a place.
-    pub(crate) fn place(&self) -> Result<Place, String> {
+    pub(crate) fn place(&self) -> Result<DatabaseUrl, String> {
         let place = self.database.parse();
-        let place: Place = place.map_err(|error: BadPlace| format!("database: {error}"))?;
+        let place: DatabaseUrl =
+            place.map_err(|error: BadDatabaseUrl| format!("database: {error}"))?;
         Ok(place.with_patience(Duration::from_secs(self.database_timeout_seconds)))
     }
 
@@ -297,7 +298,7 @@ impl Settings {
 mod tests {
     use super::*;
 
-    fn with(text: &str) -> Result<Found, Vec<String>> {
+    fn with(text: &str) -> Result<ResolvedSettings, Vec<String>> {
         let dir = tempfile::tempdir().unwrap();
         let file = dir.path().join("fizzwright.toml");
         std::fs::write(&file, text).unwrap();

@@ -2,9 +2,9 @@
 
 use std::fmt;
 
-use super::Found;
+use super::ResolvedSettings;
 
-impl fmt::Display for Found {
+impl fmt::Display for ResolvedSettings {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let mut shown = self.settings.clone();
         if let Ok(place) = shown.place() {
@@ -20,7 +20,7 @@ impl fmt::Display for Found {
     }
 }
 
-impl Found {
+impl ResolvedSettings {
     fn origin(&self, name: &str) -> String {
         let Some(metadata) = self.sources.find_metadata(name) else {
             return "default".to_owned();

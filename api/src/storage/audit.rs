@@ -4,9 +4,9 @@ use chrono::NaiveDateTime;
 use diesel::prelude::*;
 use scheduler::scenario::SiteId;
 
+use super::audit_context::AuditContext;
 use super::row::{self, Row};
 use super::schema::audit;
-use super::trail::Trail;
 use super::{Connection, StorageError, plans};
 use crate::domain::access::ActorKind;
 use crate::domain::audit::{AuditEntry, Noted, Outcome, Who};
@@ -50,7 +50,7 @@ pub(crate) fn note(conn: &mut Connection, noted: &Noted) -> Result<(), StorageEr
 }
 
 /// Adds what a request did.
-pub(super) fn append(conn: &mut Connection, trail: &Trail) -> Result<(), StorageError> {
+pub(super) fn append(conn: &mut Connection, trail: &AuditContext) -> Result<(), StorageError> {
     let site = match (&trail.site, trail.plan) {
         (Some(site), _) => Some(site.clone()),
         (None, Some(plan)) => plans::site_of(conn, plan)?,

@@ -14,7 +14,7 @@ use diesel::r2d2::ManageConnection;
 use diesel::sql_types::BigInt;
 
 use super::open::Opener;
-use super::{Connection, Place};
+use super::{Connection, DatabaseUrl};
 
 /// How often other processes' writes are looked for.
 const LOOK_EVERY: Duration = Duration::from_millis(50);
@@ -50,8 +50,8 @@ impl Changes {
     }
 
     /// Looks for other processes' writes for as long as somebody wants to know.
-    pub(super) fn watch(changes: &Arc<Self>, place: &Place) {
-        if matches!(place, Place::Server(..)) {
+    pub(super) fn watch(changes: &Arc<Self>, place: &DatabaseUrl) {
+        if matches!(place, DatabaseUrl::Server(..)) {
             return;
         }
         let opener = Opener {
@@ -117,7 +117,7 @@ mod tests {
     #[test]
     fn own_writes_count_at_once_and_others_soon() {
         let dir = tempfile::tempdir().unwrap();
-        let place = Place::File(dir.path().join("test.sqlite"));
+        let place = DatabaseUrl::File(dir.path().join("test.sqlite"));
         let ours = Store::open(&place).unwrap();
         assert_eq!(ours.version(), None, "nobody looks yet");
         ours.watch(&place);

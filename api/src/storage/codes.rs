@@ -3,14 +3,14 @@
 use diesel::prelude::*;
 use scheduler::scenario::SiteId;
 
+use super::parsed_cache::ParsedCache;
 use super::row::{self, Row};
 use super::schema::codes;
-use super::understood::Understood;
 use super::{Connection, StorageError};
 use crate::domain::codes::Codes;
 use crate::domain::{Revised, Revision, time};
 
-static CODES: Understood<Codes> = Understood::new();
+static CODES: ParsedCache<Codes> = ParsedCache::new();
 
 /// A site's codes, if it has any.
 pub(crate) fn find(

@@ -5,25 +5,28 @@
 //! [`Store::read`] and [`Store::write`] alone.
 
 pub(crate) mod audit;
+pub(crate) mod audit_context;
 pub(crate) mod backup;
 pub(crate) mod calendars;
 mod changes;
 pub(crate) mod codes;
 pub(crate) mod commitments;
 mod connection;
+mod database_url;
 pub(crate) mod demand;
 pub(crate) mod erasure;
 mod error;
 pub(crate) mod events;
 pub(crate) mod familiar;
 mod file;
+mod group_commit;
 pub(crate) mod health;
 mod identity;
 pub(crate) mod keys;
 pub(crate) mod makers;
 mod open;
+mod parsed_cache;
 pub(crate) mod people;
-mod place;
 mod planner;
 pub(crate) mod plans;
 mod pool;
@@ -41,17 +44,14 @@ pub(crate) mod sessions;
 pub(crate) mod setup;
 pub(crate) mod sites;
 pub(crate) mod stock;
-pub(crate) mod trail;
-mod turns;
-mod understood;
 pub(crate) mod webhooks;
 pub(crate) mod work;
 
 pub(crate) use changes::Version;
 /// What queries run on.
 pub(crate) use connection::EitherConnection as Connection;
+pub(crate) use database_url::{BadDatabaseUrl, DatabaseUrl, PATIENCE};
 pub(crate) use error::StorageError;
-pub(crate) use place::{BadPlace, PATIENCE, Place};
 pub(crate) use pool::Store;
 
 #[cfg(test)]

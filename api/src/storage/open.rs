@@ -5,7 +5,7 @@ use diesel::migration::{MigrationSource, MigrationVersion};
 use diesel::r2d2::{ManageConnection, R2D2Connection};
 use diesel_migrations::{EmbeddedMigrations, MigrationHarness, embed_migrations};
 
-use super::{Connection, Place, StorageError, file, identity, server};
+use super::{Connection, DatabaseUrl, StorageError, file, identity, server};
 
 const SQLITE: EmbeddedMigrations = embed_migrations!("../migrations/sqlite");
 const POSTGRES: EmbeddedMigrations = embed_migrations!("../migrations/postgres");
@@ -13,7 +13,7 @@ const POSTGRES: EmbeddedMigrations = embed_migrations!("../migrations/postgres")
 /// Makes connections for a pool. A file must be there.
 #[derive(Debug)]
 pub(super) struct Opener {
-    pub(super) place: Place,
+    pub(super) place: DatabaseUrl,
     pub(super) reader: bool,
 }
 
@@ -23,8 +23,10 @@ impl ManageConnection for Opener {
 
     fn connect(&self) -> Result<Connection, Self::Error> {
         match &self.place {
-            Place::File(path) => file::open(path, self.reader).map(Connection::Sqlite),
-            Place::Server(url, patience) => server::open(url, *patience).map(Connection::Postgres),
+            DatabaseUrl::File(path) => file::open(path, self.reader).map(Connection::Sqlite),
+            DatabaseUrl::Server(url, patience) => {
+                server::open(url, *patience).map(Connection::Postgres)
+            }
         }
     }
 

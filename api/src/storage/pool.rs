@@ -10,10 +10,10 @@ use diesel::r2d2::Pool;
 use super::changes::{Changes, Version};
 use super::connection::{Purpose, begin, commit, undo};
 use super::file::{self, Identity};
+use super::group_commit::GroupCommit;
 use super::identity;
 use super::open::{Opener, bring_up_to_date};
-use super::turns::Turns;
-use super::{Connection, Place, StorageError, trail};
+use super::{Connection, DatabaseUrl, StorageError, audit_context};
 
 /// Connections that may read at the same time.
 const READERS: u32 = 4;
@@ -29,7 +29,7 @@ pub(crate) struct Store {
     writer: Connections,
     readers: Connections,
     changes: Arc<Changes>,
-    turns: Arc<Turns>,
+    turns: Arc<GroupCommit>,
     /// The file, where it is one.
     file: Option<Arc<Identity>>,
     /// How long a request waits, where the database may be out of reach.
@@ -38,19 +38,19 @@ pub(crate) struct Store {
 
 impl Store {
     /// Opens the database, makes the file if there is none, and brings its tables up to date.
-    pub(crate) fn open(place: &Place) -> Result<Self, StorageError> {
+    pub(crate) fn open(place: &DatabaseUrl) -> Result<Self, StorageError> {
         Self::open_and_tell(place).map(|(store, _)| store)
     }
 
     /// The same; also tells which migrations had to be run.
-    pub(crate) fn open_and_tell(place: &Place) -> Result<(Self, Vec<String>), StorageError> {
+    pub(crate) fn open_and_tell(place: &DatabaseUrl) -> Result<(Self, Vec<String>), StorageError> {
         let failed =
             |error: &dyn std::fmt::Display| StorageError::Open(format!("{place}: {error}"));
         let told = |error| match error {
             StorageError::Open(what) => failed(&what),
             other => failed(&crate::problem::Chain(&other)),
         };
-        if let Place::File(path) = place {
+        if let DatabaseUrl::File(path) = place {
             if path.is_dir() {
                 let what = "a directory was found; a database file is expected";
                 return Err(failed(&what));
@@ -70,8 +70,8 @@ impl Store {
         let done = bring_up_to_date(&mut first).map_err(told)?;
         drop(first);
         let file = match place {
-            Place::File(path) => Some(Identity::of(path).map_err(|e| failed(&e))?),
-            Place::Server(..) => None,
+            DatabaseUrl::File(path) => Some(Identity::of(path).map_err(|e| failed(&e))?),
+            DatabaseUrl::Server(..) => None,
         };
         let writer = connections(place, 1, false).map_err(|e| failed(&e))?;
         let readers = connections(place, READERS, true).map_err(|e| failed(&e))?;
@@ -82,15 +82,15 @@ impl Store {
             turns: Arc::default(),
             file: file.map(Arc::new),
             patience: match place {
-                Place::File(_) => None,
-                Place::Server(_, patience) => Some(*patience),
+                DatabaseUrl::File(_) => None,
+                DatabaseUrl::Server(_, patience) => Some(*patience),
             },
         };
         Ok((store, done))
     }
 
     /// From now on, looks for what other processes write.
-    pub(crate) fn watch(&self, place: &Place) {
+    pub(crate) fn watch(&self, place: &DatabaseUrl) {
         Changes::watch(&self.changes, place);
     }
 
@@ -123,7 +123,7 @@ impl Store {
         E: From<StorageError> + Send + 'static,
         F: FnOnce(&mut Connection) -> Result<T, E> + Send + 'static,
     {
-        let trail = trail::current();
+        let trail = audit_context::current();
         let recorded = move |conn: &mut Connection| {
             let done = work(conn)?;
             if let Some(trail) = trail {
@@ -229,7 +229,7 @@ fn within<T, E: From<StorageError>>(
     }
 }
 
-fn connections(place: &Place, size: u32, reader: bool) -> Result<Connections, StorageError> {
+fn connections(place: &DatabaseUrl, size: u32, reader: bool) -> Result<Connections, StorageError> {
     let pool = Pool::builder()
         .max_size(size)
         .min_idle(Some(1))
@@ -245,8 +245,8 @@ fn connections(place: &Place, size: u32, reader: bool) -> Result<Connections, St
 pub(crate) mod tests {
     use super::*;
 
-    fn file(dir: &tempfile::TempDir) -> Place {
-        Place::File(dir.path().join("test.sqlite"))
+    fn file(dir: &tempfile::TempDir) -> DatabaseUrl {
+        DatabaseUrl::File(dir.path().join("test.sqlite"))
     }
 
     /// A fresh database; the directory must outlive it.

@@ -11,7 +11,7 @@ use diesel::prelude::*;
 use super::row::{self, Row};
 use super::schema::repeats;
 use super::{Connection, StorageError, process, server};
-use crate::domain::repeats::{Answer, KEPT, Known, PATIENCE, RepeatKey};
+use crate::domain::repeats::{Answer, KEPT, PATIENCE, PriorRequest, RepeatKey};
 
 const UNDERWAY: &str = "underway";
 const CHANGED: &str = "changed";
@@ -36,7 +36,7 @@ pub(crate) fn begin(
     key: &RepeatKey,
     fingerprint: &str,
     now: DateTime<Utc>,
-) -> Result<Known, StorageError> {
+) -> Result<PriorRequest, StorageError> {
     let old = repeats::begun_at.le(row::stored(now - KEPT));
     // One that never changed anything and never ended can be tried again.
     let lost = repeats::state
@@ -65,7 +65,7 @@ pub(crate) fn begin(
             repeats::owner.eq(process::name()),
         ))
         .execute(conn)?;
-    Ok(Known::New)
+    Ok(PriorRequest::New)
 }
 
 /// Notes, together with the change itself, that there was one. Refuses, and so undoes it, if the
@@ -137,9 +137,9 @@ impl Repeat {
         fingerprint: &str,
         now: DateTime<Utc>,
         gone: bool,
-    ) -> Result<Known, StorageError> {
+    ) -> Result<PriorRequest, StorageError> {
         if self.fingerprint != fingerprint {
-            return Ok(Known::Other);
+            return Ok(PriorRequest::Other);
         }
         let row = Row {
             table: "repeats",
@@ -147,15 +147,17 @@ impl Repeat {
         };
         let waiting = !gone && now.naive_utc() - self.begun_at < PATIENCE;
         match (self.state.as_str(), self.status, self.headers, self.body) {
-            (UNDERWAY, ..) => Ok(Known::Underway),
-            (SHOWN, ..) => Ok(Known::Shown),
-            (CHANGED, ..) if waiting => Ok(Known::Underway),
-            (CHANGED, ..) => Ok(Known::AnswerLost),
-            (ANSWERED, Some(status), Some(headers), Some(body)) => Ok(Known::Answered(Answer {
-                status: row.value(status)?,
-                headers: row.document(&headers)?,
-                body,
-            })),
+            (UNDERWAY, ..) => Ok(PriorRequest::Underway),
+            (SHOWN, ..) => Ok(PriorRequest::Shown),
+            (CHANGED, ..) if waiting => Ok(PriorRequest::Underway),
+            (CHANGED, ..) => Ok(PriorRequest::AnswerLost),
+            (ANSWERED, Some(status), Some(headers), Some(body)) => {
+                Ok(PriorRequest::Answered(Answer {
+                    status: row.value(status)?,
+                    headers: row.document(&headers)?,
+                    body,
+                }))
+            }
             (other, ..) => Err(row.bad(format!("unknown state {other}"))),
         }
     }
@@ -183,9 +185,9 @@ mod tests {
                 .write_now(|conn| begin(conn, &key(), print, at))
                 .unwrap()
         };
-        assert_eq!(known("a", now), Known::New);
-        assert_eq!(known("a", now), Known::Underway);
-        assert_eq!(known("b", now), Known::Other);
+        assert_eq!(known("a", now), PriorRequest::New);
+        assert_eq!(known("a", now), PriorRequest::Underway);
+        assert_eq!(known("b", now), PriorRequest::Other);
         let answer = Answer {
             status: 201,
             headers: vec![("location".to_owned(), "/v1/x".to_owned())],
@@ -194,10 +196,10 @@ mod tests {
         store
             .write_now(|conn| answered(conn, &key(), &answer))
             .unwrap();
-        assert_eq!(known("a", now), Known::Answered(answer));
+        assert_eq!(known("a", now), PriorRequest::Answered(answer));
         store.write_now(|conn| forget(conn, &key())).unwrap();
-        assert!(matches!(known("a", now), Known::Answered(_)));
-        assert_eq!(known("b", now + KEPT), Known::New);
+        assert!(matches!(known("a", now), PriorRequest::Answered(_)));
+        assert_eq!(known("b", now + KEPT), PriorRequest::New);
     }
 
     #[test]
@@ -209,10 +211,10 @@ mod tests {
                 .write_now(|conn| begin(conn, &key(), print, now))
                 .unwrap()
         };
-        assert_eq!(known("a"), Known::New);
+        assert_eq!(known("a"), PriorRequest::New);
         store.write_now(|conn| shown(conn, &key())).unwrap();
-        assert_eq!(known("a"), Known::Shown);
-        assert_eq!(known("b"), Known::Other);
+        assert_eq!(known("a"), PriorRequest::Shown);
+        assert_eq!(known("b"), PriorRequest::Other);
     }
 
     #[test]
@@ -225,13 +227,13 @@ mod tests {
                 .write_now(|conn| begin(conn, &key(), "a", at))
                 .unwrap()
         };
-        assert_eq!(known(now), Known::New);
-        assert_eq!(known(later), Known::New);
+        assert_eq!(known(now), PriorRequest::New);
+        assert_eq!(known(later), PriorRequest::New);
         store.write_now(|conn| changed(conn, &key())).unwrap();
-        assert_eq!(known(later), Known::Underway);
-        assert_eq!(known(later + PATIENCE), Known::AnswerLost);
+        assert_eq!(known(later), PriorRequest::Underway);
+        assert_eq!(known(later + PATIENCE), PriorRequest::AnswerLost);
         store.write_now(|conn| forget(conn, &key())).unwrap();
-        assert_eq!(known(later + PATIENCE), Known::AnswerLost);
+        assert_eq!(known(later + PATIENCE), PriorRequest::AnswerLost);
     }
 
     #[test]
@@ -251,15 +253,15 @@ mod tests {
                 })
                 .unwrap()
         };
-        assert_eq!(known(), Known::New);
+        assert_eq!(known(), PriorRequest::New);
         leave();
         // It is no longer its own to change, so it can be done anew.
         let late = store.write_now(|conn| changed(conn, &key()));
         assert!(matches!(late, Err(StorageError::Superseded)));
-        assert_eq!(known(), Known::New);
+        assert_eq!(known(), PriorRequest::New);
         store.write_now(|conn| changed(conn, &key())).unwrap();
-        assert_eq!(known(), Known::Underway);
+        assert_eq!(known(), PriorRequest::Underway);
         leave();
-        assert_eq!(known(), Known::AnswerLost);
+        assert_eq!(known(), PriorRequest::AnswerLost);
     }
 }

@@ -6,14 +6,14 @@ use scheduler::timeline::Timeline;
 use super::{Connection, demand, setup, sites, stock};
 use crate::domain::Refusal;
 use crate::domain::demand::Range;
-use crate::domain::scenario::Known;
+use crate::domain::scenario::SiteDocuments;
 
 /// What is known about a site for a horizon.
 pub(crate) fn known(
     conn: &mut Connection,
     id: &SiteId,
     horizon: &Horizon,
-) -> Result<Known, Refusal> {
+) -> Result<SiteDocuments, Refusal> {
     let site = sites::load(conn, id)?;
     let zone = site.time_zone;
     let timeline = Timeline::new(horizon, zone);
@@ -21,7 +21,7 @@ pub(crate) fn known(
         from: Some(horizon.start),
         to: Some(timeline.stamp(timeline.end())),
     };
-    Ok(Known {
+    Ok(SiteDocuments {
         setup: setup::latest(conn, id)?,
         stock: stock::books(conn, id, zone, stock::Until::ALL)?
             .map(|books| books.stock_at(horizon.start)),

@@ -5,15 +5,15 @@ use chrono_tz::Tz;
 use diesel::prelude::*;
 use scheduler::scenario::SiteId;
 
+use super::parsed_cache::ParsedCache;
 use super::row::{self, Row};
 use super::schema::setup_revisions;
-use super::understood::Understood;
 use super::{Connection, StorageError, events};
 use crate::domain::events::{EventData, EventKind};
 use crate::domain::setup::{SetupDocument, SetupRevision};
 use crate::domain::{Refusal, Revised, Revision, time};
 
-static SETUPS: Understood<SetupDocument> = Understood::new();
+static SETUPS: ParsedCache<SetupDocument> = ParsedCache::new();
 
 /// A site's latest setup.
 pub(crate) fn latest(

@@ -3,14 +3,14 @@
 use diesel::prelude::*;
 use scheduler::scenario::{Site, SiteId};
 
+use super::parsed_cache::ParsedCache;
 use super::row::{self, Row};
 use super::schema::sites;
-use super::understood::Understood;
 use super::{Connection, StorageError, events};
 use crate::domain::events::{EventData, EventKind};
 use crate::domain::{Refusal, Revised, Revision, time};
 
-static SITES: Understood<Site> = Understood::new();
+static SITES: ParsedCache<Site> = ParsedCache::new();
 
 /// All sites, by id.
 pub(crate) fn list(conn: &mut Connection) -> Result<Vec<Site>, StorageError> {

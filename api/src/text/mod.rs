@@ -4,6 +4,7 @@ pub(crate) mod calendar;
 mod capacity;
 pub(crate) mod changes;
 mod commitment;
+mod confidence;
 pub(crate) mod figures;
 pub(crate) mod limits;
 pub(crate) mod locale;
@@ -12,7 +13,6 @@ mod needs;
 mod replan;
 pub(crate) mod sheet;
 pub(crate) mod steps;
-mod sure;
 pub(crate) mod units;
 mod verdict;
 mod what_if;
@@ -20,8 +20,8 @@ mod work;
 
 pub(crate) use capacity::{capacity, curve};
 pub(crate) use commitment::commitment;
+pub(crate) use confidence::confidence;
 pub(crate) use replan::replan;
-pub(crate) use sure::sure;
 pub(crate) use what_if::what_if;
 
 use scheduler::plan::Plan;

@@ -1,15 +1,15 @@
 //! The questions the scheduler answers: what to do, and how much can be ready.
 
+mod bottlenecks;
 mod capacity;
 mod commitment;
+mod confidence;
 mod error;
 mod export;
 mod plan;
 mod replan;
 mod size;
-mod sure;
 mod what_if;
-mod why;
 
 pub use capacity::{
     CapacityAnswer, CapacityCurve, CapacityQuestion, CurvePoint, KegCount, MixPart, capacity,
@@ -23,8 +23,10 @@ pub use replan::{
     Change, ChangeKind, Event, Facts, Measured, Replanned, Shortfall, compare, replan,
 };
 
+pub use confidence::{
+    ConfidenceAnswer, ConfidenceQuestion, Deciding, ServiceChance, Slack, Spreads, confidence,
+};
 pub use size::{Size, TooLarge, estimate};
-pub use sure::{Deciding, ServiceChance, Slack, Spreads, SureAnswer, SureQuestion, sure};
 pub use what_if::{
     BadPatch, Case, Difference, Outcome, ScenarioChange, ServiceDifference, WhatIfAnswer,
     WhatIfQuestion, difference, patched, what_if,

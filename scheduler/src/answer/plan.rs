@@ -2,7 +2,7 @@
 
 use std::time::Instant;
 
-use super::{NoAnswer, status_of, why};
+use super::{NoAnswer, bottlenecks, status_of};
 use crate::decode::{self, Context, Start};
 use crate::mapping::{SodaNetwork, network};
 use crate::milp::{Formulation, Watch};
@@ -10,7 +10,7 @@ use crate::plan::{Plan, Reserve, Served, Step, Verdict, WorkItem};
 use crate::recipe::Recipes;
 use crate::replay::{self, Violation};
 use crate::scenario::Checked;
-use crate::search::{Found, Limits, search};
+use crate::search::{Limits, SearchOutcome, search};
 use crate::timeline::Timeline;
 
 /// Plans a scenario.
@@ -32,7 +32,7 @@ pub fn plan(scenario: &Checked, limits: Limits, watch: Watch<'_>) -> Result<Plan
     watch.look_up()?;
     let form = soda.formulate(scenario, &timeline);
     let limits = limits.left_since(began);
-    let found = search(&soda.net, &form, why::searching(limits), watch)?;
+    let found = search(&soda.net, &form, bottlenecks::searching(limits), watch)?;
     let context = Context {
         scenario,
         recipes: &recipes,
@@ -47,7 +47,7 @@ pub fn plan(scenario: &Checked, limits: Limits, watch: Watch<'_>) -> Result<Plan
 pub(super) fn written(
     context: Context<'_>,
     (soda, form): (&SodaNetwork, &Formulation),
-    (found, starts): (&Found, &[Start]),
+    (found, starts): (&SearchOutcome, &[Start]),
     limits: Limits,
     watch: Watch<'_>,
 ) -> Plan {
@@ -57,7 +57,7 @@ pub(super) fn written(
     let mut services = decode::served(context, starts);
     if services.iter().any(|s| s.short_l > 0.0) {
         let solved = (soda, form);
-        why::shortage(context, solved, (found, limits), &mut services, watch);
+        bottlenecks::shortage(context, solved, (found, limits), &mut services, watch);
     }
     Plan {
         site: scenario.site.id.clone(),
@@ -82,7 +82,7 @@ pub(super) fn replayed(scenario: &Checked, mut plan: Plan) -> Result<Plan, NoAns
 
 fn verdict(
     scenario: &Checked,
-    found: &Found,
+    found: &SearchOutcome,
     limits: Limits,
     (services, reserves): (&[Served], &[Reserve]),
     work: &[WorkItem],
@@ -95,10 +95,10 @@ fn verdict(
     let boil = |item: &WorkItem| u32::from(matches!(item.step, Step::Boil { .. }));
     Verdict {
         status: status_of(found.gap(), found.stopped, limits),
-        worth: cents(found.worth),
+        worth: cents(found.objective),
         bound: cents(found.bound),
         gap: found.gap(),
-        cost: cents((earned - found.worth).max(0.0)),
+        cost: cents((earned - found.objective).max(0.0)),
         currency: scenario.site.currency.clone(),
         served_l: services.iter().map(|s| s.served_l).sum(),
         short_l: services.iter().map(|s| s.short_l).sum(),

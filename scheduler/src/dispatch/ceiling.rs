@@ -1,7 +1,7 @@
 //! What kegs and places allow at all, whatever is done.
 
 use crate::mapping::{SodaNetwork, Work};
-use crate::milp::{Column, Known, Program, Relation, Row, Settings, Watch, solve};
+use crate::milp::{Column, Program, Relation, Row, Settings, WarmStart, Watch, solve};
 use crate::network::ResourceId;
 
 /// The most kegs that can stand ready at the last point, by the kegs that exist and the places
@@ -18,7 +18,7 @@ pub(crate) fn ceiling(soda: &SodaNetwork, counted: &[ResourceId], watch: Watch<'
     solve(
         &program,
         settings,
-        Known::Nothing,
+        WarmStart::Nothing,
         Watch::quiet(watch.cancel),
     )
     .map_or(f64::INFINITY, |solved| (solved.bound + 1e-6).floor())
@@ -35,7 +35,7 @@ fn program(soda: &SodaNetwork, counted: &[ResourceId]) -> Program {
                 lower: 0.0,
                 upper: 10_000.0,
                 whole: true,
-                worth: 1.0,
+                objective: 1.0,
             });
             of_type.push((column, 1.0));
             within.push((column, place(soda, k, s)));

@@ -6,19 +6,19 @@
 //! all ([`ceiling`]), it is proven best without a search.
 
 mod ceiling;
-mod crew;
-mod ledger;
+mod inventory_profile;
+mod list_scheduling;
 mod rules;
 
 pub(crate) use ceiling::ceiling;
-use ledger::Start;
+use inventory_profile::Start;
 
 use fastrand::Rng;
 
 use crate::mapping::SodaNetwork;
 use crate::milp::{Formulation, Watch};
 use crate::network::ResourceId;
-use crew::Crew;
+use list_scheduling::Crew;
 use rules::Rule;
 
 /// How many rules are tried; counts and not times, so that every machine finds the same.

@@ -11,8 +11,8 @@ mod circuits;
 mod cuts;
 mod gassing;
 mod ice;
+mod marginal_gain;
 mod materials;
-mod more;
 mod open;
 mod perishable;
 mod reserve;
@@ -24,7 +24,7 @@ mod water;
 mod worth;
 
 pub(crate) use gassing::{good_until, shelf_life};
-pub use more::OneMore;
+pub use marginal_gain::OneMore;
 pub(crate) use under_way::window;
 pub(crate) use water::{drain_window, fill_minutes};
 pub use worth::{earned, loss_per_litre, worth_per_litre};

@@ -90,7 +90,7 @@ impl Formulation {
                 lower: 0.0,
                 upper: most,
                 whole: task.count == Count::Whole,
-                worth: task.worth_per_start.at(t),
+                objective: task.worth_per_start.at(t),
             });
             starts[t] = Some(n);
             if let Some(size) = task.size {
@@ -99,7 +99,7 @@ impl Formulation {
                     lower: 0.0,
                     upper: size.most * most,
                     whole: false,
-                    worth: task.worth_per_size,
+                    objective: task.worth_per_size,
                 });
                 sizes[t] = Some(x);
                 self.bound_size(&task.name, t, (n, x), size.least, size.most);
@@ -222,7 +222,7 @@ impl Formulation {
             lower: resource.lower.at(t),
             upper: resource.upper.at(t),
             whole: false,
-            worth: (t..until).map(|p| resource.worth.at(p)).sum(),
+            objective: (t..until).map(|p| resource.worth.at(p)).sum(),
         })
     }
 
@@ -234,7 +234,7 @@ impl Formulation {
                 lower: 0.0,
                 upper: f64::INFINITY,
                 whole: false,
-                worth: 0.0,
+                objective: 0.0,
             })
         })
     }

@@ -11,8 +11,8 @@ use highs_sys::{
     kHighsCallbackIpmInterrupt, kHighsCallbackMipInterrupt, kHighsCallbackSimplexInterrupt,
 };
 
-use super::apart::News;
 use super::engine::{NoSolution, Stop};
+use super::solver_thread::SolverEvent;
 
 /// How far a solve has come.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -40,7 +40,7 @@ pub(super) struct Link {
     leave: Arc<AtomicBool>,
     /// A worth at which the run may stop.
     enough: f64,
-    news: Sender<News>,
+    news: Sender<SolverEvent>,
     /// Best worth and second of the last report.
     last: Cell<(f64, f64)>,
 }
@@ -94,7 +94,11 @@ impl<'a> Watch<'a> {
 
 impl Link {
     /// A link to a run that stops once it is to leave, or its best worth is `enough`.
-    pub(super) fn new(leave: Arc<AtomicBool>, enough: Option<f64>, news: Sender<News>) -> Self {
+    pub(super) fn new(
+        leave: Arc<AtomicBool>,
+        enough: Option<f64>,
+        news: Sender<SolverEvent>,
+    ) -> Self {
         Self {
             leave,
             enough: enough.unwrap_or(f64::INFINITY),
@@ -137,7 +141,7 @@ impl Link {
                 bound: known(out.mip_dual_bound),
             };
             // Nobody may be waiting any more.
-            let _ = self.news.send(News::Progress(progress));
+            let _ = self.news.send(SolverEvent::Progress(progress));
         }
         best.is_some_and(|b| b >= self.enough)
     }

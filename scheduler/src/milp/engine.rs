@@ -6,9 +6,9 @@ use highs::{HighsModelStatus, HighsSolutionStatus, SolvedModel};
 use highs_sys::{Highs_getBasis, HighsInt};
 
 use super::callback::Watch;
-use super::handing::{Way, configure, load, start_at, start_from};
+use super::model_loader::{Way, configure, load, start_at, start_from};
 use super::program::Program;
-use super::{apart, linear};
+use super::{linear, solver_thread};
 
 /// How to solve.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -57,7 +57,7 @@ pub struct Basis {
 
 /// What is known before a solve.
 #[derive(Debug, Clone, Copy)]
-pub enum Known<'a> {
+pub enum WarmStart<'a> {
     /// Nothing.
     Nothing,
     /// A solution.
@@ -72,13 +72,13 @@ pub struct Solved {
     /// Value of each column.
     pub values: Vec<f64>,
     /// Worth of the solution.
-    pub worth: f64,
+    pub objective: f64,
     /// What no solution can exceed.
     pub bound: f64,
     /// Why it ended before the wanted gap was proven; none if it is proven.
     pub stopped: Option<Stop>,
     /// What one more unit on the right-hand side of each row would bring (linear programs only).
-    pub row_prices: Vec<f64>,
+    pub duals: Vec<f64>,
     /// What one more unit of each column would bring (linear programs only).
     pub column_prices: Vec<f64>,
     /// Its basis (linear programs only).
@@ -92,10 +92,10 @@ impl Solved {
     #[must_use]
     pub fn known(program: &Program, values: Vec<f64>) -> Self {
         Self {
-            worth: program.worth(&values),
+            objective: program.objective(&values),
             bound: f64::INFINITY,
             stopped: None,
-            row_prices: Vec::new(),
+            duals: Vec::new(),
             column_prices: Vec::new(),
             basis: None,
             seconds: 0.0,
@@ -130,7 +130,7 @@ pub enum NoSolution {
 pub fn solve(
     program: &Program,
     settings: Settings,
-    known: Known<'_>,
+    known: WarmStart<'_>,
     watch: Watch<'_>,
 ) -> Result<Solved, NoSolution> {
     match program.columns.iter().any(|column| column.whole) {
@@ -144,11 +144,11 @@ pub(super) fn run(
     program: &Program,
     settings: Settings,
     way: Way,
-    known: Known<'_>,
+    known: WarmStart<'_>,
     watch: Watch<'_>,
 ) -> Result<Solved, NoSolution> {
     let began = Instant::now();
-    apart::wait_for_room(program, settings, watch)?;
+    solver_thread::wait_for_room(program, settings, watch)?;
     let mut model = load(program, watch)?;
     // Handing it over is a part of its time.
     let settings = Settings {
@@ -157,11 +157,11 @@ pub(super) fn run(
     };
     configure(&mut model, settings, way)?;
     match known {
-        Known::Nothing => {}
-        Known::Solution(values) => start_from(&mut model, values),
-        Known::Basis(basis) => start_at(&mut model, basis),
+        WarmStart::Nothing => {}
+        WarmStart::Solution(values) => start_from(&mut model, values),
+        WarmStart::Basis(basis) => start_at(&mut model, basis),
     }
-    let solved = apart::run(model, settings, watch)?;
+    let solved = solver_thread::run(model, settings, watch)?;
     let mut found = outcome(program, &solved)?;
     if found.stopped == Some(Stop::Cancelled) && !watch.cancelled() {
         found.stopped = Some(Stop::Enough);
@@ -212,17 +212,17 @@ fn outcome(program: &Program, solved: &SolvedModel) -> Result<Solved, NoSolution
     }
     let solution = solved.get_solution();
     let values = solution.columns().to_vec();
-    let worth = program.worth(&values);
+    let objective = program.objective(&values);
     let whole = program.columns.iter().any(|c| c.whole);
     let bound = match solved.double_info_value(c"mip_dual_bound") {
-        Ok(bound) if whole => bound.max(worth),
-        _ => worth,
+        Ok(bound) if whole => bound.max(objective),
+        _ => objective,
     };
     Ok(Solved {
-        worth,
+        objective,
         bound,
         stopped,
-        row_prices: solution.dual_rows().to_vec(),
+        duals: solution.dual_rows().to_vec(),
         column_prices: solution.dual_columns().to_vec(),
         basis: if whole {
             None
@@ -250,7 +250,7 @@ mod tests {
             lower: 0.0,
             upper,
             whole,
-            worth,
+            objective: worth,
         }
     }
 
@@ -276,13 +276,13 @@ mod tests {
         let solved = solve(
             &small(false),
             Settings::default(),
-            Known::Nothing,
+            WarmStart::Nothing,
             Watch::default(),
         )
         .unwrap();
-        assert!((solved.worth - 12.0).abs() < 1e-9);
+        assert!((solved.objective - 12.0).abs() < 1e-9);
         // One more unit on the right is one more y, worth 2; one more x instead of y brings 1.
-        assert!((solved.row_prices[0] - 2.0).abs() < 1e-9, "{solved:?}");
+        assert!((solved.duals[0] - 2.0).abs() < 1e-9, "{solved:?}");
         assert!((solved.column_prices[0] - 1.0).abs() < 1e-9, "{solved:?}");
     }
 
@@ -291,11 +291,11 @@ mod tests {
         let solved = solve(
             &small(true),
             Settings::default(),
-            Known::Nothing,
+            WarmStart::Nothing,
             Watch::default(),
         )
         .unwrap();
-        assert!((solved.worth - 11.0).abs() < 1e-9);
+        assert!((solved.objective - 11.0).abs() < 1e-9);
         assert!((solved.bound - 11.0).abs() < 1e-2);
         assert_eq!(solved.stopped, None);
     }
@@ -307,7 +307,7 @@ mod tests {
         let found = solve(
             &program,
             Settings::default(),
-            Known::Nothing,
+            WarmStart::Nothing,
             Watch::default(),
         );
         assert_eq!(found, Err(NoSolution::Infeasible));
@@ -318,7 +318,7 @@ mod tests {
         let found = solve(
             &program,
             Settings::default(),
-            Known::Nothing,
+            WarmStart::Nothing,
             Watch::default(),
         );
         assert_eq!(found, Err(NoSolution::Unbounded));
@@ -328,7 +328,7 @@ mod tests {
     fn a_cancelled_solve_does_not_start() {
         let cancel = std::sync::atomic::AtomicBool::new(true);
         let watch = Watch::quiet(&cancel);
-        let found = solve(&small(true), Settings::default(), Known::Nothing, watch);
+        let found = solve(&small(true), Settings::default(), WarmStart::Nothing, watch);
         assert_eq!(found, Err(NoSolution::Stopped(Stop::Cancelled)));
     }
 }

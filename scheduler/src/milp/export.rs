@@ -6,7 +6,7 @@ use std::path::Path;
 use highs_sys::{Highs_passColName, Highs_passRowName, Highs_writeModel, HighsInt};
 
 use super::callback::Watch;
-use super::handing::load;
+use super::model_loader::load;
 use super::program::Program;
 
 /// Why a program could not be written.
@@ -36,7 +36,7 @@ pub fn export_mps(program: &Program, path: &Path) -> Result<(), ExportError> {
     let file = CString::new(shown.clone()).map_err(|_| ExportError::Write(shown.clone()))?;
     let mut turned = program.clone();
     for column in &mut turned.columns {
-        column.worth = -column.worth;
+        column.objective = -column.objective;
     }
     let mut model =
         load(&turned, Watch::default()).map_err(|e| ExportError::Load(e.to_string()))?;

@@ -11,8 +11,8 @@ use std::time::Instant;
 
 use super::Program;
 use super::callback::Watch;
-use super::engine::{Known, NoSolution, Settings, Solved, Stop, run};
-use super::handing::Way;
+use super::engine::{NoSolution, Settings, Solved, Stop, WarmStart, run};
+use super::model_loader::Way;
 
 /// Steps for each row of a program after which the simplex method has taken too many. Relaxations
 /// of ordinary horizons take half as many to two thirds.
@@ -24,7 +24,7 @@ const FEW_STEPS: i32 = 1000;
 pub(super) fn solve(
     program: &Program,
     settings: Settings,
-    known: Known<'_>,
+    known: WarmStart<'_>,
     watch: Watch<'_>,
 ) -> Result<Solved, NoSolution> {
     let steps = program.rows.len() as f64 * STEPS_PER_ROW;
@@ -36,7 +36,7 @@ fn within(
     steps: i32,
     program: &Program,
     settings: Settings,
-    known: Known<'_>,
+    known: WarmStart<'_>,
     watch: Watch<'_>,
 ) -> Result<Solved, NoSolution> {
     let began = Instant::now();
@@ -52,7 +52,7 @@ fn within(
     if !too_many {
         return first;
     }
-    let interior = run(program, left(), Way::Interior, Known::Nothing, watch);
+    let interior = run(program, left(), Way::Interior, WarmStart::Nothing, watch);
     let found = match interior {
         // It could not tell; the simplex method can, if slowly.
         Err(NoSolution::Failed(_)) => run(program, left(), Way::Usual, known, watch),
@@ -74,13 +74,19 @@ mod tests {
         let (_, form) = demo_week();
         let program = form.program.relaxed();
         let (settings, watch) = (Settings::default(), Watch::default());
-        let found = |steps| within(steps, &program, settings, Known::Nothing, watch).unwrap();
+        let found = |steps| within(steps, &program, settings, WarmStart::Nothing, watch).unwrap();
         let (simplex, interior) = (found(i32::MAX), found(10));
-        assert!((simplex.worth - interior.worth).abs() <= 1e-6 * simplex.worth);
+        assert!((simplex.objective - interior.objective).abs() <= 1e-6 * simplex.objective);
         assert_eq!(program.broken(&interior.values, 1e-6), None);
         assert!(interior.basis.is_some() && interior.stopped.is_none());
         // Ten steps really are too few.
-        let few = run(&program, settings, Way::Steps(10), Known::Nothing, watch);
+        let few = run(
+            &program,
+            settings,
+            Way::Steps(10),
+            WarmStart::Nothing,
+            watch,
+        );
         let stopped = few.map_or_else(
             |error| error,
             |few| NoSolution::Stopped(few.stopped.unwrap()),

@@ -14,7 +14,7 @@ pub struct Column {
     /// Whether only whole values count.
     pub whole: bool,
     /// What a unit of it is worth.
-    pub worth: f64,
+    pub objective: f64,
 }
 
 /// How a row's sum compares to its right-hand side.
@@ -71,11 +71,11 @@ impl Program {
 
     /// Worth of a solution.
     #[must_use]
-    pub fn worth(&self, values: &[f64]) -> f64 {
+    pub fn objective(&self, values: &[f64]) -> f64 {
         self.columns
             .iter()
             .zip(values)
-            .map(|(column, x)| column.worth * x)
+            .map(|(column, x)| column.objective * x)
             .sum()
     }
 

@@ -242,7 +242,7 @@ mod tests {
                 lower: 0.0,
                 upper: 5.0,
                 whole: false,
-                worth: 1.0,
+                objective: 1.0,
             });
         }
         // The last column is no start of the one task there is, and priced with its second start.

@@ -33,14 +33,14 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
         stated(walk, gas, found);
         if let Some(airs) = found.known(Rule::Carbonation, place, air::of_gas(walk, gas)) {
             taken_up(walk, gas, airs, found);
-            let kept = Kept::of(gas.product, gas.keg, gas.hold);
+            let kept = HeldKeg::of(gas.product, gas.keg, gas.hold);
             kept.judge(walk, airs, "held", place, found);
         }
     }
     for tap in &walk.items.taps {
         let place = tap.head.place();
         if let Some(airs) = found.known(Rule::Carbonation, place, air::of_tap(walk, tap)) {
-            let kept = Kept::of(tap.product, tap.keg, tap.serve);
+            let kept = HeldKeg::of(tap.product, tap.keg, tap.serve);
             kept.judge(walk, airs, "served", place, found);
         }
     }
@@ -112,13 +112,13 @@ fn content(walk: &Walk<'_>, gas: &Gas<'_>, air: AirContent) -> Result<f64, Error
 }
 
 /// A keg of a product kept at a pressure.
-struct Kept<'a> {
+struct HeldKeg<'a> {
     product: &'a Product,
     keg: &'a KegType,
     bar: GaugePressure,
 }
 
-impl<'a> Kept<'a> {
+impl<'a> HeldKeg<'a> {
     fn of(product: &'a Product, keg: &'a KegType, bar: GaugePressure) -> Self {
         Self { product, keg, bar }
     }

@@ -63,11 +63,11 @@ impl Default for Limits {
 
 /// The best that was found, and what is known about it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Found {
+pub struct SearchOutcome {
     /// Value of each column of the program.
     pub values: Vec<f64>,
     /// Worth of the solution.
-    pub worth: f64,
+    pub objective: f64,
     /// What no solution can exceed.
     pub bound: f64,
     /// Why the search ended before the wanted gap was proven; none if it went all the way.
@@ -78,11 +78,11 @@ pub struct Found {
     pub relaxed: Solved,
 }
 
-impl Found {
+impl SearchOutcome {
     /// Distance to the bound, as a part of the bound.
     #[must_use]
     pub fn gap(&self) -> f64 {
-        gap(self.worth, self.bound)
+        gap(self.objective, self.bound)
     }
 }
 

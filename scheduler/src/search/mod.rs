@@ -14,30 +14,32 @@
 //! Where more is wanted than can be made, what is tapped cannot be settled first: too little of it
 //! can be followed. A wide gap tells. Then what is boiled is settled first, and if that does not
 //! help the horizon is settled from its beginning to its end (`rolling`). A horizon of many weeks
-//! is settled a week at a time (`pieces`). What is left open after that is sought in windows of some
-//! days, each settled anew with everything else as it is (`windows`).
+//! is settled a week at a time (`time_decomposition`). What is left open after that is sought in windows of some
+//! days, each settled anew with everything else as it is (`fix_and_optimize`).
 
+mod fallback_plan;
+mod fix_and_optimize;
 mod found;
-mod idle;
-mod near;
-mod pieces;
+mod neighborhood;
+mod relax_and_fix;
 mod rolling;
 mod rounds;
-mod turns;
-mod windows;
+mod time_decomposition;
 
 use std::time::Instant;
 
-use crate::milp::{Formulation, Known, NoSolution, Program, Progress, Settings, Solved, Stop};
+use crate::milp::{Formulation, NoSolution, Program, Progress, Settings, Solved, Stop, WarmStart};
 use crate::milp::{Watch, solve};
 use crate::network::Network;
 
-pub use found::{Found, Limits, gap};
+pub use found::{Limits, SearchOutcome, gap};
 
-use idle::out_of_time;
-use near::{Hold, Near, Order};
+use fallback_plan::out_of_time;
+use neighborhood::{Hold, Near, Order};
 use rounds::part_of_gap;
-use rounds::{AGAIN, EVERYTHING, FIRST, Goal, ROLL, Reach, SCARCE, TOGETHER, WIDE, WIDER};
+use rounds::{
+    AGAIN, EVERYTHING, FIRST, ROLL, SCARCE, StageParams, StopCriteria, TOGETHER, WIDE, WIDER,
+};
 
 /// Searches the program of a network.
 ///
@@ -48,7 +50,7 @@ pub fn search(
     form: &Formulation,
     limits: Limits,
     watch: Watch<'_>,
-) -> Result<Found, NoSolution> {
+) -> Result<SearchOutcome, NoSolution> {
     search_from(net, form, None, limits, watch)
 }
 
@@ -62,9 +64,11 @@ pub fn search_from(
     known: Option<Vec<f64>>,
     limits: Limits,
     watch: Watch<'_>,
-) -> Result<Found, NoSolution> {
+) -> Result<SearchOutcome, NoSolution> {
     let mut search = match known {
-        None if pieces::is_long(net, limits) => pieces::start(net, form, limits, watch)?,
+        None if time_decomposition::is_long(net, limits) => {
+            time_decomposition::start(net, form, limits, watch)?
+        }
         _ => Search::start(net, form, limits, watch)?,
     };
     search.keep(known.map(|values| Solved::known(&form.program, values)));
@@ -84,7 +88,7 @@ pub fn relaxation(
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<Solved, NoSolution> {
-    match pieces::is_long(net, limits) {
+    match time_decomposition::is_long(net, limits) {
         true => out_of_time(net, form, 0.0, watch),
         false => relaxed(net, form, limits.seconds, watch),
     }
@@ -104,7 +108,7 @@ fn relaxed(
         seconds,
         ..Settings::default()
     };
-    match solve(&form.program.relaxed(), settings, Known::Nothing, watch) {
+    match solve(&form.program.relaxed(), settings, WarmStart::Nothing, watch) {
         Ok(solved) if solved.stopped.is_none() => Ok(solved),
         Ok(Solved {
             stopped: Some(Stop::Time),
@@ -119,7 +123,7 @@ fn relaxed(
 /// The one that is worth more; the first of two that are worth the same.
 fn better(one: Option<Solved>, other: Option<Solved>) -> Option<Solved> {
     match (one, other) {
-        (Some(one), Some(other)) if other.worth > one.worth => Some(other),
+        (Some(one), Some(other)) if other.objective > one.objective => Some(other),
         (one, other) => one.or(other),
     }
 }
@@ -187,7 +191,7 @@ impl<'a> Search<'a> {
     }
 
     fn done(&self) -> bool {
-        let good = |b: &Solved| gap(b.worth, self.bound) <= self.limits.gap;
+        let good = |b: &Solved| gap(b.objective, self.bound) <= self.limits.gap;
         self.stopped.is_some() || self.best.as_ref().is_some_and(good)
     }
 
@@ -203,7 +207,7 @@ impl<'a> Search<'a> {
 
     /// Goes from narrow and quick to wide and slow, until the gap is closed or the time is over.
     fn rounds(&mut self) -> Result<(), NoSolution> {
-        if pieces::is_long(self.net, self.limits) {
+        if time_decomposition::is_long(self.net, self.limits) {
             self.improve()?;
         }
         self.round_if(true, FIRST)?;
@@ -231,7 +235,7 @@ impl<'a> Search<'a> {
         Ok(())
     }
 
-    fn round_if(&mut self, fits: bool, reach: Reach) -> Result<(), NoSolution> {
+    fn round_if(&mut self, fits: bool, reach: StageParams) -> Result<(), NoSolution> {
         if fits && !self.done() {
             self.round(reach)?;
         }
@@ -241,14 +245,14 @@ impl<'a> Search<'a> {
     /// Whether what was found is far from the bound, or nothing was: then there is more to do than
     /// can be done.
     fn gap_is_wide(&self) -> bool {
-        let near = |best: &Solved| gap(best.worth, self.bound) <= WIDE;
+        let near = |best: &Solved| gap(best.objective, self.bound) <= WIDE;
         !self.best.as_ref().is_some_and(near)
     }
 
     /// What an attempt in turn `n` aims for: earlier turns leave some of the gap to later ones.
-    fn goal(&self, reach: Reach, turns: usize, n: usize) -> Goal {
+    fn goal(&self, reach: StageParams, turns: usize, n: usize) -> StopCriteria {
         let gap = self.limits.gap.max(reach.gap) * part_of_gap(turns, n);
-        Goal {
+        StopCriteria {
             enough: self.bound - self.bound.abs() * gap,
             gap: gap * reach.care,
             nodes: reach.nodes,
@@ -303,10 +307,12 @@ impl<'a> Search<'a> {
     fn attempt_from_best(
         &mut self,
         program: &Program,
-        goal: Goal,
+        goal: StopCriteria,
     ) -> Result<Option<Solved>, NoSolution> {
         let best = self.best.as_ref().map(|b| b.values.clone());
-        let known = best.as_deref().map_or(Known::Nothing, Known::Solution);
+        let known = best
+            .as_deref()
+            .map_or(WarmStart::Nothing, WarmStart::Solution);
         self.attempt(program, goal, known)
     }
 
@@ -314,8 +320,8 @@ impl<'a> Search<'a> {
     fn attempt(
         &mut self,
         program: &Program,
-        goal: Goal,
-        known: Known<'_>,
+        goal: StopCriteria,
+        known: WarmStart<'_>,
     ) -> Result<Option<Solved>, NoSolution> {
         let left = self.left();
         if left <= 0.0 {
@@ -355,15 +361,15 @@ impl<'a> Search<'a> {
         }
     }
 
-    fn finish(self) -> Result<Found, NoSolution> {
+    fn finish(self) -> Result<SearchOutcome, NoSolution> {
         let seconds = self.spent();
         let nothing = self
             .stopped
             .map_or(NoSolution::Infeasible, NoSolution::Stopped);
         let best = self.best.ok_or(nothing)?;
-        Ok(Found {
-            worth: best.worth,
-            bound: self.bound.max(best.worth),
+        Ok(SearchOutcome {
+            objective: best.objective,
+            bound: self.bound.max(best.objective),
             values: best.values,
             stopped: self.stopped,
             seconds,
@@ -374,7 +380,7 @@ impl<'a> Search<'a> {
     /// Tells the watch how far the search has come. What an early turn reaches is not yet a plan,
     /// but the plan that follows from it is worth about as much.
     fn tell(&self, best: Option<f64>) {
-        let known = self.best.as_ref().map(|b| b.worth);
+        let known = self.best.as_ref().map(|b| b.objective);
         (self.watch.progress)(Progress {
             seconds: self.spent(),
             best: match (best, known) {

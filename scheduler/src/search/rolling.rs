@@ -9,9 +9,9 @@
 use std::ops::Range;
 
 use super::Search;
-use super::near::{Near, Order};
-use super::rounds::{Goal, Roll};
-use crate::milp::{Known, NoSolution, Program, Settings};
+use super::neighborhood::{Near, Order};
+use super::rounds::{Roll, StopCriteria};
+use crate::milp::{NoSolution, Program, Settings, WarmStart};
 
 /// A window is not made smaller than this many points.
 const SMALLEST: usize = 8;
@@ -45,13 +45,13 @@ impl Search<'_> {
         while self.stopped.is_none() {
             let until = from + window + window / 3;
             let program = near.window(&settled, from, until, roll.width);
-            let goal = Goal {
+            let goal = StopCriteria {
                 enough: f64::INFINITY,
                 gap: self.limits.gap * roll.care,
                 nodes: roll.nodes,
                 share: roll.share,
             };
-            let Some(found) = self.attempt(&program, goal, Known::Nothing)? else {
+            let Some(found) = self.attempt(&program, goal, WarmStart::Nothing)? else {
                 if window / 2 < SMALLEST {
                     break;
                 }
@@ -109,7 +109,7 @@ impl Near<'_> {
         program
     }
 
-    /// Lets nothing of turns before `turns` start from a point on; what may start is whole.
+    /// Lets nothing of turns before `relax_and_fix` start from a point on; what may start is whole.
     fn close(&self, program: &mut Program, point: usize, turns: u8) {
         for (id, task) in self.whole_tasks() {
             for (t, n) in self.columns(id) {
@@ -142,11 +142,11 @@ mod tests {
         let limits = Limits::default();
         let mut search = Search::start(&soda.net, &form, limits, Watch::default()).unwrap();
         search.idle().unwrap();
-        let idle = search.best.take().unwrap().worth;
+        let idle = search.best.take().unwrap().objective;
         let settled = search.relaxed.values.clone();
         search.end(ROLL, &settled, 0).unwrap();
         let first_day = search.best.take().unwrap();
-        assert!(first_day.worth > idle, "{} {idle}", first_day.worth);
+        assert!(first_day.objective > idle, "{} {idle}", first_day.objective);
         assert_eq!(form.program.broken(&first_day.values, 1e-5), None);
     }
 }

@@ -1,11 +1,11 @@
 //! How far each round of the search goes.
 
-use super::near::Order;
+use super::neighborhood::Order;
 use crate::milp::Settings;
 
 /// How far a round goes.
 #[derive(Clone, Copy)]
-pub(super) struct Reach {
+pub(super) struct StageParams {
     /// In which order turns are settled.
     pub order: Order,
     /// Whether it is the first.
@@ -27,8 +27,8 @@ pub(super) struct Reach {
     pub look_again: bool,
 }
 
-const fn reach(width: usize, nodes: i32, share: f64, care: f64) -> Reach {
-    Reach {
+const fn reach(width: usize, nodes: i32, share: f64, care: f64) -> StageParams {
+    StageParams {
         order: Order::Given,
         first: false,
         width,
@@ -42,7 +42,7 @@ const fn reach(width: usize, nodes: i32, share: f64, care: f64) -> Reach {
 }
 
 /// The first round, which is to be quick.
-pub(super) const FIRST: Reach = Reach {
+pub(super) const FIRST: StageParams = StageParams {
     first: true,
     look_again: false,
     within: 1.0,
@@ -51,8 +51,8 @@ pub(super) const FIRST: Reach = Reach {
 
 /// A round for when there is more to do than can be done: then what the second turn makes is what
 /// the first can have.
-const fn scarce(width: usize, nodes: i32, share: f64) -> Reach {
-    Reach {
+const fn scarce(width: usize, nodes: i32, share: f64) -> StageParams {
+    StageParams {
         order: Order::SecondFirst,
         gap: 5e-3,
         ..reach(width, nodes, share, 0.5)
@@ -60,13 +60,13 @@ const fn scarce(width: usize, nodes: i32, share: f64) -> Reach {
 }
 
 /// The rounds for when there is more to do than can be done.
-pub(super) const SCARCE: [Reach; 2] = [scarce(2, 100, 0.3), scarce(4, 200, 0.3)];
+pub(super) const SCARCE: [StageParams; 2] = [scarce(2, 100, 0.3), scarce(4, 200, 0.3)];
 
 /// The first round again, with a look at the relaxation after each turn.
-pub(super) const AGAIN: Reach = reach(2, 100, 0.3, 0.6);
+pub(super) const AGAIN: StageParams = reach(2, 100, 0.3, 0.6);
 
 /// Wider and slower rounds, tried one after the other.
-pub(super) const WIDER: [Reach; 3] = [
+pub(super) const WIDER: [StageParams; 3] = [
     reach(4, 400, 0.3, 0.3),
     reach(8, 1600, 0.4, 0.2),
     reach(24, 3200, 0.4, 0.1),
@@ -100,15 +100,15 @@ pub(super) const ROLL: Roll = Roll {
 pub(super) const WIDE: f64 = 0.01;
 
 /// The round in which all turns are settled together.
-pub(super) const TOGETHER: Reach = reach(6, 4000, 0.6, 0.5);
+pub(super) const TOGETHER: StageParams = reach(6, 4000, 0.6, 0.5);
 
 /// The round after that: the whole program, with no restriction.
-pub(super) const EVERYTHING: Reach = reach(usize::MAX, 5000, 1.0, 0.5);
+pub(super) const EVERYTHING: StageParams = reach(usize::MAX, 5000, 1.0, 0.5);
 
 /// Seconds any attempt may take, however little its share.
 const PATIENCE_SECONDS: f64 = 2.0;
 
-/// Part of the wanted gap that is used up after turn `n` of `turns`.
+/// Part of the wanted gap that is used up after turn `n` of `relax_and_fix`.
 pub(super) fn part_of_gap(turns: usize, n: usize) -> f64 {
     match turns - 1 - n {
         0 => 1.0,
@@ -119,7 +119,7 @@ pub(super) fn part_of_gap(turns: usize, n: usize) -> f64 {
 
 /// When an attempt may stop.
 #[derive(Clone, Copy)]
-pub(super) struct Goal {
+pub(super) struct StopCriteria {
     /// A worth that is good enough.
     pub enough: f64,
     /// A gap to its own bound that is good enough.
@@ -130,7 +130,7 @@ pub(super) struct Goal {
     pub share: f64,
 }
 
-impl Goal {
+impl StopCriteria {
     /// Settings of an attempt with this goal; a linear program has no use for most of it.
     pub(super) fn settings(self, whole: bool, seconds_left: f64) -> Settings {
         Settings {

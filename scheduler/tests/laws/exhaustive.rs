@@ -148,8 +148,8 @@ fn the_search_finds_the_best_of_all_choices() {
         let found = search(&net, &formulate(&net), limits(1e-6), Watch::default());
         match (tiny.best(), found) {
             (Some(best), Ok(found)) => {
-                let off = (found.worth - f64::from(best)).abs();
-                prop_assert!(off < 1e-6, "{} found, {best} is best", found.worth);
+                let off = (found.objective - f64::from(best)).abs();
+                prop_assert!(off < 1e-6, "{} found, {best} is best", found.objective);
                 prop_assert!(found.bound >= f64::from(best) - 1e-6);
             }
             (None, Err(NoSolution::Infeasible)) => {}

@@ -193,7 +193,7 @@ fn a_plan_is_replayed_many_times() {
     let dir = tempfile::tempdir().unwrap();
     let plan = written(dir.path(), "plan.json", plan());
     let scenario = demo::scenario().to_string();
-    let arguments = ["sure", "-", "--plan", &plan];
+    let arguments = ["confidence", "-", "--plan", &plan];
     let said = one_line(&fizzwright(&arguments, scenario.as_bytes()).well().out);
     for part in [
         "replayed 1000 times",

@@ -25,7 +25,7 @@ const CENT: f64 = 0.005;
 const STEPS: f64 = 5e-4;
 
 /// What is known of an optimum.
-struct Known {
+struct KnownOptimum {
     worth: f64,
     bound: f64,
 }
@@ -44,7 +44,7 @@ fn instances() -> BTreeMap<String, Value> {
 }
 
 /// Plans a scenario and writes its program down.
-fn ours(scenario: &Value, file: &std::path::Path) -> Known {
+fn ours(scenario: &Value, file: &std::path::Path) -> KnownOptimum {
     let scenario: Scenario = serde_json::from_value(scenario.clone()).unwrap();
     let scenario = scenario.check().unwrap();
     export_model(&scenario, file).unwrap();
@@ -55,7 +55,7 @@ fn ours(scenario: &Value, file: &std::path::Path) -> Known {
     };
     let verdict = plan(&scenario, limits, Watch::default()).unwrap().verdict;
     assert!(verdict.gap <= GAP, "{}: {verdict:?}", file.display());
-    Known {
+    KnownOptimum {
         worth: verdict.worth - CENT,
         bound: verdict.bound + CENT,
     }
@@ -64,7 +64,7 @@ fn ours(scenario: &Value, file: &std::path::Path) -> Known {
 #[test]
 fn other_solvers_find_the_same_optimum() {
     let folder = tempfile::tempdir().unwrap();
-    let ours: BTreeMap<String, Known> = instances()
+    let ours: BTreeMap<String, KnownOptimum> = instances()
         .iter()
         .map(|(name, scenario)| {
             let file = folder.path().join(name).with_extension("mps");

@@ -5,15 +5,15 @@ use chrono_tz::Tz;
 use scheduler::scenario::SiteId;
 use serde_json::json;
 
+use super::super::error_page::ErrorPage;
 use super::super::fields::{Fields, through};
 use super::super::go_to;
-use super::super::trouble::Trouble;
-use super::super::visitor::Visitor;
+use super::super::principal::Principal;
 use super::{refused, show};
 use crate::domain::Refusal;
 use crate::domain::events::EventKind;
 use crate::domain::webhooks::{Delivery, DeliveryId, Webhook, WebhookId, WebhookRequest};
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::routes::{self, SitePath};
 use crate::service::Service;
 use crate::storage::{Connection, webhooks};
@@ -55,7 +55,7 @@ fn family(kind: EventKind) -> &'static str {
 }
 
 /// Whether somebody may see and change a webhook: it is of this site, or of all and so are they.
-fn open(visitor: &Visitor, site: &SiteId, hook: &Webhook) -> bool {
+fn open(visitor: &Principal, site: &SiteId, hook: &Webhook) -> bool {
     match &hook.request.site {
         Some(of) => of == site,
         None => visitor.actor.grant.sites.is_none(),
@@ -65,7 +65,7 @@ fn open(visitor: &Visitor, site: &SiteId, hook: &Webhook) -> bool {
 /// The webhooks that are told of a site.
 pub(super) fn hooks(
     conn: &mut Connection,
-    visitor: &Visitor,
+    visitor: &Principal,
     site: &SiteId,
     zone: Tz,
 ) -> Result<Vec<Hook>, Refusal> {
@@ -146,10 +146,10 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn make(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     // Somebody who is of some sites only is told of no others.
     let only = fields.get("here").is_some() || visitor.actor.grant.sites.is_some();
     let wanted: Vec<&str> = fields.under("family ").map(|(name, _)| name).collect();
@@ -179,7 +179,7 @@ async fn make(
 /// The webhook a form names, if it is one that somebody may change here.
 fn named(
     conn: &mut Connection,
-    visitor: &Visitor,
+    visitor: &Principal,
     site: &SiteId,
     fields: &Fields,
 ) -> Result<WebhookId, Refusal> {
@@ -190,10 +190,10 @@ fn named(
 
 async fn remove(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (who, asked) = (visitor.clone(), site.clone());
     let done = service
         .store
@@ -210,10 +210,10 @@ async fn remove(
 
 async fn renew(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (who, asked) = (visitor.clone(), site.clone());
     let id = service
         .store
@@ -234,10 +234,10 @@ async fn renew(
 
 async fn resend(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (who, asked) = (visitor.clone(), site.clone());
     let done = service
         .store

@@ -7,17 +7,17 @@ use askama::Template;
 use scheduler::scenario::SiteId;
 use serde_json::json;
 
+use super::error_page::{ErrorPage, Notice};
 use super::fields::{Fields, through};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
-use super::trouble::{Notice, Trouble};
-use super::visitor::Visitor;
+use super::principal::Principal;
 use crate::domain::Refusal;
 use crate::domain::access::{KeyId, KeyRequest, PersonId, PersonRequest, Scope};
 use crate::domain::audit::Outcome;
 use crate::domain::calendars::{CalendarId, CalendarRequest};
 use crate::domain::roles::Role;
-use crate::http::{At, IfMatch};
+use crate::http::{IfMatch, TypedPath};
 use crate::routes::{self, SitePath};
 use crate::service::Service;
 use crate::storage::{Connection, audit, calendars, keys, people, sites};
@@ -85,19 +85,19 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn read(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
+) -> Result<HttpResponse, ErrorPage> {
     show(&service, visitor, site, (200, None), None).await
 }
 
 async fn show(
     service: &Service,
-    visitor: Visitor,
+    visitor: Principal,
     site: SiteId,
     (status, notice): (u16, Option<Notice>),
     secret: Option<(&'static str, String)>,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let page = service
         .store
         .read(move |conn| page(conn, &visitor, &site, notice))
@@ -107,7 +107,7 @@ async fn show(
 
 fn page(
     conn: &mut Connection,
-    visitor: &Visitor,
+    visitor: &Principal,
     site: &SiteId,
     notice: Option<Notice>,
 ) -> Result<Page, Refusal> {
@@ -213,10 +213,10 @@ fn only(fields: &Fields, site: &SiteId) -> serde_json::Value {
 
 async fn make_key(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let said = json!({
         "name": fields.get("name").unwrap_or_default(),
         "scopes": [fields.get("scope").unwrap_or_default()],
@@ -234,10 +234,10 @@ async fn make_key(
 
 async fn revoke_key(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let actor = visitor.actor.clone();
     let done = match through::<KeyId>(json!(fields.get("id").unwrap_or_default())) {
         Ok(id) => routes::keys::revoke(&service, actor, id, IfMatch::Unstated).await,
@@ -248,10 +248,10 @@ async fn revoke_key(
 
 async fn add_person(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let said = json!({
         "name": fields.get("name").unwrap_or_default(),
         "password": fields.get("password").unwrap_or_default(),
@@ -269,10 +269,10 @@ async fn add_person(
 
 async fn remove_person(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let actor = visitor.actor.clone();
     let done = service
         .store
@@ -286,10 +286,10 @@ async fn remove_person(
 
 async fn make_feed(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (asked, maker) = (site.clone(), visitor.actor.clone());
     let made = service
         .store
@@ -312,10 +312,10 @@ async fn make_feed(
 
 async fn revoke_feed(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let asked = site.clone();
     let done = service
         .store
@@ -332,10 +332,10 @@ async fn revoke_feed(
 
 async fn answer(
     service: &Service,
-    visitor: Visitor,
+    visitor: Principal,
     site: SiteId,
     done: Result<(), Refusal>,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     match done {
         Ok(()) => Ok(go_to(format!("/board/{site}/admin"))),
         Err(refusal) => refused(service, visitor, site, refusal).await,
@@ -344,10 +344,10 @@ async fn answer(
 
 async fn refused(
     service: &Service,
-    visitor: Visitor,
+    visitor: Principal,
     site: SiteId,
     refusal: Refusal,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (status, notice) = Notice::of(refusal);
     show(service, visitor, site, (status, Some(notice)), None).await
 }

@@ -12,12 +12,12 @@ use scheduler::scenario::SiteId;
 use serde::Deserialize;
 use serde_json::Value;
 
+use super::error_page::{ErrorPage, Notice};
 use super::fields::Fields;
 use super::page::{Nav, Shell, shown};
-use super::trouble::{Notice, Trouble};
-use super::visitor::Visitor;
+use super::principal::Principal;
 use crate::domain::Refusal;
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::routes::calculations::Card;
 use crate::routes::{SitePath, calculations};
 use crate::service::Service;
@@ -84,9 +84,9 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn list(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
+) -> Result<HttpResponse, ErrorPage> {
     let site = service
         .store
         .read(move |conn| sites::load(conn, &site))
@@ -116,9 +116,9 @@ async fn list(
 async fn one(
     request: HttpRequest,
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<CalculatorPath>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(path): TypedPath<CalculatorPath>,
+) -> Result<HttpResponse, ErrorPage> {
     let CalculatorPath { site, part, name } = path;
     let site = service
         .store
@@ -128,9 +128,9 @@ async fn one(
     let mut cards = calculations::cards();
     let card = cards
         .find(|card| card.name == full)
-        .ok_or_else(Trouble::nowhere)?;
+        .ok_or_else(ErrorPage::nowhere)?;
     let asked = Fields::parse(request.query_string().as_bytes());
-    let form = Form::of(&full).ok_or_else(Trouble::nowhere)?;
+    let form = Form::of(&full).ok_or_else(ErrorPage::nowhere)?;
     let units = visitor.units;
     let (form, answered) = crate::http::slow(move || {
         let answered = answered(card, &form, &asked, units)?;

@@ -9,17 +9,17 @@ use scheduler::answer::{Can, CommitmentAnswer};
 use scheduler::scenario::{Site, SiteId};
 use serde_json::json;
 
+use super::error_page::{ErrorPage, Notice};
 use super::fields::{Fields, LOCAL, through};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
 use super::plans::usual_start;
+use super::principal::Principal;
 use super::ready::{Choice, choices};
-use super::trouble::{Notice, Trouble};
-use super::visitor::Visitor;
 use crate::domain::commitments::CommitmentRequest;
 use crate::domain::plans::PlanId;
 use crate::domain::{Refusal, time};
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::routes::{SitePath, commitments as ask};
 use crate::service::Service;
 use crate::storage::{Connection, commitments, setup, sites};
@@ -63,9 +63,9 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn read(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
+) -> Result<HttpResponse, ErrorPage> {
     let page = service
         .store
         .read(move |conn| asking(conn, &visitor, &site, None))
@@ -75,7 +75,7 @@ async fn read(
 
 fn asking(
     conn: &mut Connection,
-    visitor: &Visitor,
+    visitor: &Principal,
     site: &SiteId,
     notice: Option<Notice>,
 ) -> Result<Asking, Refusal> {
@@ -139,10 +139,10 @@ fn named(
 
 async fn take(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let admission = service.admission();
     let (asked, units) = (site.clone(), visitor.units);
     let queued = service

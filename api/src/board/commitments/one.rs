@@ -7,11 +7,11 @@ use scheduler::answer::{Can, CommitmentAnswer};
 use scheduler::scenario::{DemandId, SiteId};
 use serde::Deserialize;
 
+use super::super::error_page::{ErrorPage, Notice};
 use super::super::fields::Fields;
 use super::super::go_to;
 use super::super::page::{Nav, Shell, shown};
-use super::super::trouble::{Notice, Trouble};
-use super::super::visitor::Visitor;
+use super::super::principal::Principal;
 use super::super::work::who;
 use super::{named, word};
 use crate::domain::commitments::{
@@ -19,7 +19,7 @@ use crate::domain::commitments::{
 };
 use crate::domain::plans::{PlanId, PlanState};
 use crate::domain::{Refusal, time};
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::routes::commitments as ask;
 use crate::service::Service;
 use crate::storage::{Connection, commitments, setup, sites};
@@ -80,19 +80,19 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn one(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<CommitmentOfSite>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(path): TypedPath<CommitmentOfSite>,
+) -> Result<HttpResponse, ErrorPage> {
     show(&service, visitor, path, 200, None).await
 }
 
 async fn show(
     service: &Service,
-    visitor: Visitor,
+    visitor: Principal,
     path: CommitmentOfSite,
     status: u16,
     notice: Option<Notice>,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let page = service
         .store
         .read(move |conn| {
@@ -114,7 +114,7 @@ fn of_site(conn: &mut Connection, path: &CommitmentOfSite) -> Result<Commitment,
 
 fn page(
     conn: &mut Connection,
-    visitor: &Visitor,
+    visitor: &Principal,
     path: &CommitmentOfSite,
     commitment: &Commitment,
     notice: Option<Notice>,
@@ -195,10 +195,10 @@ fn told(
 
 async fn hold(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<CommitmentOfSite>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<CommitmentOfSite>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let asked = path.clone();
     let done = service
         .store
@@ -216,10 +216,10 @@ async fn hold(
 
 async fn accept(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<CommitmentOfSite>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<CommitmentOfSite>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (asked, by) = (path.clone(), who(&fields, &visitor)?);
     let done = service
         .store
@@ -245,10 +245,10 @@ async fn accept(
 
 async fn release(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<CommitmentOfSite>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<CommitmentOfSite>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (asked, by) = (path.clone(), who(&fields, &visitor)?);
     let done = service
         .store
@@ -262,10 +262,10 @@ async fn release(
 
 async fn answer(
     service: &Service,
-    visitor: Visitor,
+    visitor: Principal,
     path: CommitmentOfSite,
     done: Result<Commitment, Refusal>,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     match done {
         Ok(_) => Ok(go_to(format!(
             "/board/{}/commitments/{}",

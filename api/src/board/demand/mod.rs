@@ -10,15 +10,15 @@ use chrono_tz::Tz;
 use scheduler::scenario::{DemandId, Site, SiteId};
 use serde::Deserialize;
 
+use super::error_page::{ErrorPage, Notice};
 use super::fields::{Fields, LOCAL};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
-use super::trouble::{Notice, Trouble};
-use super::visitor::Visitor;
+use super::principal::Principal;
 use crate::domain::demand::{Range, check_line, check_lines};
 use crate::domain::setup::SetupDocument;
 use crate::domain::{Refusal, time};
-use crate::http::{At, Params};
+use crate::http::{Params, TypedPath};
 use crate::routes::SitePath;
 use crate::service::Service;
 use crate::storage::{Connection, demand, setup, sites};
@@ -57,7 +57,7 @@ struct Page {
 }
 
 /// What a page is made of, besides who looks at it.
-struct Known {
+struct DemandContext {
     site: Site,
     setup: SetupDocument,
     from: NaiveDate,
@@ -73,10 +73,10 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn read(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Params(params): Params<WeekParams>,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let page = service
         .store
         .read(move |conn| {
@@ -96,7 +96,7 @@ fn known(
     site: &SiteId,
     from: Option<NaiveDate>,
     first: Weekday,
-) -> Result<Known, Refusal> {
+) -> Result<DemandContext, Refusal> {
     let site = sites::load(conn, site)?;
     let setup = setup::load(conn, &site.id)?.document;
     let zone = site.time_zone;
@@ -105,7 +105,7 @@ fn known(
         None => week_with(first_wanted(conn, &site.id, zone)?, first),
     };
     let to = from.checked_add_days(Days::new(7)).unwrap_or(from);
-    Ok(Known {
+    Ok(DemandContext {
         range: Range {
             from: Some(midnight(from, zone)),
             to: Some(midnight(to, zone)),
@@ -141,8 +141,8 @@ fn midnight(date: NaiveDate, zone: Tz) -> DateTime<FixedOffset> {
 
 fn page(
     conn: &mut Connection,
-    visitor: &Visitor,
-    known: Known,
+    visitor: &Principal,
+    known: DemandContext,
     notice: Option<Notice>,
 ) -> Result<Page, Refusal> {
     let zone = known.site.time_zone;
@@ -183,10 +183,10 @@ fn week_of(fields: &Fields) -> Option<NaiveDate> {
 
 async fn edit(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (week, first) = (week_of(&fields), visitor.units.locale.week_from);
     let (asked, units) = (site.clone(), visitor.units);
     let done = service
@@ -202,7 +202,7 @@ async fn edit(
 /// Puts and takes away the lines whose cells were changed.
 fn store_grid(
     conn: &mut Connection,
-    known: &Known,
+    known: &DemandContext,
     fields: &Fields,
     units: Units,
 ) -> Result<String, Refusal> {
@@ -227,10 +227,10 @@ fn store_grid(
 
 async fn paste(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (week, first) = (week_of(&fields), visitor.units.locale.week_from);
     let text = fields.get("table").unwrap_or_default().to_owned();
     let (asked, units, table) = (site.clone(), visitor.units, text.clone());
@@ -279,10 +279,10 @@ async fn paste(
 
 async fn remove(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let week = week_of(&fields);
     let asked = site.clone();
     let done = service
@@ -302,12 +302,12 @@ async fn remove(
 /// Back to the grid; or the grid with what is wrong, and with what was pasted.
 async fn answer(
     service: &Service,
-    visitor: Visitor,
+    visitor: Principal,
     site: SiteId,
     week: Option<NaiveDate>,
     done: Result<String, Refusal>,
     pasted: String,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (status, notice, said) = match done {
         Ok(said) if pasted.is_empty() => {
             let mut query = form_urlencoded::Serializer::new(String::new());

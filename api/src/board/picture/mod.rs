@@ -24,4 +24,4 @@ mod tests;
 pub(super) use axis::View;
 pub(super) use drawing::{Picture, draw};
 pub(super) use svg::escape;
-pub(super) use words::Told;
+pub(super) use words::RibbonText;

@@ -8,7 +8,7 @@ use crate::text::names::Names;
 use crate::text::units::Units;
 
 /// One ribbon in words.
-pub(in crate::board) struct Told {
+pub(in crate::board) struct RibbonText {
     pub(in crate::board) from: String,
     pub(in crate::board) to: String,
     pub(in crate::board) place: String,
@@ -65,11 +65,16 @@ pub(super) fn heat(units: Units, hold: &Hold) -> String {
 }
 
 /// The ribbons that are shown, in words, in order of time.
-pub(super) fn told(scenario: &Scenario, holds: &[Hold], units: Units, view: &View) -> Vec<Told> {
+pub(super) fn told(
+    scenario: &Scenario,
+    holds: &[Hold],
+    units: Units,
+    view: &View,
+) -> Vec<RibbonText> {
     let names = Names::of(scenario).reading(units);
     let mut shown: Vec<&Hold> = holds.iter().filter(|h| view.shows(h.from, h.to)).collect();
     shown.sort_by_key(|hold| (hold.from, hold.to));
-    let row = |hold: &Hold| Told {
+    let row = |hold: &Hold| RibbonText {
         from: units.day_and_time(hold.from),
         to: units.time_after(hold.to, hold.from),
         place: place(scenario, &hold.lane),

@@ -6,15 +6,15 @@ use chrono::{DateTime, FixedOffset};
 use scheduler::answer::{Change, ChangeKind};
 use serde::Deserialize;
 
+use super::super::error_page::{ErrorPage, Notice};
 use super::super::fields::Fields;
 use super::super::page::{Nav, Shell, shown};
-use super::super::trouble::{Notice, Trouble};
-use super::super::visitor::Visitor;
+use super::super::principal::Principal;
 use super::one::PlanOfSite;
 use super::variations::{Way, ways};
 use crate::domain::Refusal;
 use crate::domain::plans::{PlanId, PlanState, PlanSummary};
-use crate::http::{At, Params};
+use crate::http::{Params, TypedPath};
 use crate::routes;
 use crate::service::Service;
 use crate::storage::plans::Made;
@@ -86,10 +86,10 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn read(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<PlanOfSite>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<PlanOfSite>,
     Params(params): Params<CompareParams>,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let page = service
         .store
         .read(move |conn| page(conn, &visitor, &path, params.with))
@@ -100,11 +100,11 @@ async fn read(
 /// The page again, with what is wrong with what was asked.
 pub(super) async fn refused(
     service: &Service,
-    visitor: Visitor,
+    visitor: Principal,
     path: PlanOfSite,
     asked: Fields,
     refusal: Refusal,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (status, notice) = Notice::of(refusal);
     let page = service
         .store
@@ -134,7 +134,7 @@ impl Page {
 
 fn page(
     conn: &mut Connection,
-    visitor: &Visitor,
+    visitor: &Principal,
     path: &PlanOfSite,
     with: Option<PlanId>,
 ) -> Result<Page, Refusal> {

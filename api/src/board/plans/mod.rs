@@ -13,14 +13,14 @@ use chrono::{DateTime, FixedOffset, NaiveTime, TimeZone, Utc};
 use chrono_tz::Tz;
 use scheduler::scenario::{Grid, SiteId};
 
+use super::error_page::{ErrorPage, Notice};
 use super::fields::{Fields, LOCAL};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
-use super::trouble::{Notice, Trouble};
-use super::visitor::Visitor;
+use super::principal::Principal;
 use crate::domain::plans::{PlanId, PlanRequest, PlanResource, PlanState};
 use crate::domain::{Refusal, time};
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::routes::{self, SitePath};
 use crate::service::Service;
 use crate::storage::{Connection, demand, plans, publications, sites};
@@ -55,9 +55,9 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn read(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
+) -> Result<HttpResponse, ErrorPage> {
     let page = service
         .store
         .read(move |conn| page(conn, &visitor, &site, None))
@@ -67,7 +67,7 @@ async fn read(
 
 fn page(
     conn: &mut Connection,
-    visitor: &Visitor,
+    visitor: &Principal,
     site: &SiteId,
     notice: Option<Notice>,
 ) -> Result<Page, Refusal> {
@@ -153,10 +153,10 @@ async fn queued(service: &Service, site: &SiteId, fields: Fields) -> Result<Plan
 
 async fn request(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     match queued(&service, &site, fields).await {
         Ok(plan) => {
             service.jobs.wake();

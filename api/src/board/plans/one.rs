@@ -6,18 +6,18 @@ use scheduler::plan::{Plan, Reason, Served, Status};
 use scheduler::scenario::{DemandKind, SiteId};
 use serde::Deserialize;
 
+use super::super::error_page::{ErrorPage, Notice};
 use super::super::fields::{Fields, LOCAL};
 use super::super::go_to;
 use super::super::limit::{Limit, NOTHING_HELPS};
 use super::super::page::{Nav, Shell, shown};
-use super::super::trouble::{Notice, Trouble};
-use super::super::visitor::Visitor;
+use super::super::principal::Principal;
 use super::super::work::who;
 use crate::domain::plans::{PlanId, PlanResource, PlanState};
 use crate::domain::publications::PublicationRequest;
 use crate::domain::replanning::{ReplanRequest, Replanning};
 use crate::domain::{Refusal, time};
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::routes;
 use crate::service::Service;
 use crate::storage::plans::jobs;
@@ -110,19 +110,19 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn read(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<PlanOfSite>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(path): TypedPath<PlanOfSite>,
+) -> Result<HttpResponse, ErrorPage> {
     show(&service, visitor, path, 200, None).await
 }
 
 async fn show(
     service: &Service,
-    visitor: Visitor,
+    visitor: Principal,
     path: PlanOfSite,
     status: u16,
     notice: Option<Notice>,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let progress = service.jobs.progress(path.plan);
     let page = service
         .store
@@ -146,7 +146,7 @@ pub(super) fn of_site(conn: &mut Connection, path: &PlanOfSite) -> Result<PlanRe
 
 fn page(
     conn: &mut Connection,
-    visitor: &Visitor,
+    visitor: &Principal,
     plan: PlanResource,
     notice: Option<Notice>,
 ) -> Result<Page, Refusal> {
@@ -308,10 +308,10 @@ fn changed(replanning: &Replanning, units: Units) -> Changed {
 
 async fn publish(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<PlanOfSite>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<PlanOfSite>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (asked, by) = (path.clone(), who(&fields, &visitor)?);
     let done = service
         .store
@@ -332,10 +332,10 @@ async fn publish(
 
 async fn replan(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<PlanOfSite>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<PlanOfSite>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let admission = service.admission();
     let asked = path.clone();
     let queued = service
@@ -365,9 +365,9 @@ async fn replan(
 
 async fn cancel(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<PlanOfSite>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(path): TypedPath<PlanOfSite>,
+) -> Result<HttpResponse, ErrorPage> {
     let asked = path.clone();
     let done = service
         .store
@@ -388,10 +388,10 @@ async fn cancel(
 /// The plan's page, with why it was not done.
 async fn refused(
     service: &Service,
-    visitor: Visitor,
+    visitor: Principal,
     path: PlanOfSite,
     refusal: Refusal,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     if matches!(refusal, Refusal::UnknownPlan(_) | Refusal::UnknownSite(_)) {
         return Err(refusal.into());
     }

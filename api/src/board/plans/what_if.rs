@@ -6,17 +6,17 @@ use scheduler::answer::{Case, Outcome, ServiceDifference, WhatIfAnswer};
 use scheduler::scenario::SiteId;
 use serde::Deserialize;
 
+use super::super::error_page::ErrorPage;
 use super::super::fields::Fields;
 use super::super::go_to;
 use super::super::page::{Nav, Shell, shown};
-use super::super::trouble::Trouble;
-use super::super::visitor::Visitor;
+use super::super::principal::Principal;
 use super::compare::{line_name, refused};
 use super::one::{PlanOfSite, of_site};
 use super::variations::asked;
 use crate::domain::Refusal;
 use crate::domain::plans::{PlanId, PlanState};
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::routes::questions::what_if_of;
 use crate::service::Service;
 use crate::storage::plans::{Made, questions};
@@ -39,7 +39,7 @@ struct Row {
 }
 
 /// What a change makes different, beyond the figures.
-struct Told {
+struct VariationText {
     label: String,
     between: String,
     /// Services: which, litres before and after.
@@ -58,7 +58,7 @@ struct Page {
     failure: String,
     labels: Vec<String>,
     rows: Vec<Row>,
-    cases: Vec<Told>,
+    cases: Vec<VariationText>,
 }
 
 pub(super) fn configure(app: &mut web::ServiceConfig) {
@@ -69,10 +69,10 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn ask(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<PlanOfSite>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<PlanOfSite>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let admission = service.admission();
     let (about, said, units) = (path.clone(), fields.clone(), visitor.units);
     let queued = service
@@ -98,9 +98,9 @@ async fn ask(
 
 async fn read(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<QuestionOfPlan>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(path): TypedPath<QuestionOfPlan>,
+) -> Result<HttpResponse, ErrorPage> {
     let page = service
         .store
         .read(move |conn| page(conn, &visitor, &path))
@@ -108,7 +108,11 @@ async fn read(
     shown(200, &page)
 }
 
-fn page(conn: &mut Connection, visitor: &Visitor, path: &QuestionOfPlan) -> Result<Page, Refusal> {
+fn page(
+    conn: &mut Connection,
+    visitor: &Principal,
+    path: &QuestionOfPlan,
+) -> Result<Page, Refusal> {
     let question = questions::load(conn, path.question)?;
     if question.site != path.site || question.plan != Some(path.plan) {
         return Err(Refusal::UnknownQuestion(path.question));
@@ -171,7 +175,7 @@ fn signed(difference: f64, said: &dyn Fn(f64) -> String) -> String {
     }
 }
 
-fn told(names: &Names<'_>, made: &Made, case: &Case) -> Told {
+fn told(names: &Names<'_>, made: &Made, case: &Case) -> VariationText {
     let difference = &case.difference;
     let currency = &case.outcome.verdict.currency;
     let litres = |litres: Option<f64>| litres.map_or_else(|| "–".to_owned(), |l| names.litres(l));
@@ -205,7 +209,7 @@ fn told(names: &Names<'_>, made: &Made, case: &Case) -> Told {
     });
     let (least, most) = difference.worth_between;
     let money = |x: f64| format!("{} {currency}", reads.fixed(x, 2));
-    Told {
+    VariationText {
         label: case.label.clone(),
         between: format!(
             "{} and {}",

@@ -11,15 +11,15 @@ use scheduler::answer::capacity_curve;
 use scheduler::milp::Watch;
 use scheduler::scenario::{Checked, ProductId, Site, SiteId};
 
+use super::error_page::{ErrorPage, Notice};
 use super::fields::{Fields, LOCAL};
 use super::page::{Nav, Shell, shown};
 use super::plans::usual_start;
-use super::trouble::{Notice, Trouble};
-use super::visitor::Visitor;
+use super::principal::Principal;
 use crate::domain::plans::{PlanRequest, TimeLimit};
 use crate::domain::setup::SetupDocument;
 use crate::domain::{Refusal, demand as lines};
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::routes::SitePath;
 use crate::routes::capacity::{Stretch, answered};
 use crate::service::Service;
@@ -54,7 +54,7 @@ struct Page {
 }
 
 /// What is known before anything is asked.
-struct Known {
+struct ReadyContext {
     site: Site,
     setup: SetupDocument,
     start: DateTime<FixedOffset>,
@@ -71,9 +71,9 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 async fn read(
     request: HttpRequest,
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
+) -> Result<HttpResponse, ErrorPage> {
     let asked = Fields::parse(request.query_string().as_bytes());
     let (known, wrong) = service
         .store
@@ -95,7 +95,12 @@ async fn read(
     shown(status, &page(&known, &visitor, answers, notice))
 }
 
-fn page(known: &Known, visitor: &Visitor, answers: Vec<Answer>, notice: Option<Notice>) -> Page {
+fn page(
+    known: &ReadyContext,
+    visitor: &Principal,
+    answers: Vec<Answer>,
+    notice: Option<Notice>,
+) -> Page {
     let zone = known.site.time_zone;
     let local = |at: DateTime<FixedOffset>| at.with_timezone(&zone).format(LOCAL).to_string();
     let mut query = form_urlencoded::Serializer::new(String::new());
@@ -140,7 +145,7 @@ fn known(
     conn: &mut Connection,
     site: &SiteId,
     fields: &Fields,
-) -> Result<(Known, Option<Refusal>), Refusal> {
+) -> Result<(ReadyContext, Option<Refusal>), Refusal> {
     let site = sites::load(conn, site)?;
     let setup = setup::load(conn, &site.id)?.document;
     let usual = usual_start(conn, &site.id, site.time_zone)?;
@@ -149,7 +154,7 @@ fn known(
     let by = or_noted(fields.time("by", site.time_zone), &mut wrong);
     let of = or_noted(Of::read(fields).map(Some), &mut wrong);
     let start = start.unwrap_or(usual);
-    let known = Known {
+    let known = ReadyContext {
         asked: by.is_some(),
         by: by.unwrap_or(start + Duration::hours(4 * 24 + 11)),
         site,
@@ -168,7 +173,7 @@ fn or_noted<T>(read: Result<Option<T>, Refusal>, wrong: &mut Option<Refusal>) ->
     })
 }
 
-impl Known {
+impl ReadyContext {
     /// The days to look at: up to the instant asked about, and a week at least.
     fn stretch(&self) -> PlanRequest {
         let days = (self.by - self.start).num_days().clamp(0, 55) + 1;
@@ -186,9 +191,9 @@ impl Known {
 async fn picture(
     request: HttpRequest,
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
+) -> Result<HttpResponse, ErrorPage> {
     let asked = Fields::parse(request.query_string().as_bytes());
     let (known, wanted) = service
         .store

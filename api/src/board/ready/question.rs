@@ -11,8 +11,8 @@ use scheduler::search::Limits;
 
 use super::super::fields::Fields;
 use super::super::limit::Limit;
-use super::super::visitor::Visitor;
-use super::{Known, PATIENCE};
+use super::super::principal::Principal;
+use super::{PATIENCE, ReadyContext};
 use crate::domain::Refusal;
 use crate::routes::capacity::{Stretch, answered};
 use crate::service::Service;
@@ -129,8 +129,8 @@ fn product(field: &str, id: &str) -> Result<ProductId, Refusal> {
 /// The answers, worked out while a person waits.
 pub(super) async fn ask(
     service: &Service,
-    known: &Known,
-    visitor: &Visitor,
+    known: &ReadyContext,
+    visitor: &Principal,
 ) -> Result<Vec<Answer>, Refusal> {
     let stretch = known.stretch();
     let questions = known.of.questions(&known.setup.setup, known.by);
@@ -159,7 +159,7 @@ pub(super) async fn ask(
         .collect())
 }
 
-fn told(known: &Known, units: Units, found: &CapacityAnswer) -> Answer {
+fn told(known: &ReadyContext, units: Units, found: &CapacityAnswer) -> Answer {
     let setup = &known.setup.setup;
     let product = |id: &ProductId| {
         let named = setup.products.iter().find(|p| p.id == *id);

@@ -11,14 +11,14 @@ use askama::Template;
 use scheduler::scenario::{Site, SiteId};
 use serde_json::{Value, json};
 
+use super::error_page::{ErrorPage, Notice};
 use super::fields::{Fields, through};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
-use super::trouble::{Notice, Trouble};
-use super::visitor::Visitor;
+use super::principal::Principal;
 use crate::domain::setup::{SetupDocument, check};
 use crate::domain::{Refusal, Revised};
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::routes::SitePath;
 use crate::service::Service;
 use crate::storage::{Connection, setup, sites};
@@ -123,9 +123,9 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn read(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
+) -> Result<HttpResponse, ErrorPage> {
     let (site, found) = service.store.read(move |conn| known(conn, &site)).await?;
     show(&visitor, site, &found, None, (200, None)).await
 }
@@ -138,12 +138,12 @@ fn known(conn: &mut Connection, site: &SiteId) -> Result<(Site, Revised<SetupDoc
 
 /// The page with the numbers that are stored, or that somebody tries out.
 async fn show(
-    visitor: &Visitor,
+    visitor: &Principal,
     site: Site,
     found: &Revised<SetupDocument>,
     tried: Option<SetupDocument>,
     (status, notice): (u16, Option<Notice>),
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let only_looked = tried.is_some();
     let document = tried.unwrap_or_else(|| found.document.clone());
     let value = serde_json::to_value(&document).map_err(Refusal::internal)?;
@@ -302,10 +302,10 @@ fn changed(
 
 async fn store(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let asked = site.clone();
     let (at, found) = service.store.read(move |conn| known(conn, &asked)).await?;
     let document = match changed(&found.document, &fields, visitor.units) {

@@ -6,11 +6,11 @@ use scheduler::scenario::{Site, SiteId};
 use serde::Deserialize;
 use serde_json::Value;
 
+use super::super::error_page::{ErrorPage, Notice};
 use super::super::fields::{Fields, through};
 use super::super::go_to;
 use super::super::page::{Nav, Shell, shown};
-use super::super::trouble::{Notice, Trouble};
-use super::super::visitor::Visitor;
+use super::super::principal::Principal;
 use super::form::{About, Node};
 use super::physics::{Physics, physics};
 use super::reading::{add, take_out};
@@ -18,7 +18,7 @@ use super::shape::Member;
 use super::{keep, known};
 use crate::domain::setup::{SetupDocument, check};
 use crate::domain::{Refusal, Revised};
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::service::Service;
 
 /// The parts: how each is called in an address and by people, and where in the document it is.
@@ -94,10 +94,10 @@ pub(super) fn links() -> Vec<(&'static str, &'static str)> {
 }
 
 impl Part {
-    fn named(name: &str) -> Result<Self, Trouble> {
+    fn named(name: &str) -> Result<Self, ErrorPage> {
         let found = PARTS.iter().find(|(slug, _, _)| *slug == name);
-        let (slug, title, pointer) = *found.ok_or_else(Trouble::nowhere)?;
-        let member = Member::of_setup(pointer).ok_or_else(Trouble::nowhere)?;
+        let (slug, title, pointer) = *found.ok_or_else(ErrorPage::nowhere)?;
+        let member = Member::of_setup(pointer).ok_or_else(ErrorPage::nowhere)?;
         Ok(Self {
             slug,
             title,
@@ -125,9 +125,9 @@ impl Part {
 
 async fn read(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<PartPath>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(path): TypedPath<PartPath>,
+) -> Result<HttpResponse, ErrorPage> {
     let part = Part::named(&path.part)?;
     let (site, found) = service
         .store
@@ -144,12 +144,12 @@ async fn read(
 }
 
 async fn show(
-    visitor: &Visitor,
+    visitor: &Principal,
     site: Site,
     part: &Part,
     from: Shown<'_>,
     (status, notice): (u16, Option<Notice>),
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let stored = serde_json::to_value(&from.found.document).map_err(Refusal::internal)?;
     let mut document = stored.clone();
     part.put(&mut document, from.value.clone());
@@ -202,7 +202,7 @@ impl Part {
         &self,
         stored: &Value,
         was: &Value,
-        visitor: &Visitor,
+        visitor: &Principal,
         fields: &Fields,
     ) -> Result<Changed, Refusal> {
         let mut document = stored.clone();
@@ -236,10 +236,10 @@ impl Part {
 
 async fn change(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(path): At<PartPath>,
+    visitor: Principal,
+    TypedPath(path): TypedPath<PartPath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let part = Part::named(&path.part)?;
     let asked = path.site.clone();
     let (site, found) = service.store.read(move |conn| known(conn, &asked)).await?;

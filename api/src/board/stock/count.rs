@@ -10,14 +10,14 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 use uuid::Uuid;
 
+use super::super::error_page::ErrorPage;
 use super::super::fields::{Fields, through};
 use super::super::go_to;
-use super::super::trouble::Trouble;
-use super::super::visitor::Visitor;
+use super::super::principal::Principal;
 use super::{counted_at, kilograms, nothing, refused};
 use crate::domain::Refusal;
 use crate::domain::stock::Count;
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::routes::{SitePath, stock as ledger};
 use crate::service::Service;
 use crate::storage::{Connection, setup, sites, stock};
@@ -53,10 +53,10 @@ impl Rows {
 
 pub(super) async fn count(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (asked, units) = (site.clone(), visitor.units);
     let done = service
         .store

@@ -12,13 +12,13 @@ use chrono_tz::Tz;
 use scheduler::scenario::quantities::StockMass;
 use scheduler::scenario::{SiteId, Stock, UnderWay};
 
+use super::error_page::{ErrorPage, Notice};
 use super::fields::{Fields, LOCAL};
 use super::page::{Nav, Shell, shown};
-use super::trouble::{Notice, Trouble};
-use super::visitor::Visitor;
+use super::principal::Principal;
 use crate::domain::stock::Balance;
 use crate::domain::{Refusal, time};
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::routes::SitePath;
 use crate::service::Service;
 use crate::storage::{Connection, setup, sites, stock};
@@ -67,9 +67,9 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
 
 async fn read(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
-) -> Result<HttpResponse, Trouble> {
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
+) -> Result<HttpResponse, ErrorPage> {
     let page = service
         .store
         .read(move |conn| page(conn, &visitor, &site, None))
@@ -79,7 +79,7 @@ async fn read(
 
 fn page(
     conn: &mut Connection,
-    visitor: &Visitor,
+    visitor: &Principal,
     site: &SiteId,
     notice: Option<Notice>,
 ) -> Result<Page, Refusal> {
@@ -169,10 +169,10 @@ fn kilograms(fields: &Fields, name: &str, units: Units) -> Result<Option<f64>, R
 /// The page, with why it was not recorded.
 async fn refused(
     service: &Service,
-    visitor: Visitor,
+    visitor: Principal,
     site: SiteId,
     refusal: Refusal,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     if matches!(refusal, Refusal::UnknownSite(_) | Refusal::NoSetup(_)) {
         return Err(refusal.into());
     }

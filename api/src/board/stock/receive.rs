@@ -4,14 +4,14 @@ use actix_web::{HttpResponse, web};
 use serde_json::json;
 use uuid::Uuid;
 
+use super::super::error_page::ErrorPage;
 use super::super::fields::{Fields, through};
 use super::super::go_to;
-use super::super::trouble::Trouble;
-use super::super::visitor::Visitor;
+use super::super::principal::Principal;
 use super::{counted_at, refused};
 use crate::domain::Refusal;
 use crate::domain::stock::Movement;
-use crate::http::At;
+use crate::http::TypedPath;
 use crate::routes::{SitePath, stock as ledger};
 use crate::service::Service;
 use crate::storage::sites;
@@ -21,10 +21,10 @@ use model::units::{Unit, converted};
 
 pub(super) async fn receive(
     service: web::Data<Service>,
-    visitor: Visitor,
-    At(SitePath { site }): At<SitePath>,
+    visitor: Principal,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
-) -> Result<HttpResponse, Trouble> {
+) -> Result<HttpResponse, ErrorPage> {
     let (asked, units) = (site.clone(), visitor.units);
     let done = service
         .store

@@ -14,7 +14,7 @@ use super::plans::PlanId;
 use super::readings::Reading;
 use super::words::{Note, Who};
 
-pub(crate) use report::{FailureReport, Told, WorkReport};
+pub(crate) use report::{FailureReport, RecordedWork, WorkReport};
 
 /// How far a work item has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]

@@ -72,7 +72,7 @@ pub(crate) struct FailureReport {
 
 /// A report, whatever it is about.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Told {
+pub(crate) struct RecordedWork {
     pub(crate) deed: Deed,
     pub(crate) at: Option<DateTime<FixedOffset>>,
     pub(crate) out_until: Option<DateTime<FixedOffset>>,
@@ -82,7 +82,7 @@ pub(crate) struct Told {
     pub(crate) named_kegs: Vec<Grai>,
 }
 
-impl Told {
+impl RecordedWork {
     pub(crate) fn of(deed: Deed, report: WorkReport) -> Self {
         Self {
             deed,
@@ -242,12 +242,12 @@ mod tests {
         DateTime::parse_from_rfc3339(&text).unwrap()
     }
 
-    fn told(deed: Deed, minute: Option<u32>) -> Told {
+    fn told(deed: Deed, minute: Option<u32>) -> RecordedWork {
         let report = WorkReport {
             at: minute.map(at),
             ..WorkReport::default()
         };
-        Told::of(deed, report)
+        RecordedWork::of(deed, report)
     }
 
     fn in_state(state: WorkState) -> WorkRecord {

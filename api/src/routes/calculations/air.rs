@@ -8,7 +8,7 @@ use model::{AirContent, Elevation, Fraction, TimeSpan, water};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::calculation::{Calculate, Card, Found};
+use super::calculation::{Calculate, Calculated, Card};
 use super::inputs::inputs;
 use super::minding;
 use super::refused::Refused;
@@ -54,9 +54,9 @@ impl Calculate for SaturationInputs {
         example: r#"{"temperature_c": 10}"#,
     };
 
-    fn calculate(&self) -> Result<Found<SaturationAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<SaturationAnswer>, Refused> {
         let gases = air::saturated_gases(self.temperature_c.into(), self.atmosphere()?)?;
-        Ok(Found::new(SaturationAnswer {
+        Ok(Calculated::new(SaturationAnswer {
             total: Shown::of(gases.total()?),
             nitrogen: Shown::of(gases.nitrogen),
             oxygen: Shown::of(gases.oxygen),
@@ -105,7 +105,7 @@ impl Calculate for AfterHeatingInputs {
         example: r#"{"to_c": 92, "from_c": 10}"#,
     };
 
-    fn calculate(&self) -> Result<Found<AfterHeatingAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<AfterHeatingAnswer>, Refused> {
         let (from, to, site) = (self.from_c().into(), self.to_c.into(), self.atmosphere()?);
         let before = air::saturated(from, site)?;
         let left = air::after_heating(to, site)?;
@@ -116,7 +116,7 @@ impl Calculate for AfterHeatingInputs {
             removed: air::removed(from, to, site)?,
             boiling_point: Shown::of(water::boiling_point(site)?),
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::hot(to))
             .mind(STANDING_OPEN))
     }
@@ -159,7 +159,7 @@ impl Calculate for RemovalInputs {
         example: r#"{"removal": 0.9, "from_c": 10}"#,
     };
 
-    fn calculate(&self) -> Result<Found<RemovalAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<RemovalAnswer>, Refused> {
         let site = self.atmosphere()?;
         let needed = air::temperature_for_removal(self.removal, self.from_c().into(), site)?;
         let answer = RemovalAnswer {
@@ -167,7 +167,7 @@ impl Calculate for RemovalInputs {
             left: Shown::of(air::after_heating(needed, site)?),
             boiling_point: Shown::of(water::boiling_point(site)?),
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::hot(needed))
             .mind(STANDING_OPEN))
     }
@@ -234,7 +234,7 @@ impl Calculate for ReaerationInputs {
         example: r#"{"temperature_c": 20, "start_mg_per_l": 3.9, "time_h": 4, "limit_mg_per_l": 6}"#,
     };
 
-    fn calculate(&self) -> Result<Found<ReaerationAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<ReaerationAnswer>, Refused> {
         let standing = Standing {
             temperature: self.temperature_c.into(),
             atmosphere: self.atmosphere()?,
@@ -260,6 +260,6 @@ impl Calculate for ReaerationInputs {
                 .map(point)
                 .collect::<Result<_, _>>()?,
         };
-        Ok(Found::new(answer).mind(STANDING_OPEN))
+        Ok(Calculated::new(answer).mind(STANDING_OPEN))
     }
 }

@@ -50,17 +50,17 @@ pub(super) trait Calculate: Inputs {
     const CARD: Card;
 
     /// Asks `model`.
-    fn calculate(&self) -> Result<Found<Self::Answer>, Refused>;
+    fn calculate(&self) -> Result<Calculated<Self::Answer>, Refused>;
 }
 
 /// An answer, and what to mind about it.
 #[derive(Debug)]
-pub(super) struct Found<A> {
+pub(super) struct Calculated<A> {
     answer: A,
     cautions: Vec<CautionNote>,
 }
 
-impl<A> Found<A> {
+impl<A> Calculated<A> {
     /// An answer without cautions so far.
     pub(super) fn new(answer: A) -> Self {
         Self {

@@ -8,7 +8,7 @@ use model::{AbsolutePressure, Elevation, GaugePressure, SugarContent, carbonatio
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::calculation::{Calculate, Card, Found};
+use super::calculation::{Calculate, Calculated, Card};
 use super::inputs::inputs;
 use super::minding;
 use super::refused::Refused;
@@ -66,7 +66,7 @@ impl Calculate for DissolvedInputs {
         example: r#"{"temperature_c": 2, "pressure_bar": 2}"#,
     };
 
-    fn calculate(&self) -> Result<Found<DissolvedAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<DissolvedAnswer>, Refused> {
         let held: GaugePressure = self.pressure_bar.into();
         let total = held.absolute(self.atmosphere()?)?;
         let at = self.temperature_c.into();
@@ -78,7 +78,7 @@ impl Calculate for DissolvedInputs {
             in_water: Shown::of(holds(none, SugarContent::of(0.0))?),
             total_pressure: Shown::of(total),
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::pressure(self.rating_bar, held))
             .mind_all(minding::cold(at, sugar)?))
     }
@@ -128,7 +128,7 @@ impl Calculate for PressureInputs {
         example: r#"{"target_g_per_l": 7.9, "temperature_c": 2}"#,
     };
 
-    fn calculate(&self) -> Result<Found<PressureAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<PressureAnswer>, Refused> {
         let (at, sugar) = (self.temperature_c.into(), self.sugar_brix());
         let target = self.target_g_per_l.into();
         let total = carbonation::pressure_for(target, at, self.air_kpa().into(), sugar)?;
@@ -137,7 +137,7 @@ impl Calculate for PressureInputs {
             pressure: Shown::of(held),
             total_pressure: Shown::of(total),
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::pressure(self.rating_bar, held))
             .mind_all(minding::cold(at, sugar)?))
     }

@@ -12,7 +12,7 @@ use model::{Elevation, Fraction, Load, SugarContent, Temperature, TimeSpan};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::calculation::{Calculate, Card, Found};
+use super::calculation::{Calculate, Calculated, Card};
 use super::inputs::inputs;
 use super::minding;
 use super::refused::Refused;
@@ -107,7 +107,7 @@ impl Calculate for CoolingKegInputs {
         example: r#"{"from_c": 60, "to_c": 4, "air_c": 2, "air_speed_m_per_s": 1}"#,
     };
 
-    fn calculate(&self) -> Result<Found<CoolingKegAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<CoolingKegAnswer>, Refused> {
         let container = container!(self);
         let around = Surroundings {
             air: self.air_c.into(),
@@ -125,7 +125,7 @@ impl Calculate for CoolingKegInputs {
             first_conductance: Shown::of(cooling::conductance(&container, from, around)?),
             curve: curve(&container, around, from, self.time_h().into())?,
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::hot(from))
             .mind_if(!minding::hot(from).is_empty(), HOT_SEALED)
             .mind_all(minding::cold(around.air, SugarContent::of(0.0))?))
@@ -240,7 +240,7 @@ impl Calculate for StoreInputs {
         example: r#"{"set_point_c": 2, "cooling_w": 300, "contents": [{"temperature_c": 60}, {"temperature_c": 60}]}"#,
     };
 
-    fn calculate(&self) -> Result<Found<StoreAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<StoreAnswer>, Refused> {
         let store = Store {
             set_point: self.set_point_c.into(),
             power: self.cooling_w.into(),
@@ -259,7 +259,7 @@ impl Calculate for StoreInputs {
             warmest_content: Shown::of(warmest(contents.iter().map(|stored| stored.temperature))),
             curve: points,
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::hot(hottest))
             .mind_all(minding::cold(store.set_point, SugarContent::of(0.0))?))
     }

@@ -8,7 +8,7 @@ use model::{ChlorineResidual, Fraction, Volume};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::calculation::{Calculate, Card, Found};
+use super::calculation::{Calculate, Calculated, Card};
 use super::inputs::inputs;
 use super::refused::Refused;
 use super::values::{ChlorineValue, MassValue, Shown, TimeValue, VolumeValue, WaterFlowValue};
@@ -65,7 +65,7 @@ impl Calculate for AscorbateInputs {
         example: r#"{"agent": "sodium_ascorbate", "total_chlorine_mg_per_l": 4, "water_l": 30}"#,
     };
 
-    fn calculate(&self) -> Result<Found<AscorbateAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<AscorbateAnswer>, Refused> {
         let (total, overdose) = (self.total_chlorine_mg_per_l, self.overdose().into());
         let dose = |water| dechlorination::dose(self.agent, total, water, overdose);
         let apart = self.free_chlorine_mg_per_l;
@@ -80,7 +80,7 @@ impl Calculate for AscorbateInputs {
         let lawful = CHLORINE.judge(total.milligrams_per_litre());
         let chloramine = chloramine.map(|c| CHLORAMINES.judge(c.milligrams_per_litre()));
         let unlawful = chloramine.filter(|verdict| !verdict.accepted);
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_if(!lawful.accepted, lawful)
             .mind_all(unlawful.map(Into::into)))
     }
@@ -128,7 +128,7 @@ impl Calculate for DoseCoversInputs {
         example: r#"{"agent": "sodium_ascorbate", "dose_g": 0.15, "water_l": 30}"#,
     };
 
-    fn calculate(&self) -> Result<Found<DoseCoversAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<DoseCoversAnswer>, Refused> {
         let (dose, water) = (self.dose_g.into(), self.water_l.into());
         let covers = dechlorination::covers(self.agent, dose, water, self.overdose().into())?;
         let short = CHLORINE.value > covers.milligrams_per_litre();
@@ -136,7 +136,7 @@ impl Calculate for DoseCoversInputs {
             covers: Shown::of(covers),
             allowed_in_mains: Shown::of(ChlorineResidual::new(CHLORINE.value)?),
         };
-        Ok(Found::new(answer).mind_if(short, dechlorination::MEASURE_FIRST))
+        Ok(Calculated::new(answer).mind_if(short, dechlorination::MEASURE_FIRST))
     }
 }
 
@@ -187,7 +187,7 @@ impl Calculate for CarbonFilterInputs {
         example: r#"{"bed_l": 1, "rated_volume_l": 6000, "rated_chlorine_mg_per_l": 2, "flow_l_per_min": 2, "chlorine_mg_per_l": 4, "passed_l": 1500}"#,
     };
 
-    fn calculate(&self) -> Result<Found<CarbonFilterAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<CarbonFilterAnswer>, Refused> {
         let filter = CarbonFilter {
             bed: self.bed_l.into(),
             rated_volume: self.rated_volume_l.into(),
@@ -197,7 +197,7 @@ impl Calculate for CarbonFilterInputs {
         let used_up = self
             .passed_l
             .map(|passed| filter.used_up(passed.into(), chlorine));
-        Ok(Found::new(CarbonFilterAnswer {
+        Ok(Calculated::new(CarbonFilterAnswer {
             contact_time: Shown::of(filter.contact_time(self.flow_l_per_min.into())?),
             lasts_for: Shown::of(filter.lasts_for(chlorine)?),
             used_up: used_up.transpose()?,

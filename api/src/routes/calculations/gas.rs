@@ -12,7 +12,7 @@ use model::{Elevation, GaugePressure, SugarContent};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::calculation::{Calculate, Card, Found};
+use super::calculation::{Calculate, Calculated, Card};
 use super::inputs::inputs;
 use super::minding;
 use super::refused::Refused;
@@ -76,7 +76,7 @@ impl Calculate for KegBudgetInputs {
         example: r#"{"temperature_c": 2, "pressure_bar": 2}"#,
     };
 
-    fn calculate(&self) -> Result<Found<KegBudgetAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<KegBudgetAnswer>, Refused> {
         let held: GaugePressure = self.pressure_bar.into();
         let budget = gas_budget::keg(&GassedKeg {
             brim: self.brim_l().into(),
@@ -95,7 +95,7 @@ impl Calculate for KegBudgetInputs {
             push: Shown::of(budget.push),
             total: Shown::of(budget.total()?),
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::pressure(self.rating_bar, held))
             .mind(GAS_RELEASE))
     }
@@ -136,7 +136,7 @@ impl Calculate for FillingInputs {
         example: r#"{"vessel_l": 19.5, "pressure_bar": 0.5}"#,
     };
 
-    fn calculate(&self) -> Result<Found<FillingAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<FillingAnswer>, Refused> {
         let held: GaugePressure = self.pressure_bar.into();
         let gas = gas_budget::filling_with_gas(
             self.vessel_l.into(),
@@ -144,7 +144,7 @@ impl Calculate for FillingInputs {
             self.temperature_c().into(),
             self.atmosphere()?,
         )?;
-        Ok(Found::new(FillingAnswer {
+        Ok(Calculated::new(FillingAnswer {
             gas: Shown::of(gas),
         })
         .mind_all(minding::pressure(None, held))
@@ -191,7 +191,7 @@ impl Calculate for CylinderInputs {
         example: r#"{"tare_kg": 11.3, "gross_kg": 20.37}"#,
     };
 
-    fn calculate(&self) -> Result<Found<CylinderAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<CylinderAnswer>, Refused> {
         let cylinder = Cylinder {
             tare: self.tare_kg.into(),
             gross: self.gross_kg.into(),
@@ -200,7 +200,9 @@ impl Calculate for CylinderInputs {
             contents: Shown::of(cylinder.contents()?),
             kegs: cylinder.kegs(self.per_keg_g().into())?,
         };
-        Ok(Found::new(answer).mind(CYLINDER_GAUGE).mind(GAS_RELEASE))
+        Ok(Calculated::new(answer)
+            .mind(CYLINDER_GAUGE)
+            .mind(GAS_RELEASE))
     }
 }
 
@@ -241,13 +243,13 @@ impl Calculate for DrawOffInputs {
         example: r#"{"conductance_w_per_k": 1.5, "room_c": 20, "coldest_c": 0}"#,
     };
 
-    fn calculate(&self) -> Result<Found<DrawOffAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<DrawOffAnswer>, Refused> {
         let flow = gas_budget::draw_off_limit(
             self.conductance_w_per_k.into(),
             self.room_c().into(),
             self.coldest_c().into(),
         )?;
-        Ok(Found::new(DrawOffAnswer {
+        Ok(Calculated::new(DrawOffAnswer {
             flow: Shown::of(flow),
         })
         .mind(GAS_RELEASE))

@@ -11,7 +11,7 @@ use model::{AbsolutePressure, Elevation, Fraction, GaugePressure, SugarContent, 
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::calculation::{Calculate, Card, Found};
+use super::calculation::{Calculate, Calculated, Card};
 use super::inputs::inputs;
 use super::minding;
 use super::refused::Refused;
@@ -82,7 +82,7 @@ impl Calculate for SealedKegInputs {
         example: r#"{"air_mg_per_l": 4.75, "temperature_c": 2, "pressure_bar": 2, "purges": 3, "mixing": "prompt"}"#,
     };
 
-    fn calculate(&self) -> Result<Found<SealedKegAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<SealedKegAnswer>, Refused> {
         let (site, held): (_, GaugePressure) = (self.atmosphere()?, self.pressure_bar.into());
         let fill = Fill {
             brim: self.brim_l().into(),
@@ -106,7 +106,7 @@ impl Calculate for SealedKegInputs {
             carbonation: Shown::of(holds(air)?),
             without_air: Shown::of(holds(AbsolutePressure::VACUUM)?),
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::pressure(self.rating_bar, held))
             .mind(GAS_RELEASE))
     }
@@ -165,7 +165,7 @@ impl Calculate for PurgesInputs {
         example: r#"{"air_mg_per_l": 4.75, "temperature_c": 2, "pressure_bar": 2, "allowed_loss": 0.03, "mixing": "prompt"}"#,
     };
 
-    fn calculate(&self) -> Result<Found<PurgesAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<PurgesAnswer>, Refused> {
         let (site, held): (_, GaugePressure) = (self.atmosphere()?, self.pressure_bar.into());
         let fill = Fill {
             brim: self.brim_l().into(),
@@ -190,7 +190,7 @@ impl Calculate for PurgesInputs {
             purges,
             loss: headspace::loss(&fill, &done, held)?,
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::pressure(None, self.purge_bar().into()))
             .mind(GAS_RELEASE))
     }

@@ -11,7 +11,7 @@ use model::{Elevation, Energy, Fraction, Load, Temperature, water};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::calculation::{Calculate, Card, Found};
+use super::calculation::{Calculate, Calculated, Card};
 use super::inputs::inputs;
 use super::minding;
 use super::refused::Refused;
@@ -57,7 +57,7 @@ impl Calculate for HeatInputs {
         example: r#"{"liquid_l": 30, "from_c": 15, "to_c": 95}"#,
     };
 
-    fn calculate(&self) -> Result<Found<HeatAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<HeatAnswer>, Refused> {
         let load = Load {
             liquid: self.liquid_l.into(),
             steel: self.steel_kg().into(),
@@ -65,7 +65,7 @@ impl Calculate for HeatInputs {
         let (from, to): (Temperature, Temperature) = (self.from_c.into(), self.to_c.into());
         let heat = load.heat_between(from, to)?;
         let hottest = if from > to { from } else { to };
-        Ok(Found::new(HeatAnswer {
+        Ok(Calculated::new(HeatAnswer {
             heat: Shown::of(heat),
         })
         .mind_if(hottest.celsius() >= HOT_FROM, HOT_WATER))
@@ -122,7 +122,7 @@ impl Calculate for HeatingTimeInputs {
         example: r#"{"liquid_l": 30, "steel_kg": 6, "power_w": 3500, "efficiency": 0.85, "from_c": 15, "to_c": 95}"#,
     };
 
-    fn calculate(&self) -> Result<Found<HeatingTimeAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<HeatingTimeAnswer>, Refused> {
         let load = Load {
             liquid: self.liquid_l.into(),
             steel: self.steel_kg().into(),
@@ -145,7 +145,7 @@ impl Calculate for HeatingTimeInputs {
             heat: Shown::of(heat),
             used: Shown::of(heater.used_in(time)?),
         };
-        Ok(Found::new(answer).mind_all(minding::hot(to)))
+        Ok(Calculated::new(answer).mind_all(minding::hot(to)))
     }
 }
 
@@ -202,7 +202,7 @@ impl Calculate for OpenPotInputs {
         example: r#"{"liquid_l": 30, "steel_kg": 6, "surface_m2": 0.1, "power_w": 3500, "efficiency": 0.85, "from_c": 15, "to_c": 90}"#,
     };
 
-    fn calculate(&self) -> Result<Found<OpenPotAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<OpenPotAnswer>, Refused> {
         let load = Load {
             liquid: self.liquid_l.into(),
             steel: self.steel_kg().into(),
@@ -227,7 +227,7 @@ impl Calculate for OpenPotInputs {
             evaporated: Shown::of(heated.evaporated),
             covered: Shown::of(heating::time(&load, &heater, from, to)?),
         };
-        Ok(Found::new(answer).mind_all(minding::hot(to)))
+        Ok(Calculated::new(answer).mind_all(minding::hot(to)))
     }
 }
 
@@ -270,7 +270,7 @@ impl Calculate for SteamInputs {
         example: r#"{"surface_m2": 0.1, "temperature_c": 90}"#,
     };
 
-    fn calculate(&self) -> Result<Found<SteamAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<SteamAnswer>, Refused> {
         let surface = OpenSurface {
             area: self.surface_m2.into(),
             room: self.room_c().into(),
@@ -284,7 +284,7 @@ impl Calculate for SteamInputs {
             water: Shown::of(steam.water),
             heat: Shown::of(steam.heat),
         };
-        Ok(Found::new(answer).mind_all(minding::hot(at)))
+        Ok(Calculated::new(answer).mind_all(minding::hot(at)))
     }
 }
 

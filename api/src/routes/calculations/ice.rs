@@ -11,7 +11,7 @@ use model::{Fraction, IceFactor, Load, Temperature, TimeSpan, ice_bath};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::calculation::{Calculate, Card, Found};
+use super::calculation::{Calculate, Calculated, Card};
 use super::inputs::inputs;
 use super::minding;
 use super::refused::Refused;
@@ -65,7 +65,7 @@ impl Calculate for IceNeededInputs {
         example: r#"{"total_l": 18.5, "from_c": 92, "to_c": 4, "ice_c": -5}"#,
     };
 
-    fn calculate(&self) -> Result<Found<IceNeededAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<IceNeededAnswer>, Refused> {
         let (from, to) = (self.from_c.into(), self.to_c.into());
         let (ice, factor) = (self.ice_c().into(), self.ice_factor());
         let recipe = ice::recipe(self.total_l.into(), from, to, ice, factor)?;
@@ -74,7 +74,7 @@ impl Calculate for IceNeededInputs {
             ice: Shown::of(recipe.ice),
             ratio: ice::needed_ratio(from, to, ice, factor)?,
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::hot(from))
             .mind(ICE_IN_WATER)
             .mind(ICE_SOURCE.judge(true)))
@@ -131,7 +131,7 @@ impl Calculate for IceMixInputs {
         example: r#"{"hot_l": 9.15, "temperature_c": 92, "air_mg_per_l": 3.9, "ice_kg": 9.35, "ice_c": -5}"#,
     };
 
-    fn calculate(&self) -> Result<Found<IceMixAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<IceMixAnswer>, Refused> {
         let at = self.temperature_c.into();
         let mixed = ice::mixed(&Mix {
             hot: self.hot_l.into(),
@@ -148,7 +148,7 @@ impl Calculate for IceMixInputs {
             ice_share: mixed.ice_share,
             unmelted: Shown::of(mixed.unmelted),
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::hot(at))
             .mind(ICE_IN_WATER)
             .mind(ICE_SOURCE.judge(true)))
@@ -219,7 +219,7 @@ impl Calculate for IceBathInputs {
         example: r#"{"from_c": 60, "to_c": 4}"#,
     };
 
-    fn calculate(&self) -> Result<Found<IceBathAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<IceBathAnswer>, Refused> {
         let load = Load {
             liquid: self.liquid_l().into(),
             steel: self.steel_kg().into(),
@@ -242,7 +242,7 @@ impl Calculate for IceBathInputs {
                 .map(point)
                 .collect::<Result<_, _>>()?,
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::hot(from))
             .mind(COOLANT_ICE.judge(true)))
     }

@@ -14,7 +14,7 @@ use model::{
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::calculation::{Calculate, Card, Found};
+use super::calculation::{Calculate, Calculated, Card};
 use super::inputs::inputs;
 use super::minding;
 use super::notes::VerdictNote;
@@ -57,14 +57,14 @@ impl Calculate for WaterInputs {
         example: r#"{"temperature_c": 4}"#,
     };
 
-    fn calculate(&self) -> Result<Found<WaterAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<WaterAnswer>, Refused> {
         let at = self.temperature_c.into();
         let answer = WaterAnswer {
             density: Shown::of(Density::new(water::density(at)? * 1000.0)?),
             enthalpy: Shown::of(SpecificEnergy::new(water::enthalpy(at)?)?),
             vapour_pressure: Shown::of(water::saturation_pressure(at)?),
         };
-        Ok(Found::new(answer).mind_all(minding::hot(at)))
+        Ok(Calculated::new(answer).mind_all(minding::hot(at)))
     }
 }
 
@@ -99,10 +99,10 @@ impl Calculate for IceInputs {
         example: r#"{"temperature_c": -5}"#,
     };
 
-    fn calculate(&self) -> Result<Found<IceAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<IceAnswer>, Refused> {
         let held = ice::enthalpy(self.temperature_c.into())?;
         let melted = water::enthalpy(model::Temperature::FREEZING)?;
-        Ok(Found::new(IceAnswer {
+        Ok(Calculated::new(IceAnswer {
             enthalpy: Shown::of(SpecificEnergy::new(held)?),
             to_water: Shown::of(SpecificEnergy::new(melted - held)?),
         }))
@@ -140,7 +140,7 @@ impl Calculate for GasInputs {
         example: r#"{"temperature_c": 20, "pressure_bar": 0}"#,
     };
 
-    fn calculate(&self) -> Result<Found<GasAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<GasAnswer>, Refused> {
         let held: GaugePressure = self.pressure_bar.into();
         let density = carbon_dioxide::density(
             self.temperature_c.into(),
@@ -149,7 +149,7 @@ impl Calculate for GasInputs {
         let answer = GasAnswer {
             density: Shown::of(Density::new(density)?),
         };
-        Ok(Found::new(answer).mind(GAS_RELEASE))
+        Ok(Calculated::new(answer).mind(GAS_RELEASE))
     }
 }
 
@@ -185,13 +185,13 @@ impl Calculate for CylinderPressureInputs {
         example: r#"{"temperature_c": 20}"#,
     };
 
-    fn calculate(&self) -> Result<Found<CylinderPressureAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<CylinderPressureAnswer>, Refused> {
         let pressure = carbon_dioxide::vapour_pressure(self.temperature_c.into())?;
         let answer = CylinderPressureAnswer {
             absolute: Shown::of(pressure),
             gauge: Shown::of(pressure.gauge(self.atmosphere()?)?),
         };
-        Ok(Found::new(answer).mind(CYLINDER_GAUGE))
+        Ok(Calculated::new(answer).mind(CYLINDER_GAUGE))
     }
 }
 
@@ -231,7 +231,7 @@ impl Calculate for SteamPropertiesInputs {
         example: r#"{"temperature_c": 100}"#,
     };
 
-    fn calculate(&self) -> Result<Found<SteamPropertiesAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<SteamPropertiesAnswer>, Refused> {
         let at = self.temperature_c.into();
         let answer = SteamPropertiesAnswer {
             density: Shown::of(Density::new(water::steam_density(at)? * 1000.0)?),
@@ -239,7 +239,7 @@ impl Calculate for SteamPropertiesInputs {
             enthalpy: Shown::of(SpecificEnergy::new(water::steam_enthalpy(at)?)?),
             pressure: Shown::of(water::saturation_pressure(at)?),
         };
-        Ok(Found::new(answer).mind_all(minding::hot(at)))
+        Ok(Calculated::new(answer).mind_all(minding::hot(at)))
     }
 }
 
@@ -277,13 +277,13 @@ impl Calculate for AcidityInputs {
         example: r#"{"carbonation_g_per_l": 9.1, "temperature_c": 2}"#,
     };
 
-    fn calculate(&self) -> Result<Found<AcidityAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<AcidityAnswer>, Refused> {
         let (content, at) = (self.carbonation_g_per_l.into(), self.temperature_c.into());
         let copper = limits::soda_on_copper(content, at)?;
         let answer = AcidityAnswer {
             ph: Acidity::new(acidity::ph(content, at)?)?,
             copper: copper.into(),
         };
-        Ok(Found::new(answer).mind_if(!copper.accepted, copper))
+        Ok(Calculated::new(answer).mind_if(!copper.accepted, copper))
     }
 }

@@ -11,7 +11,7 @@ use model::{Carbonation, Elevation, Fraction, SugarContent};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::calculation::{Calculate, Card, Found};
+use super::calculation::{Calculate, Calculated, Card};
 use super::inputs::inputs;
 use super::minding;
 use super::refused::Refused;
@@ -63,14 +63,14 @@ impl Calculate for YieldInputs {
         example: r#"{"liquid_l": 18.5, "serving_l": 0.25}"#,
     };
 
-    fn calculate(&self) -> Result<Found<YieldAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<YieldAnswer>, Refused> {
         let losses = PourLosses {
             foam: self.foam(),
             line: self.line_l().into(),
             heel: self.heel_l().into(),
         };
         let liquid = self.liquid_l().into();
-        Ok(Found::new(YieldAnswer {
+        Ok(Calculated::new(YieldAnswer {
             poured: Shown::of(serving::poured_volume(liquid, &losses)?),
             servings: serving::servings(liquid, &losses, self.serving_l().into())?,
         }))
@@ -123,7 +123,7 @@ impl Calculate for WarmGlassInputs {
         example: r#"{"drink_c": 4, "carbonation_g_per_l": 7.9, "glass_kg": 0.35, "glass_c": 22}"#,
     };
 
-    fn calculate(&self) -> Result<Found<WarmGlassAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<WarmGlassAnswer>, Refused> {
         let poured = serving::poured(
             self.drink_l().into(),
             self.drink_c.into(),
@@ -135,7 +135,7 @@ impl Calculate for WarmGlassInputs {
             },
             self.atmosphere()?,
         )?;
-        Ok(Found::new(WarmGlassAnswer {
+        Ok(Calculated::new(WarmGlassAnswer {
             temperature: Shown::of(poured.temperature),
             stable: Shown::of(poured.stable),
             at_risk: poured.at_risk,
@@ -189,7 +189,7 @@ impl Calculate for GlassIceInputs {
         example: r#"{"drink_c": 6, "carbonation_g_per_l": 7.9, "ice_kg": 0.15}"#,
     };
 
-    fn calculate(&self) -> Result<Found<GlassIceAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<GlassIceAnswer>, Refused> {
         let iced = serving::over_ice(
             self.drink_l().into(),
             self.drink_c.into(),
@@ -203,7 +203,7 @@ impl Calculate for GlassIceInputs {
             dilution: iced.dilution,
             carbonation: Shown::of(iced.content),
         };
-        Ok(Found::new(answer).mind(ICE_SOURCE.judge(true)))
+        Ok(Calculated::new(answer).mind(ICE_SOURCE.judge(true)))
     }
 }
 
@@ -259,7 +259,7 @@ impl Calculate for OnTapInputs {
         example: r#"{"temperature_c": 4, "pressure_bar": 2.5, "carbonation_g_per_l": 8, "time_h": 48}"#,
     };
 
-    fn calculate(&self) -> Result<Found<OnTapAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<OnTapAnswer>, Refused> {
         let keg = OnTap {
             liquid: self.liquid_l().into(),
             surface: self.surface_m2().into(),
@@ -279,6 +279,6 @@ impl Calculate for OnTapInputs {
             may_go_flat: content > equilibrium,
             curve: curve(time, |time| serving::content_after(&keg, content, time))?,
         };
-        Ok(Found::new(answer).mind_all(minding::pressure(None, keg.held)))
+        Ok(Calculated::new(answer).mind_all(minding::pressure(None, keg.held)))
     }
 }

@@ -7,7 +7,7 @@ use model::{Elevation, atmosphere, water};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::calculation::{Calculate, Card, Found};
+use super::calculation::{Calculate, Calculated, Card};
 use super::inputs::inputs;
 use super::refused::Refused;
 use super::values::{
@@ -61,7 +61,7 @@ impl Calculate for ConvertInputs {
         example: r#"{"value": 30, "from": "psi", "to": "bar"}"#,
     };
 
-    fn calculate(&self) -> Result<Found<ConvertAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<ConvertAnswer>, Refused> {
         let (number, si) = (self.value.value(), self.from.kind().si());
         if self.from.kind() != self.to.kind() {
             let what = format!(
@@ -72,7 +72,7 @@ impl Calculate for ConvertInputs {
             );
             return Err(Refused::fields(&["to"], what));
         }
-        Ok(Found::new(ConvertAnswer {
+        Ok(Calculated::new(ConvertAnswer {
             value: convert(number, self.from, self.to)?,
             unit: self.to.symbol(),
             si: convert(number, self.from, si)?,
@@ -117,12 +117,12 @@ impl Calculate for AtmosphereInputs {
         example: r#"{"elevation_m": 1600}"#,
     };
 
-    fn calculate(&self) -> Result<Found<AtmosphereAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<AtmosphereAnswer>, Refused> {
         let air = match self.weather_report_hpa {
             Some(report) => atmosphere::from_weather_report(report.into(), self.elevation_m())?,
             None => atmosphere::pressure_at(self.elevation_m())?,
         };
-        Ok(Found::new(AtmosphereAnswer {
+        Ok(Calculated::new(AtmosphereAnswer {
             air_pressure: Shown::of(air),
             boiling_point: Shown::of(water::boiling_point(air)?),
         }))
@@ -153,8 +153,8 @@ impl Calculate for BoilingInputs {
         example: r#"{"elevation_m": 1600}"#,
     };
 
-    fn calculate(&self) -> Result<Found<BoilingAnswer>, Refused> {
-        Ok(Found::new(BoilingAnswer {
+    fn calculate(&self) -> Result<Calculated<BoilingAnswer>, Refused> {
+        Ok(Calculated::new(BoilingAnswer {
             boiling_point: Shown::of(water::boiling_point(self.atmosphere()?)?),
         }))
     }
@@ -195,11 +195,11 @@ impl Calculate for GaugeInputs {
         example: r#"{"pressure_bar": 2.1, "offset_bar": 0.1, "elevation_m": 1600}"#,
     };
 
-    fn calculate(&self) -> Result<Found<GaugeAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<GaugeAnswer>, Refused> {
         let shown: model::GaugePressure = self.pressure_bar.into();
         let gauge = shown.corrected(self.offset_bar().into())?;
         let absolute = gauge.absolute(self.atmosphere()?)?;
-        Ok(Found::new(GaugeAnswer {
+        Ok(Calculated::new(GaugeAnswer {
             gauge: Shown::of(gauge),
             absolute: Shown::of(absolute),
         }))

@@ -13,7 +13,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 use super::SitePath;
 use crate::domain::Refusal;
 use crate::domain::demand::{DemandLine, Range, check_line, check_lines};
-use crate::http::{At, Body, IfMatch, Params, tag_of};
+use crate::http::{Body, IfMatch, Params, TypedPath, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{demand, setup, sites};
@@ -107,7 +107,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[get("/v1/sites/{site}/demand")]
 pub(crate) async fn list_demand(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
     Params(RangeParams { from, to }): Params<RangeParams>,
 ) -> Result<HttpResponse, Problem> {
     let lines = in_range(&service, id, Range { from, to }).await?;
@@ -130,7 +130,7 @@ pub(crate) async fn list_demand(
 #[put("/v1/sites/{site}/demand")]
 pub(crate) async fn replace_demand(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
     Params(ReplacedRangeParams { from, to }): Params<ReplacedRangeParams>,
     Body(DemandList { demand: lines }): Body<DemandList>,
 ) -> Result<HttpResponse, Problem> {
@@ -163,7 +163,7 @@ pub(crate) async fn replace_demand(
 #[get("/v1/sites/{site}/demand/{line}")]
 pub(crate) async fn read_demand_line(
     service: web::Data<Service>,
-    At(LinePath { site, line: id }): At<LinePath>,
+    TypedPath(LinePath { site, line: id }): TypedPath<LinePath>,
 ) -> Result<HttpResponse, Problem> {
     let line = service
         .store
@@ -195,7 +195,7 @@ pub(crate) async fn read_demand_line(
 #[put("/v1/sites/{site}/demand/{line}")]
 pub(crate) async fn put_demand_line(
     service: web::Data<Service>,
-    At(LinePath { site, line: id }): At<LinePath>,
+    TypedPath(LinePath { site, line: id }): TypedPath<LinePath>,
     expected: IfMatch,
     Body(line): Body<DemandLine>,
 ) -> Result<HttpResponse, Problem> {
@@ -236,7 +236,7 @@ pub(crate) async fn put_demand_line(
 #[delete("/v1/sites/{site}/demand/{line}")]
 pub(crate) async fn delete_demand_line(
     service: web::Data<Service>,
-    At(LinePath { site, line }): At<LinePath>,
+    TypedPath(LinePath { site, line }): TypedPath<LinePath>,
     expected: IfMatch,
 ) -> Result<HttpResponse, Problem> {
     service

@@ -15,7 +15,7 @@ use crate::domain::Refusal;
 use crate::domain::access::Actor;
 use crate::domain::demand::table::{self, TableOutcome};
 use crate::domain::demand::{Range, check_lines};
-use crate::http::{At, Params, while_it_arrives};
+use crate::http::{Params, TypedPath, while_it_arrives};
 use crate::problem::{Kind, Problem, problems};
 use crate::service::Service;
 use crate::storage::{demand, setup, sites};
@@ -56,7 +56,7 @@ pub(crate) struct ImportParams {
 #[get("/v1/sites/{site}/demand.csv")]
 pub(crate) async fn export_demand(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
     Params(RangeParams { from, to }): Params<RangeParams>,
 ) -> Result<HttpResponse, Problem> {
     let range = Range { from, to }.check()?;
@@ -131,7 +131,7 @@ pub(crate) async fn import_demand(
     service: web::Data<Service>,
     request: HttpRequest,
     actor: Actor,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
     Params(ImportParams { dry_run }): Params<ImportParams>,
     body: web::Payload,
 ) -> Result<HttpResponse, Problem> {

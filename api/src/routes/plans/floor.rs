@@ -11,8 +11,8 @@ use crate::domain::Refusal;
 use crate::domain::plans::PlanId;
 use crate::domain::readings::ReadingReport;
 use crate::domain::trace::{Direction, TraceItem, TraceStep, trace};
-use crate::domain::work::{Deed, FailureReport, FloorItemReadings, Told, WorkReport};
-use crate::http::{At, Body, Params};
+use crate::domain::work::{Deed, FailureReport, FloorItemReadings, RecordedWork, WorkReport};
+use crate::http::{Body, Params, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::plans::lineage;
@@ -84,7 +84,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[get("/v1/plans/{plan}/work/{item}")]
 pub(crate) async fn read_work(
     service: web::Data<Service>,
-    At(path): At<ItemPath>,
+    TypedPath(path): TypedPath<ItemPath>,
 ) -> Result<HttpResponse, Problem> {
     let found = service
         .store
@@ -113,10 +113,10 @@ pub(crate) async fn read_work(
 #[post("/v1/plans/{plan}/work/{item}/start")]
 pub(crate) async fn start_work(
     service: web::Data<Service>,
-    At(path): At<ItemPath>,
+    TypedPath(path): TypedPath<ItemPath>,
     Body(report): Body<WorkReport>,
 ) -> Result<HttpResponse, Problem> {
-    report_on(&service, path, Told::of(Deed::Start, report)).await
+    report_on(&service, path, RecordedWork::of(Deed::Start, report)).await
 }
 
 /// Say that a work item is over.
@@ -138,10 +138,10 @@ pub(crate) async fn start_work(
 #[post("/v1/plans/{plan}/work/{item}/finish")]
 pub(crate) async fn finish_work(
     service: web::Data<Service>,
-    At(path): At<ItemPath>,
+    TypedPath(path): TypedPath<ItemPath>,
     Body(report): Body<WorkReport>,
 ) -> Result<HttpResponse, Problem> {
-    report_on(&service, path, Told::of(Deed::Finish, report)).await
+    report_on(&service, path, RecordedWork::of(Deed::Finish, report)).await
 }
 
 /// Say that a work item failed.
@@ -161,10 +161,10 @@ pub(crate) async fn finish_work(
 #[post("/v1/plans/{plan}/work/{item}/fail")]
 pub(crate) async fn fail_work(
     service: web::Data<Service>,
-    At(path): At<ItemPath>,
+    TypedPath(path): TypedPath<ItemPath>,
     Body(report): Body<FailureReport>,
 ) -> Result<HttpResponse, Problem> {
-    report_on(&service, path, Told::failure(report)).await
+    report_on(&service, path, RecordedWork::failure(report)).await
 }
 
 /// Say that a work item was not done and will not be done as planned.
@@ -181,10 +181,10 @@ pub(crate) async fn fail_work(
 #[post("/v1/plans/{plan}/work/{item}/skip")]
 pub(crate) async fn skip_work(
     service: web::Data<Service>,
-    At(path): At<ItemPath>,
+    TypedPath(path): TypedPath<ItemPath>,
     Body(report): Body<WorkReport>,
 ) -> Result<HttpResponse, Problem> {
-    report_on(&service, path, Told::of(Deed::Skip, report)).await
+    report_on(&service, path, RecordedWork::of(Deed::Skip, report)).await
 }
 
 /// Log readings against a work item, whatever its state.
@@ -203,7 +203,7 @@ pub(crate) async fn skip_work(
 #[post("/v1/plans/{plan}/work/{item}/readings")]
 pub(crate) async fn log_readings(
     service: web::Data<Service>,
-    At(path): At<ItemPath>,
+    TypedPath(path): TypedPath<ItemPath>,
     Body(ReadingReports { readings }): Body<ReadingReports>,
 ) -> Result<HttpResponse, Problem> {
     let item = service
@@ -225,7 +225,7 @@ pub(crate) async fn log_readings(
 #[get("/v1/plans/{plan}/work/{item}/trace")]
 pub(crate) async fn trace_work(
     service: web::Data<Service>,
-    At(path): At<ItemPath>,
+    TypedPath(path): TypedPath<ItemPath>,
     Params(TraceParams { direction }): Params<TraceParams>,
 ) -> Result<HttpResponse, Problem> {
     let direction = direction.unwrap_or(Direction::Back);
@@ -252,7 +252,11 @@ pub(crate) async fn trace_work(
     Ok(HttpResponse::Ok().json(TraceList { steps }))
 }
 
-async fn report_on(service: &Service, path: ItemPath, told: Told) -> Result<HttpResponse, Problem> {
+async fn report_on(
+    service: &Service,
+    path: ItemPath,
+    told: RecordedWork,
+) -> Result<HttpResponse, Problem> {
     let item = service
         .store
         .write(move |conn| record(conn, &path, &told))

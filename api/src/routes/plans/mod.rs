@@ -21,7 +21,7 @@ use crate::domain::page::PageSize;
 use crate::domain::plans::{PlanId, PlanRequest, PlanResource, PlanSummary};
 use crate::domain::questions::Task;
 use crate::domain::queue::Admission;
-use crate::http::{At, Body, Params};
+use crate::http::{Body, Params, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::plans::jobs;
@@ -107,7 +107,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[post("/v1/sites/{site}/plans")]
 pub(crate) async fn request_plan(
     service: web::Data<Service>,
-    At(SitePath { site }): At<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Body(request): Body<PlanRequest>,
 ) -> Result<HttpResponse, Problem> {
     fits(&service, &site, &request).await?;
@@ -142,7 +142,7 @@ pub(crate) fn queue(
 #[get("/v1/sites/{site}/plans")]
 pub(crate) async fn list_plans(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
     Params(PageParams { before, limit }): Params<PageParams>,
 ) -> Result<HttpResponse, Problem> {
     let limit = limit.unwrap_or_default();
@@ -172,7 +172,7 @@ pub(crate) async fn list_plans(
 #[get("/v1/plans/{plan}")]
 pub(crate) async fn read_plan(
     service: web::Data<Service>,
-    At(PlanPath { plan: id }): At<PlanPath>,
+    TypedPath(PlanPath { plan: id }): TypedPath<PlanPath>,
 ) -> Result<HttpResponse, Problem> {
     let mut plan = service
         .store
@@ -199,7 +199,7 @@ pub(crate) async fn read_plan(
 #[post("/v1/plans/{plan}/cancel")]
 pub(crate) async fn cancel_plan(
     service: web::Data<Service>,
-    At(PlanPath { plan: id }): At<PlanPath>,
+    TypedPath(PlanPath { plan: id }): TypedPath<PlanPath>,
 ) -> Result<HttpResponse, Problem> {
     let plan = service
         .store
@@ -221,7 +221,7 @@ pub(crate) async fn cancel_plan(
 #[get("/v1/plans/{plan}/scenario")]
 pub(crate) async fn read_plan_scenario(
     service: web::Data<Service>,
-    At(PlanPath { plan: id }): At<PlanPath>,
+    TypedPath(PlanPath { plan: id }): TypedPath<PlanPath>,
 ) -> Result<HttpResponse, Problem> {
     let scenario = service
         .store

@@ -9,7 +9,7 @@ use utoipa::ToSchema;
 
 use super::PlanPath;
 use crate::domain::plans::{PlanId, PlanProgress, PlanState};
-use crate::http::{At, Standing, sse};
+use crate::http::{Standing, TypedPath, sse};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::plans;
@@ -48,7 +48,7 @@ pub(crate) struct PlanStep {
 pub(crate) async fn stream_plan_progress(
     service: web::Data<Service>,
     standing: Standing,
-    At(PlanPath { plan }): At<PlanPath>,
+    TypedPath(PlanPath { plan }): TypedPath<PlanPath>,
 ) -> Result<HttpResponse, Problem> {
     service
         .store

@@ -17,9 +17,9 @@ use crate::domain::plans::PlanId;
 use crate::domain::publications::{Publication, PublicationRequest};
 use crate::domain::replanning::taken_over;
 use crate::domain::work::{FloorItem, WorkRecord, WorkState};
-use crate::http::{At, Body, Params};
-use crate::kept;
+use crate::http::{Body, Params, TypedPath};
 use crate::problem::{Problem, problems};
+use crate::response_cache;
 use crate::service::Service;
 use crate::storage::plans::Made;
 use crate::storage::{Connection, events, plans, publications, sites, work};
@@ -89,7 +89,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[post("/v1/plans/{plan}/publish")]
 pub(crate) async fn publish_plan(
     service: web::Data<Service>,
-    At(PlanPath { plan }): At<PlanPath>,
+    TypedPath(PlanPath { plan }): TypedPath<PlanPath>,
     Body(request): Body<PublicationRequest>,
 ) -> Result<HttpResponse, Problem> {
     let published = service
@@ -154,7 +154,7 @@ fn take_over(conn: &mut Connection, made: &Made) -> Result<(), Refusal> {
 #[get("/v1/sites/{site}/publications")]
 pub(crate) async fn list_publications(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
     Params(PageParams { before, limit }): Params<PageParams>,
 ) -> Result<HttpResponse, Problem> {
     let limit = limit.unwrap_or_default();
@@ -186,7 +186,7 @@ pub(crate) async fn list_publications(
 #[get("/v1/sites/{site}/published")]
 pub(crate) async fn read_published(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
 ) -> Result<HttpResponse, Problem> {
     let found = service
         .store
@@ -214,9 +214,9 @@ pub(crate) fn published(conn: &mut Connection, site: &Site) -> Result<Publicatio
 pub(crate) async fn list_site_work(
     service: web::Data<Service>,
     request: HttpRequest,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
 ) -> Result<HttpResponse, Problem> {
-    kept::answer(&service, &request, move |conn| {
+    response_cache::answer(&service, &request, move |conn| {
         let site = sites::load(conn, &id)?;
         let published = published(conn, &site)?;
         let work = floor_of_site(conn, &site, &published)?;

@@ -8,7 +8,7 @@ use super::super::SitePath;
 use crate::domain::Refusal;
 use crate::domain::page::PageSize;
 use crate::domain::readings::{Reading, ReadingId};
-use crate::http::{At, Params};
+use crate::http::{Params, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{readings, sites};
@@ -53,7 +53,7 @@ pub(crate) struct PageParams {
 #[get("/v1/sites/{site}/readings")]
 pub(crate) async fn list_site_readings(
     service: web::Data<Service>,
-    At(SitePath { site: id }): At<SitePath>,
+    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
     Params(PageParams { after, limit }): Params<PageParams>,
 ) -> Result<HttpResponse, Problem> {
     let limit = limit.unwrap_or_default();

@@ -11,7 +11,7 @@ use crate::domain::events::{EventData, EventKind};
 use crate::domain::readings::{Reading, ReadingId, ReadingReport};
 use crate::domain::stock::{self, Booking, Record};
 use crate::domain::work::{
-    Deed, FloorItem, FloorItemReadings, Told, WorkRecord, WorkReport, WorkState,
+    Deed, FloorItem, FloorItemReadings, RecordedWork, WorkRecord, WorkReport, WorkState,
 };
 use crate::domain::{Refusal, time};
 use crate::storage::plans::Made;
@@ -22,7 +22,7 @@ use crate::storage::{Connection, codes, events, plans, publications, readings, w
 pub(crate) fn record(
     conn: &mut Connection,
     path: &ItemPath,
-    told: &Told,
+    told: &RecordedWork,
 ) -> Result<FloorItemReadings, Refusal> {
     let made = plans::made(conn, path.plan)?;
     let floor = floor_item(conn, &made, path)?;
@@ -63,7 +63,7 @@ pub(crate) fn log_only(
         return Err(Refusal::field("readings", what));
     }
     // The deed of a report without one is not looked at.
-    let told = Told::of(
+    let told = RecordedWork::of(
         Deed::Start,
         WorkReport {
             readings,
@@ -191,7 +191,7 @@ fn log(
     conn: &mut Connection,
     made: &Made,
     path: &ItemPath,
-    told: &Told,
+    told: &RecordedWork,
     usual: DateTime<FixedOffset>,
 ) -> Result<(), Refusal> {
     let mut known = readings::of_item(conn, path.plan, &path.item, made.site.time_zone)?;

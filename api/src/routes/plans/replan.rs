@@ -14,7 +14,7 @@ use crate::domain::questions::Task;
 use crate::domain::queue::Admission;
 use crate::domain::replanning::{ReplanRequest, facts};
 use crate::domain::{Refusal, time};
-use crate::http::{At, Body, Params};
+use crate::http::{Body, Params, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::routes::queue::{accepted, enqueue};
 use crate::service::Service;
@@ -53,7 +53,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 #[post("/v1/plans/{plan}/replan")]
 pub(crate) async fn replan(
     service: web::Data<Service>,
-    At(PlanPath { plan }): At<PlanPath>,
+    TypedPath(PlanPath { plan }): TypedPath<PlanPath>,
     Body(request): Body<ReplanRequest>,
 ) -> Result<HttpResponse, Problem> {
     let admission = service.admission();
@@ -154,7 +154,7 @@ pub(crate) struct Comparison {
 #[get("/v1/plans/{plan}/comparison")]
 pub(crate) async fn compare_plans(
     service: web::Data<Service>,
-    At(PlanPath { plan }): At<PlanPath>,
+    TypedPath(PlanPath { plan }): TypedPath<PlanPath>,
     Params(CompareParams { with }): Params<CompareParams>,
 ) -> Result<HttpResponse, Problem> {
     let (before, after) = service

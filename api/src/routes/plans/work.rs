@@ -9,9 +9,9 @@ use super::PlanPath;
 use super::publication::floor;
 use crate::domain::demand::Range;
 use crate::domain::work::{FloorItem, WorkState};
-use crate::http::{At, Params};
-use crate::kept;
+use crate::http::{Params, TypedPath};
 use crate::problem::{Problem, problems};
+use crate::response_cache;
 use crate::service::Service;
 
 problems! {
@@ -108,7 +108,7 @@ impl WorkKind {
 pub(crate) async fn list_plan_work(
     service: web::Data<Service>,
     request: HttpRequest,
-    At(PlanPath { plan: id }): At<PlanPath>,
+    TypedPath(PlanPath { plan: id }): TypedPath<PlanPath>,
     Params(WorkParams {
         from,
         to,
@@ -117,7 +117,7 @@ pub(crate) async fn list_plan_work(
     }): Params<WorkParams>,
 ) -> Result<HttpResponse, Problem> {
     let range = Range { from, to }.check()?;
-    kept::answer(&service, &request, move |conn| {
+    response_cache::answer(&service, &request, move |conn| {
         let wanted = |floor: &FloorItem| {
             let item = &floor.item;
             range.holds(item.start)

@@ -95,7 +95,7 @@ fn keys_that_do_not_work_now_do_not_work_afterwards() {
     for (unknown, kept) in [(Unknown::End, false), (Unknown::Keep, true)] {
         let dir = tempfile::tempdir().unwrap();
         let path = dir.path().join("new.sqlite");
-        let store = Store::open(&crate::storage::Place::File(path.clone())).unwrap();
+        let store = Store::open(&crate::storage::DatabaseUrl::File(path.clone())).unwrap();
         let own = key(&store);
         restore(&copy, &path, unknown).unwrap();
         assert_eq!(works(&store, &stays.token), kept);
@@ -139,6 +139,6 @@ fn numbers_of_events_are_not_given_again() {
     // How far a lost database had come is not known.
     let new = dir.path().join("new.sqlite");
     restore(&copy, &new, Unknown::End).unwrap();
-    let new = Store::open(&crate::storage::Place::File(new)).unwrap();
+    let new = Store::open(&crate::storage::DatabaseUrl::File(new)).unwrap();
     assert!(new.read_now(|conn| events::follows(conn, 999)).is_err());
 }

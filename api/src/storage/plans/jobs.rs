@@ -17,7 +17,7 @@ use super::super::row;
 use super::super::schema::plans;
 use super::super::{Connection, StorageError};
 use crate::domain::plans::{PlanFailure, PlanId, PlanProgress, PlanRequest, PlanState};
-use crate::domain::questions::{Found, Task};
+use crate::domain::questions::{QuestionResult, Task};
 
 pub(crate) use cancel::{cancel, cancel_question};
 pub(crate) use claim::{Here, claim};
@@ -42,8 +42,8 @@ pub(crate) struct Job {
 /// How work on a plan ended.
 #[derive(Debug)]
 pub(crate) enum Outcome {
-    Done(Found),
-    Cancelled(Option<Found>),
+    Done(QuestionResult),
+    Cancelled(Option<QuestionResult>),
     Failed(PlanFailure),
 }
 

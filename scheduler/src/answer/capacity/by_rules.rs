@@ -1,7 +1,7 @@
 //! What rules of thumb reach, against what kegs and places allow at all.
 
 use super::counting::Counted;
-use crate::answer::why::none_left;
+use crate::answer::bottlenecks::none_left;
 use crate::decode::Context;
 use crate::dispatch::{Outcome, ceiling, most_ready};
 use crate::mapping::{Limit, OneMore, Scarce, SodaNetwork};

@@ -10,7 +10,7 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{NoAnswer, status_of, why};
+use super::{NoAnswer, bottlenecks, status_of};
 use crate::decode::Context;
 use crate::mapping::{SodaNetwork, network};
 use crate::milp::{Solved, Stop, Watch};
@@ -213,12 +213,12 @@ fn by_search(
     watch.look_up()?;
     let known = reached.outcome.map(|outcome| outcome.values(soda, &form));
     let searching = match explain {
-        Explain::Yes => why::searching(limits),
+        Explain::Yes => bottlenecks::searching(limits),
         Explain::No => limits,
     };
     let found = search_from(&soda.net, &form, known, searching, watch)?;
     let one = f64::from(wanted.kegs_of_one());
-    let kegs = |solved: &Solved| solved.worth * one;
+    let kegs = |solved: &Solved| solved.objective * one;
     let at_end = |id: ResourceId| {
         let column = form.levels(id).last().and_then(|level| level.column);
         column.map_or(0.0, |column| found.values[column])
@@ -230,7 +230,7 @@ fn by_search(
         limits: match explain {
             Explain::Yes => {
                 let asked = (context, soda, &form);
-                why::capacity(asked, (&found, limits), &kegs, watch)
+                bottlenecks::capacity(asked, (&found, limits), &kegs, watch)
             }
             Explain::No => Vec::new(),
         },

@@ -10,7 +10,7 @@ use super::question::{CommitmentQuestion, with_line};
 use super::{Before, most};
 use crate::answer::NoAnswer;
 use crate::mapping::{SodaNetwork, Work, network};
-use crate::milp::{Known, NoSolution, Program, Settings, Stop, Watch, formulate, solve};
+use crate::milp::{NoSolution, Program, Settings, Stop, WarmStart, Watch, formulate, solve};
 use crate::network::Series;
 use crate::recipe::Recipes;
 use crate::scenario::{Checked, DemandId};
@@ -154,9 +154,9 @@ fn by_step(
         seconds: time.as_secs_f64(),
         ..Settings::default()
     };
-    match solve(&program, settings, Known::Nothing, watch) {
+    match solve(&program, settings, WarmStart::Nothing, watch) {
         Ok(solved) if solved.stopped.is_some() => Ok(None),
-        Ok(solved) => Ok(Some(solved.worth)),
+        Ok(solved) => Ok(Some(solved.objective)),
         Err(NoSolution::Infeasible) => Ok(Some(0.0)),
         Err(NoSolution::Stopped(Stop::Time)) => Ok(None),
         Err(other) => Err(other.into()),

@@ -14,7 +14,7 @@ pub use question::{Can, CommitmentAnswer, CommitmentQuestion, Touched};
 use std::collections::BTreeMap;
 use std::time::Instant;
 
-use super::replan::{changes_between, price, published, settle};
+use super::replan::{change_penalty, changes_between, published, stability};
 use super::{NoAnswer, plan as planning};
 use crate::decode::{self, Context};
 use crate::mapping::{SodaNetwork, network};
@@ -22,7 +22,7 @@ use crate::milp::{Formulation, Watch};
 use crate::plan::{Plan, Served};
 use crate::recipe::Recipes;
 use crate::scenario::{Checked, DemandId};
-use crate::search::{Found, Limits, search};
+use crate::search::{Limits, SearchOutcome, search};
 use crate::timeline::Timeline;
 use program::{nobody_yields, only_litres_count, protect};
 use question::with_line;
@@ -168,7 +168,7 @@ fn with_rule(
         Some(worths) => {
             let worth = context.scenario.policy.short_per_l.amount() * worths.own;
             for column in program::serving(&soda, &form, lines.len() - 1) {
-                form.program.columns[column].worth = worth;
+                form.program.columns[column].objective = worth;
             }
             worths.others
         }
@@ -202,12 +202,12 @@ fn planned(
     let work: Vec<_> = work.collect();
     let published = published::starts(context, (&soda, &form), &work);
     let own = soda.formulate(more, &timeline).program;
-    let constant = price::add(more, &soda, &mut form, &published);
+    let constant = change_penalty::add(more, &soda, &mut form, &published);
     // With everything as it was nobody yields, whatever the search finds.
     let limits = limits.left_since(began);
-    let kept = settle::keep(&soda, &form, &published, limits, watch)?;
+    let kept = stability::keep(&soda, &form, &published, limits, watch)?;
     let limits = limits.left_since(began);
-    let found = settle::move_some(&soda, &form, &published, kept.as_ref(), limits, watch)?;
+    let found = stability::move_some(&soda, &form, &published, kept.as_ref(), limits, watch)?;
     let found = in_money(found, &own, constant);
     let starts = decode::starts(&soda, &form, &found.values);
     let plan = planning::written(context, (&soda, &form), (&found, &starts), limits, watch);
@@ -216,12 +216,12 @@ fn planned(
 
 /// The worth of a plan as any plan's: without the rules and prices of this question. The bound
 /// stays as far above it as it was found to be.
-fn in_money(mut found: Found, own: &crate::milp::Program, constant: f64) -> Found {
-    let distance = (found.bound - found.worth).max(0.0);
+fn in_money(mut found: SearchOutcome, own: &crate::milp::Program, constant: f64) -> SearchOutcome {
+    let distance = (found.bound - found.objective).max(0.0);
     let values = &found.values[..own.columns.len()];
-    let worth = own.worth(values);
+    let worth = own.objective(values);
     debug_assert!(constant >= 0.0);
-    found.worth = worth;
+    found.objective = worth;
     found.bound = worth + distance;
     found
 }
@@ -251,7 +251,7 @@ fn most(
         .map(|column| found.values[column])
         .sum();
     // A plan in which somebody yields does not count.
-    let litres = if found.worth > litres - 1.0 {
+    let litres = if found.objective > litres - 1.0 {
         litres
     } else {
         0.0

@@ -27,7 +27,7 @@ pub(super) fn protect(
             lower: 0.0,
             upper: *litres,
             whole: false,
-            worth: -price,
+            objective: -price,
         });
         let mut terms: Vec<(usize, f64)> = served.into_iter().map(|c| (c, 1.0)).collect();
         terms.push((drop, 1.0));
@@ -60,9 +60,9 @@ pub(super) fn serving(soda: &SodaNetwork, form: &Formulation, line: usize) -> Ve
 /// Makes litres of a line the only thing of worth.
 pub(super) fn only_litres_count(soda: &SodaNetwork, form: &mut Formulation, line: usize) {
     for column in &mut form.program.columns {
-        column.worth = 0.0;
+        column.objective = 0.0;
     }
     for column in serving(soda, form, line) {
-        form.program.columns[column].worth = 1.0;
+        form.program.columns[column].objective = 1.0;
     }
 }

@@ -1,9 +1,9 @@
 //! Why each work item was changed.
 
-use super::broken::Broken;
 use super::deviations::{About, Deviation, time};
 use super::moves::{Change, ChangeKind};
-use super::published::{self, Kept};
+use super::published::{self, PublishedStart};
+use super::shortfalls::Broken;
 use crate::decode::Context;
 use crate::mapping::{Scarce, SodaNetwork};
 use crate::plan::{Plan, Step, WorkId, WorkItem};
@@ -84,7 +84,7 @@ impl Why<'_> {
     /// What the item takes that would run short if everything stayed.
     fn resources(&self, item: &WorkItem) -> Vec<String> {
         let kept = published::starts_of(self.context, self.soda, item);
-        let Some((task, Kept { .. })) = kept else {
+        let Some((task, PublishedStart { .. })) = kept else {
             return Vec::new();
         };
         let takes = |broken: &&Broken| {

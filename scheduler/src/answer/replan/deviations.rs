@@ -2,8 +2,8 @@
 
 use chrono::{DateTime, FixedOffset};
 
+use super::execution_state::{Fate, Past};
 use super::facts::{Event, Facts};
-use super::past::{Fate, Past};
 use crate::plan::{Plan, WorkId};
 use crate::scenario::{KegTypeId, Scenario, Stock};
 

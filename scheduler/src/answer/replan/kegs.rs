@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 use model::{Temperature, TimeSpan};
 
-use super::opening::small;
+use super::initial_state::small;
 use crate::decode::Context;
 use crate::plan::{Source, Step, WorkId, WorkItem};
 use crate::recipe;

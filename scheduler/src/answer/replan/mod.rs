@@ -9,28 +9,28 @@
 //! Work is moved only for a cause: a fact that makes it impossible where it is, or litres that
 //! would not be served otherwise. What could only be done a little cheaper stays.
 
-mod bar;
-mod bin;
-mod broken;
 mod causes;
+pub(super) mod change_penalty;
 mod deviations;
+mod execution_state;
 mod facts;
 mod frozen;
-mod going_on;
+mod ice_stock;
+mod initial_state;
 mod kegs;
 mod moves;
 mod names;
-mod opening;
-mod past;
 mod pots;
-pub(super) mod price;
 pub(super) mod published;
-pub(super) mod settle;
+mod shortfalls;
+pub(super) mod stability;
+mod tap_stock;
 mod water;
+mod work_in_progress;
 
-pub use broken::Shortfall;
 pub use facts::{Event, Facts, Measured};
 pub use moves::{Change, ChangeKind, compare};
+pub use shortfalls::Shortfall;
 
 pub(crate) use moves::changes as changes_between;
 
@@ -39,18 +39,18 @@ use std::time::Instant;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{NoAnswer, plan as planning, why};
+use super::{NoAnswer, bottlenecks, plan as planning};
 use crate::decode::{self, Context, Start};
 use crate::mapping::{SodaNetwork, network};
 use crate::milp::{Formulation, Solved, Watch};
 use crate::plan::{Plan, WorkItem};
 use crate::recipe::Recipes;
 use crate::scenario::{Checked, Scenario};
-use crate::search::{Found, Limits, relaxation};
+use crate::search::{Limits, SearchOutcome, relaxation};
 use crate::timeline::Timeline;
 use deviations::Deviation;
+use execution_state::Past;
 use frozen::Frozen;
-use past::Past;
 use published::Published;
 
 /// A new plan for the rest of a published plan's horizon.
@@ -115,7 +115,7 @@ pub fn replan(
         recipes: &recipes,
         timeline: &timeline,
     };
-    let opening = opening::scenario(old, &past, facts);
+    let opening = initial_state::scenario(old, &past, facts);
     let deviations = deviations(old, &past, facts, &opening);
     let scenario = opening.check().map_err(|faults| NoAnswer::BadQuestion {
         field: "facts".to_owned(),
@@ -171,7 +171,7 @@ fn deviations(
         measured: Measured::default(),
         ..facts.clone()
     };
-    let expected = opening::scenario(old, past, &unmeasured);
+    let expected = initial_state::scenario(old, past, &unmeasured);
     let stocks = (&expected.stock, &opening.stock);
     deviations::all(past, facts, stocks, opening)
 }
@@ -209,11 +209,11 @@ impl Task<'_> {
         let form = soda.formulate(context.scenario, context.timeline);
         watch.look_up()?;
         let published = published::starts(context, (&soda, &form), &self.items);
-        let broken = broken::find(context, &soda, &published);
+        let broken = shortfalls::find(context, &soda, &published);
         let steps = self.frozen_steps();
-        let settled = |steps: usize| -> Result<(Priced, Found), NoAnswer> {
+        let settled = |steps: usize| -> Result<(Priced, SearchOutcome), NoAnswer> {
             let priced = self.priced(&soda, &published, steps, limits.left_since(began), watch)?;
-            let limits = why::searching(limits.left_since(began));
+            let limits = bottlenecks::searching(limits.left_since(began));
             let found = self.settle(&priced, limits, watch)?;
             Ok((priced, found))
         };
@@ -283,8 +283,8 @@ impl Task<'_> {
             .filter(|(at, _)| free(at))
             .map(|(at, kept)| (*at, *kept))
             .collect();
-        let plain = form.program.columns.iter().map(|c| c.worth).collect();
-        let constant = price::add(scenario, &soda, &mut form, &published);
+        let plain = form.program.columns.iter().map(|c| c.objective).collect();
+        let constant = change_penalty::add(scenario, &soda, &mut form, &published);
         let relaxed = relaxation(&soda.net, &form, limits, watch)?;
         Ok(Priced {
             soda,
@@ -298,22 +298,27 @@ impl Task<'_> {
     }
 
     /// Everything stays if it can and serves what was promised; otherwise the best is searched.
-    fn settle(&self, priced: &Priced, limits: Limits, watch: Watch<'_>) -> Result<Found, NoAnswer> {
+    fn settle(
+        &self,
+        priced: &Priced,
+        limits: Limits,
+        watch: Watch<'_>,
+    ) -> Result<SearchOutcome, NoAnswer> {
         let (soda, form, published) = (&priced.soda, &priced.form, &priced.published);
-        let kept = settle::keep(soda, form, published, limits, watch)?;
+        let kept = stability::keep(soda, form, published, limits, watch)?;
         if let Some(kept) = &kept
             && self.is_enough(priced, kept)
         {
-            return Ok(Found {
+            return Ok(SearchOutcome {
                 values: kept.values.clone(),
-                worth: kept.worth,
-                bound: priced.relaxed.bound.max(kept.worth),
+                objective: kept.objective,
+                bound: priced.relaxed.bound.max(kept.objective),
                 stopped: None,
                 seconds: priced.relaxed.seconds + kept.seconds,
                 relaxed: priced.relaxed.clone(),
             });
         }
-        settle::move_some(soda, form, published, kept.as_ref(), limits, watch)
+        stability::move_some(soda, form, published, kept.as_ref(), limits, watch)
     }
 
     /// Whether the plan in which everything stays serves what was published, and nothing that has
@@ -336,7 +341,7 @@ impl Task<'_> {
     fn write(
         &self,
         priced: &Priced,
-        (found, starts): (&Found, &[Start]),
+        (found, starts): (&SearchOutcome, &[Start]),
         limits: Limits,
         watch: Watch<'_>,
     ) -> Plan {
@@ -356,12 +361,12 @@ impl Task<'_> {
 }
 
 /// Takes the price of changes' constant out, and says what the changes cost.
-fn in_money(priced: &Priced, mut found: Found) -> (Found, f64) {
+fn in_money(priced: &Priced, mut found: SearchOutcome) -> (SearchOutcome, f64) {
     let paid = priced.plain.iter().zip(&found.values);
     let plain: f64 = paid.map(|(worth, x)| worth * x).sum();
-    let price = (plain - (found.worth - priced.constant)).max(0.0);
+    let price = (plain - (found.objective - priced.constant)).max(0.0);
     let off = priced.frozen.worth - priced.constant;
-    found.worth += off;
+    found.objective += off;
     found.bound += off;
     (found, price)
 }

@@ -1,8 +1,8 @@
 //! Boils that were started: the water in their pots, or pots that are out of use.
 
+use super::execution_state::Fate;
 use super::facts::Event;
-use super::opening::{Deed, Used, batch, mass};
-use super::past::Fate;
+use super::initial_state::{Deed, Used, batch, mass};
 use super::water;
 use crate::plan::{Step, WorkItem};
 use crate::scenario::quantities::BatchVolume;

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, FixedOffset};
 
-use super::opening::later;
-use super::past::Past;
+use super::execution_state::Past;
+use super::initial_state::later;
 use crate::decode::Context;
 use crate::mapping::{SodaNetwork, Work};
 use crate::milp::Formulation;
@@ -16,7 +16,7 @@ use crate::scenario::{KegTypeId, ProductId, StoreId};
 
 /// Published starts of one task at one step.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(in crate::answer) struct Kept {
+pub(in crate::answer) struct PublishedStart {
     pub work: Work,
     pub count: u32,
     /// Litres of a boil, kilograms of ice.
@@ -24,7 +24,7 @@ pub(in crate::answer) struct Kept {
 }
 
 /// Published starts, by task and step.
-pub(in crate::answer) type Published = BTreeMap<(TaskId, usize), Kept>;
+pub(in crate::answer) type Published = BTreeMap<(TaskId, usize), PublishedStart>;
 
 /// Published work that is still to come, moved by what is known to be late.
 pub(super) fn items(past: &Past<'_>) -> Vec<WorkItem> {
@@ -55,7 +55,7 @@ pub(in crate::answer) fn starts(
         if form.starts(task, step).is_none() {
             continue;
         }
-        let kept = published.entry((task, step)).or_insert(Kept {
+        let kept = published.entry((task, step)).or_insert(PublishedStart {
             count: 0,
             size: start.size.map(|_| 0.0),
             ..start
@@ -71,11 +71,11 @@ pub(super) fn starts_of(
     context: Context<'_>,
     soda: &SodaNetwork,
     item: &WorkItem,
-) -> Option<(TaskId, Kept)> {
+) -> Option<(TaskId, PublishedStart)> {
     let (work, count, size) = meaning(context, item)?;
     let mut tasks = soda.net.tasks().zip(&soda.work);
     let ((task, _), _) = tasks.find(|(_, means)| **means == work)?;
-    Some((task, Kept { work, count, size }))
+    Some((task, PublishedStart { work, count, size }))
 }
 
 fn at(context: Context<'_>, when: DateTime<FixedOffset>) -> Option<usize> {

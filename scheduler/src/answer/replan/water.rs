@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::past::{Fate, Past};
+use super::execution_state::{Fate, Past};
 use crate::plan::{Step, WorkId, WorkItem};
 use crate::scenario::UnderWay;
 

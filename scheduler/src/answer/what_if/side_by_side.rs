@@ -15,7 +15,7 @@ use crate::search::Limits;
 const LOOK_EVERY: Duration = Duration::from_millis(5);
 
 /// What comes from a thread.
-enum News {
+enum SolverEvent {
     /// How far the plan of the first scenario is.
     Progress(Progress),
     /// The plan of a scenario, or why there is none.
@@ -75,7 +75,7 @@ pub(super) fn side_by_side(
 }
 
 /// Makes plans as long as there are scenarios.
-fn work(shared: &Shared<'_>, sender: &Sender<News>) {
+fn work(shared: &Shared<'_>, sender: &Sender<SolverEvent>) {
     loop {
         let n = shared.next.fetch_add(1, Ordering::Relaxed);
         let Some(scenario) = shared.scenarios.get(n) else {
@@ -84,7 +84,7 @@ fn work(shared: &Shared<'_>, sender: &Sender<News>) {
         let told = |progress: Progress| {
             if n == 0 {
                 // Nobody may be listening any more.
-                let _ = sender.send(News::Progress(progress));
+                let _ = sender.send(SolverEvent::Progress(progress));
             }
         };
         let watch = Watch {
@@ -92,7 +92,7 @@ fn work(shared: &Shared<'_>, sender: &Sender<News>) {
             progress: &told,
         };
         let made = plan(scenario, shared.limits, watch).map(Box::new);
-        if sender.send(News::Made(n, made)).is_err() {
+        if sender.send(SolverEvent::Made(n, made)).is_err() {
             return;
         }
     }
@@ -102,7 +102,7 @@ fn work(shared: &Shared<'_>, sender: &Sender<News>) {
 /// somebody asks to.
 fn gathered(
     shared: &Shared<'_>,
-    news: &Receiver<News>,
+    news: &Receiver<SolverEvent>,
     watch: Watch<'_>,
 ) -> Result<Vec<Plan>, NoAnswer> {
     let began = Instant::now();
@@ -110,12 +110,12 @@ fn gathered(
     let mut failed: Option<NoAnswer> = None;
     loop {
         match news.recv_timeout(LOOK_EVERY) {
-            Ok(News::Progress(progress)) => (watch.progress)(Progress {
+            Ok(SolverEvent::Progress(progress)) => (watch.progress)(Progress {
                 seconds: began.elapsed().as_secs_f64(),
                 ..progress
             }),
-            Ok(News::Made(n, Ok(plan))) => made[n] = Some(*plan),
-            Ok(News::Made(_, Err(error))) => {
+            Ok(SolverEvent::Made(n, Ok(plan))) => made[n] = Some(*plan),
+            Ok(SolverEvent::Made(_, Err(error))) => {
                 shared.give_up();
                 // The others fail because they are stopped; what comes first says why.
                 failed.get_or_insert(error);

@@ -15,7 +15,7 @@ use super::lanes::{Layout, layout};
 use super::levels;
 use super::streams::{Hold, Lane, streams};
 use super::svg::{Canvas, escape, n};
-use super::words::{Told, heat, place, told, what};
+use super::words::{RibbonText, heat, place, told, what};
 use crate::text::figures::counted;
 use crate::text::names::Names;
 use crate::text::units::Units;
@@ -55,7 +55,7 @@ struct Drawing<'a> {
 }
 
 /// The picture as an SVG, and the same in words.
-pub(in crate::board) fn draw(picture: &Picture<'_>) -> (String, Vec<Told>) {
+pub(in crate::board) fn draw(picture: &Picture<'_>) -> (String, Vec<RibbonText>) {
     let holds = streams(picture.scenario, picture.plan);
     let layout = layout(picture.scenario, &holds, &picture.view, TOP);
     let rows = told(picture.scenario, &holds, picture.units, &picture.view);

@@ -9,7 +9,7 @@ use model::inputs::{
 use model::{Conductance, Load};
 
 use super::{estimate, estimated, trusted};
-use crate::routes::calculations::calculation::{Calculate, Card, Found};
+use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
 use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::refused::Refused;
 use crate::routes::calculations::values::{
@@ -75,7 +75,7 @@ impl Calculate for ColdPlaceInputs {
         example: r#"{"start_c": 40, "surroundings_c": 2, "readings": [{"time_h": 6, "temperature_c": 27}, {"time_h": 12, "temperature_c": 18.7}, {"time_h": 24, "temperature_c": 9.3}]}"#,
     };
 
-    fn calculate(&self) -> Result<Found<ColdPlaceAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<ColdPlaceAnswer>, Refused> {
         let log = CoolingLog {
             load: Load {
                 liquid: self.liquid_l().into(),
@@ -94,7 +94,7 @@ impl Calculate for ColdPlaceInputs {
             .collect();
         let found = calibration::conductance(&log, &readings, self.theory_w_per_k().into())?;
         let found = trusted(found, self.use_at)?;
-        Ok(Found::new(
+        Ok(Calculated::new(
             estimated!(ColdPlaceAnswer from found, Conductance),
         ))
     }

@@ -6,7 +6,7 @@ use model::inputs::{Amount, Dose, IceMass};
 use model::{Factor, IceFactor};
 
 use super::{estimate, estimated, trusted};
-use crate::routes::calculations::calculation::{Calculate, Card, Found};
+use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
 use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::refused::Refused;
 use crate::routes::calculations::values::MassValue;
@@ -58,7 +58,7 @@ impl Calculate for IceFactorInputs {
         example: r#"{"readings": [{"theory_kg": 8, "used_kg": 9}, {"theory_kg": 10, "used_kg": 11.5}]}"#,
     };
 
-    fn calculate(&self) -> Result<Found<IceFactorAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<IceFactorAnswer>, Refused> {
         let readings: Vec<IceReading> = self
             .readings
             .iter()
@@ -69,7 +69,9 @@ impl Calculate for IceFactorInputs {
             .collect();
         let found = calibration::ice_factor(&readings, self.theory())?;
         let found = trusted(found, self.use_at)?;
-        Ok(Found::new(estimated!(IceFactorAnswer from found, Factor)))
+        Ok(Calculated::new(
+            estimated!(IceFactorAnswer from found, Factor),
+        ))
     }
 }
 
@@ -120,7 +122,7 @@ impl Calculate for DoseFactorInputs {
         example: r#"{"readings": [{"theory_g": 0.3, "used_g": 0.36}]}"#,
     };
 
-    fn calculate(&self) -> Result<Found<DoseFactorAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<DoseFactorAnswer>, Refused> {
         let readings: Vec<DoseReading> = self
             .readings
             .iter()
@@ -131,6 +133,8 @@ impl Calculate for DoseFactorInputs {
             .collect();
         let found = calibration::dose_factor(&readings, self.theory())?;
         let found = trusted(found, self.use_at)?;
-        Ok(Found::new(estimated!(DoseFactorAnswer from found, Factor)))
+        Ok(Calculated::new(
+            estimated!(DoseFactorAnswer from found, Factor),
+        ))
     }
 }

@@ -10,7 +10,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{estimate, estimated, trusted};
-use crate::routes::calculations::calculation::{Calculate, Card, Found};
+use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
 use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::refused::Refused;
 use crate::routes::calculations::values::{MassFlowValue, MassValue, TimeValue, VolumeValue};
@@ -86,7 +86,7 @@ impl Calculate for GasUseInputs {
         example: r#"{"readings": [{"kegs": 6, "poured_l": 60, "time_d": 7, "used_kg": 1.7}, {"kegs": 2, "poured_l": 80, "time_d": 7, "used_kg": 1.05}, {"kegs": 0, "poured_l": 0, "time_d": 3, "used_kg": 0.09}, {"kegs": 8, "poured_l": 110, "time_d": 6, "used_kg": 2.3}]}"#,
     };
 
-    fn calculate(&self) -> Result<Found<GasUseAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<GasUseAnswer>, Refused> {
         let readings: Vec<GasReading> = self
             .readings
             .iter()
@@ -107,7 +107,7 @@ impl Calculate for GasUseInputs {
             trusted(found.per_keg, self.use_at)?,
             trusted(found.per_litre, self.use_at)?,
         );
-        Ok(Found::new(GasUseAnswer {
+        Ok(Calculated::new(GasUseAnswer {
             per_keg: estimated!(GasMassEstimate from per_keg, Mass),
             per_litre: estimated!(GasMassEstimate from per_litre, Mass),
             leak: estimated!(LeakEstimate from found.leak, MassFlow),

@@ -12,7 +12,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{estimate, estimated, trusted};
-use crate::routes::calculations::calculation::{Calculate, Card, Found};
+use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
 use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::refused::Refused;
 use crate::routes::calculations::values::{
@@ -91,7 +91,7 @@ impl Calculate for HeaterInputs {
         example: r#"{"liquid_l": 30, "steel_kg": 6, "power_w": 3500, "efficiency": 0.85, "readings": [{"time_min": 0, "temperature_c": 15}, {"time_min": 20, "temperature_c": 42}, {"time_min": 40, "temperature_c": 67}, {"time_min": 60, "temperature_c": 89}]}"#,
     };
 
-    fn calculate(&self) -> Result<Found<HeaterAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<HeaterAnswer>, Refused> {
         let room = self.room_c().into();
         let log = HeatingLog {
             load: Load {
@@ -119,7 +119,7 @@ impl Calculate for HeaterInputs {
             trusted(found.gain, self.use_at)?,
             trusted(found.loss, self.use_at)?,
         );
-        Ok(Found::new(HeaterAnswer {
+        Ok(Calculated::new(HeaterAnswer {
             gain: estimated!(GainEstimate from gain, Power),
             loss: estimated!(LossEstimate from loss, Conductance),
         }))

@@ -6,7 +6,7 @@ use model::inputs::{Amount, LiquidTemperature, VesselPressure};
 use model::{GaugePressure, PressureDifference, Temperature, TemperatureDifference};
 
 use super::{estimate, estimated, trusted};
-use crate::routes::calculations::calculation::{Calculate, Card, Found};
+use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
 use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::refused::Refused;
 use crate::routes::calculations::values::{
@@ -56,14 +56,14 @@ impl Calculate for GaugeOffsetInputs {
         example: r#"{"readings": [{"shown_bar": 2.2, "real_bar": 2}, {"shown_bar": 3.2, "real_bar": 3}, {"shown_bar": 1.2, "real_bar": 1}]}"#,
     };
 
-    fn calculate(&self) -> Result<Found<GaugeOffsetAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<GaugeOffsetAnswer>, Refused> {
         let pairs: Vec<(GaugePressure, GaugePressure)> = self
             .readings
             .iter()
             .map(|reading| (reading.shown_bar.into(), reading.real_bar.into()))
             .collect();
         let found = trusted(calibration::gauge_offset(&pairs)?, self.use_at)?;
-        Ok(Found::new(
+        Ok(Calculated::new(
             estimated!(GaugeOffsetAnswer from found, PressureDifference),
         ))
     }
@@ -112,14 +112,14 @@ impl Calculate for ThermometerOffsetInputs {
         example: r#"{"readings": [{"shown_c": 1, "real_c": 0}]}"#,
     };
 
-    fn calculate(&self) -> Result<Found<ThermometerOffsetAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<ThermometerOffsetAnswer>, Refused> {
         let pairs: Vec<(Temperature, Temperature)> = self
             .readings
             .iter()
             .map(|reading| (reading.shown_c.into(), reading.real_c.into()))
             .collect();
         let found = trusted(calibration::thermometer_offset(&pairs)?, self.use_at)?;
-        Ok(Found::new(
+        Ok(Calculated::new(
             estimated!(ThermometerOffsetAnswer from found, TemperatureDifference),
         ))
     }

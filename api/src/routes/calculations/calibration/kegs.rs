@@ -11,7 +11,7 @@ use model::kinetics::SHAKEN;
 use model::{Elevation, Factor, Fraction, MassTransfer};
 
 use super::{estimate, estimated, trusted};
-use crate::routes::calculations::calculation::{Calculate, Card, Found};
+use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
 use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::refused::Refused;
 use crate::routes::calculations::values::{
@@ -68,7 +68,7 @@ impl Calculate for AirFactorInputs {
         example: r#"{"readings": [{"modelled_mg_per_l": 1.5, "measured_mg_per_l": 2.2}, {"modelled_mg_per_l": 1, "measured_mg_per_l": 1.6}]}"#,
     };
 
-    fn calculate(&self) -> Result<Found<AirFactorAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<AirFactorAnswer>, Refused> {
         let readings: Vec<AirReading> = self
             .readings
             .iter()
@@ -81,7 +81,9 @@ impl Calculate for AirFactorInputs {
             calibration::air_factor(&readings, self.theory())?,
             self.use_at,
         )?;
-        Ok(Found::new(estimated!(AirFactorAnswer from found, Factor)))
+        Ok(Calculated::new(
+            estimated!(AirFactorAnswer from found, Factor),
+        ))
     }
 }
 
@@ -134,7 +136,7 @@ impl Calculate for PurgeWorthInputs {
         example: r#"{"readings": [{"purges": 1, "purge_bar": 2, "air_left": 0.42}, {"purges": 3, "purge_bar": 2, "air_left": 0.07}]}"#,
     };
 
-    fn calculate(&self) -> Result<Found<PurgeWorthAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<PurgeWorthAnswer>, Refused> {
         let readings: Vec<PurgeReading> = self
             .readings
             .iter()
@@ -149,7 +151,9 @@ impl Calculate for PurgeWorthInputs {
             .collect();
         let found = calibration::purges(&readings, self.atmosphere()?, self.theory())?;
         let found = trusted(found, self.use_at)?;
-        Ok(Found::new(estimated!(PurgeWorthAnswer from found, Factor)))
+        Ok(Calculated::new(
+            estimated!(PurgeWorthAnswer from found, Factor),
+        ))
     }
 }
 
@@ -207,7 +211,7 @@ impl Calculate for MassTransferInputs {
         example: r#"{"equilibrium_g_per_l": 9.1, "readings": [{"time_s": 60, "carbonation_g_per_l": 2.9}, {"time_s": 120, "carbonation_g_per_l": 4.9}, {"time_s": 240, "carbonation_g_per_l": 7.2}]}"#,
     };
 
-    fn calculate(&self) -> Result<Found<MassTransferAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<MassTransferAnswer>, Refused> {
         let readings: Vec<ContentReading> = self
             .readings
             .iter()
@@ -222,7 +226,7 @@ impl Calculate for MassTransferInputs {
         let (start, full) = (self.start_g_per_l().into(), self.equilibrium_g_per_l.into());
         let found = calibration::mass_transfer(&readings, start, full, theory)?;
         let found = trusted(found, self.use_at)?;
-        Ok(Found::new(
+        Ok(Calculated::new(
             estimated!(MassTransferAnswer from found, MassTransfer),
         ))
     }

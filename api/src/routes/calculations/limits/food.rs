@@ -11,7 +11,7 @@ use model::{Elevation, Fraction, Load};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use crate::routes::calculations::calculation::{Calculate, Card, Found};
+use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
 use crate::routes::calculations::cooling::container;
 use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::notes::{RuleNote, VerdictNote};
@@ -57,7 +57,7 @@ impl Calculate for FoodIceInputs {
         example: r#"{"from_drinking_water": true, "cooled_outside": false, "into_drink": true}"#,
     };
 
-    fn calculate(&self) -> Result<Found<FoodIceAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<FoodIceAnswer>, Refused> {
         let rules = limits::food_ice(IceUse {
             from_drinking_water: self.from_drinking_water,
             cooled_outside: self.cooled_outside,
@@ -68,7 +68,7 @@ impl Calculate for FoodIceInputs {
             rules: rules.into_iter().map(RuleNote::from).collect(),
         };
         let broken = rules.into_iter().filter(|rule| !rule.accepted);
-        Ok(Found::new(answer).mind_all(broken.map(Into::into)))
+        Ok(Calculated::new(answer).mind_all(broken.map(Into::into)))
     }
 }
 
@@ -123,7 +123,7 @@ impl Calculate for CoolingTimeInputs {
         example: r#"{"air_c": 2, "liquid_l": 1, "steel_kg": 0.1, "diameter_m": 0.08, "height_m": 0.3, "emissivity": 0.9, "air_speed_m_per_s": 1}"#,
     };
 
-    fn calculate(&self) -> Result<Found<CoolingTimeAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<CoolingTimeAnswer>, Refused> {
         let container = container!(self);
         let around = Surroundings {
             air: self.air_c.into(),
@@ -140,6 +140,6 @@ impl Calculate for CoolingTimeInputs {
         let broken = [to_21, to_5, mixed]
             .into_iter()
             .filter(|verdict| !verdict.accepted);
-        Ok(Found::new(answer).mind_all(broken.map(Into::into)))
+        Ok(Calculated::new(answer).mind_all(broken.map(Into::into)))
     }
 }

@@ -10,7 +10,7 @@ use model::{Elevation, SugarContent, Temperature};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use crate::routes::calculations::calculation::{Calculate, Card, Found};
+use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
 use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::minding;
 use crate::routes::calculations::notes::VerdictNote;
@@ -51,12 +51,12 @@ impl Calculate for VesselInputs {
         example: r#"{"rating_bar": 9, "pressure_bar": 6.1}"#,
     };
 
-    fn calculate(&self) -> Result<Found<VesselAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<VesselAnswer>, Refused> {
         let verdict = limits::vessel(self.rating_bar.into(), self.pressure_bar.into());
         let answer = VesselAnswer {
             verdict: verdict.into(),
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_if(!verdict.accepted, verdict)
             .mind(UNDER_PRESSURE))
     }
@@ -108,7 +108,7 @@ impl Calculate for WarmingInputs {
         example: r#"{"temperature_c": 2, "pressure_bar": 3, "warm_c": 30, "rating_bar": 9}"#,
     };
 
-    fn calculate(&self) -> Result<Found<WarmingAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<WarmingAnswer>, Refused> {
         let keg = SealedKeg {
             brim: self.brim_l().into(),
             liquid: self.liquid_l().into(),
@@ -123,7 +123,7 @@ impl Calculate for WarmingInputs {
             pressure: Shown::of(reached),
             verdict: verdict.into(),
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_if(!verdict.accepted, verdict)
             .mind(WARM_KEG))
     }
@@ -162,14 +162,14 @@ impl Calculate for FillInputs {
         example: r#"{"material": "pet", "temperature_c": 92}"#,
     };
 
-    fn calculate(&self) -> Result<Found<FillAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<FillAnswer>, Refused> {
         let at = self.temperature_c.into();
         let verdict = limits::filling(self.material, at);
         let hot = minding::hot(at);
         let answer = FillAnswer {
             verdict: verdict.into(),
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_if(!verdict.accepted, verdict)
             .mind_if(!hot.is_empty(), HOT_SEALED)
             .mind_all(hot))
@@ -211,14 +211,14 @@ impl Calculate for FreezingInputs {
         example: r#"{"air_c": 1, "sugar_brix": 10}"#,
     };
 
-    fn calculate(&self) -> Result<Found<FreezingAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<FreezingAnswer>, Refused> {
         let (air, sugar): (Temperature, _) = (self.air_c.into(), self.sugar_brix());
         let verdict = limits::freezing(air, sugar)?;
         let answer = FreezingAnswer {
             freezing_point: Shown::of(limits::freezing_point(sugar)?),
             verdict: verdict.into(),
         };
-        Ok(Found::new(answer).mind_if(!verdict.accepted, verdict))
+        Ok(Calculated::new(answer).mind_if(!verdict.accepted, verdict))
     }
 }
 
@@ -254,13 +254,13 @@ impl Calculate for GlassFillInputs {
         example: r#"{"glass_c": 22, "drink_c": 2}"#,
     };
 
-    fn calculate(&self) -> Result<Found<GlassFillAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<GlassFillAnswer>, Refused> {
         let drink = self.drink_c.into();
         let verdict = limits::glass_filling(self.glass_c.into(), drink);
         let answer = GlassFillAnswer {
             verdict: verdict.into(),
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_if(!verdict.accepted, verdict)
             .mind_all(minding::hot(drink)))
     }

@@ -6,7 +6,7 @@ use model::limits::{self, BackflowDevice, WettedMaterial, WettedPlace};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use crate::routes::calculations::calculation::{Calculate, Card, Found};
+use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
 use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::notes::{RuleNote, VerdictNote};
 use crate::routes::calculations::refused::Refused;
@@ -47,7 +47,7 @@ impl Calculate for BackflowInputs {
         example: r#"{"device": "vented_dual_check", "screened": true, "upstream_of_carbonator": true, "copper_after_it": false}"#,
     };
 
-    fn calculate(&self) -> Result<Found<BackflowAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<BackflowAnswer>, Refused> {
         let verdict = limits::backflow(
             self.device,
             self.screened,
@@ -57,7 +57,7 @@ impl Calculate for BackflowInputs {
         let answer = BackflowAnswer {
             rule: verdict.into(),
         };
-        Ok(Found::new(answer).mind_if(!verdict.accepted, verdict))
+        Ok(Calculated::new(answer).mind_if(!verdict.accepted, verdict))
     }
 }
 
@@ -98,12 +98,12 @@ impl Calculate for CopperInputs {
         example: r#"{"material": "brass", "place": "drink"}"#,
     };
 
-    fn calculate(&self) -> Result<Found<CopperAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<CopperAnswer>, Refused> {
         let (verdict, acidity) = limits::copper(self.material, self.place, self.ph().ph());
         let answer = CopperAnswer {
             rule: verdict.into(),
             acidity: acidity.map(VerdictNote::from),
         };
-        Ok(Found::new(answer).mind_if(!verdict.accepted, verdict))
+        Ok(Calculated::new(answer).mind_if(!verdict.accepted, verdict))
     }
 }

@@ -6,7 +6,7 @@ use model::limits::{self, GAS_RELEASE};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use crate::routes::calculations::calculation::{Calculate, Card, Found};
+use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
 use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::notes::VerdictNote;
 use crate::routes::calculations::refused::Refused;
@@ -48,7 +48,7 @@ impl Calculate for RoomInputs {
         example: r#"{"release_kg": 9.07, "room_m3": 50}"#,
     };
 
-    fn calculate(&self) -> Result<Found<RoomAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<RoomAnswer>, Refused> {
         let (mass, room) = (self.release_kg.into(), self.room_m3.into());
         let verdicts = limits::release(mass, room)?;
         let answer = RoomAnswer {
@@ -57,7 +57,7 @@ impl Calculate for RoomInputs {
             verdicts: verdicts.into_iter().map(VerdictNote::from).collect(),
         };
         let broken = verdicts.into_iter().filter(|verdict| !verdict.accepted);
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(broken.map(Into::into))
             .mind(GAS_RELEASE))
     }

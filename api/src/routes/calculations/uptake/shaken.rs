@@ -11,7 +11,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{UptakePoint, curve, tends_to};
-use crate::routes::calculations::calculation::{Calculate, Card, Found};
+use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
 use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::minding;
 use crate::routes::calculations::refused::Refused;
@@ -77,7 +77,7 @@ impl Calculate for ShakenInputs {
         example: r#"{"temperature_c": 2, "pressure_bar": 2, "time_min": 5}"#,
     };
 
-    fn calculate(&self) -> Result<Found<ShakenAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<ShakenAnswer>, Refused> {
         let (at, held) = (self.temperature_c.into(), self.pressure_bar.into());
         let full = tends_to(at, held, self.atmosphere()?, self.sugar_brix())?;
         let (start, time) = (self.start_g_per_l().into(), self.time_min.into());
@@ -92,6 +92,6 @@ impl Calculate for ShakenInputs {
             coefficient: Shown::of(used),
             curve: curve(time, |time| kinetics::after(used, start, full, time))?,
         };
-        Ok(Found::new(answer).mind_all(minding::pressure(self.rating_bar, held)))
+        Ok(Calculated::new(answer).mind_all(minding::pressure(self.rating_bar, held)))
     }
 }

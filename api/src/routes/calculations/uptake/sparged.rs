@@ -12,7 +12,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{UptakePoint, tends_to};
-use crate::routes::calculations::calculation::{Calculate, Card, Found};
+use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
 use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::minding;
 use crate::routes::calculations::refused::Refused;
@@ -82,7 +82,7 @@ impl Calculate for SpargedInputs {
         example: r#"{"temperature_c": 2, "pressure_bar": 2, "target_g_per_l": 7.9, "flow_l_per_min": 2}"#,
     };
 
-    fn calculate(&self) -> Result<Found<SpargedAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<SpargedAnswer>, Refused> {
         let (at, held) = (self.temperature_c.into(), self.pressure_bar.into());
         let full = tends_to(at, held, self.atmosphere()?, self.sugar_brix())?;
         let supply = Supply {
@@ -110,7 +110,7 @@ impl Calculate for SpargedInputs {
             coefficient: Shown::of(supply.coefficient),
             curve: contents.map(point).collect::<Result<_, _>>()?,
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::pressure(self.rating_bar, held))
             .mind_if(
                 full.grams_per_litre() > 1.02 * target.grams_per_litre(),
@@ -158,7 +158,7 @@ impl Calculate for StoneInputs {
         example: r#"{"temperature_c": 2, "pressure_bar": 2, "flow_l_per_min": 2}"#,
     };
 
-    fn calculate(&self) -> Result<Found<StoneAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<StoneAnswer>, Refused> {
         let held: GaugePressure = self.pressure_bar.into();
         let coefficient = kinetics::sparged(
             self.flow_l_per_min.into(),
@@ -169,7 +169,7 @@ impl Calculate for StoneInputs {
         let answer = StoneAnswer {
             coefficient: Shown::of(coefficient),
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::pressure(None, held))
             .mind(GAS_RELEASE))
     }

@@ -11,7 +11,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{UptakePoint, curve, tends_to};
-use crate::routes::calculations::calculation::{Calculate, Card, Found};
+use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
 use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::minding;
 use crate::routes::calculations::refused::Refused;
@@ -73,7 +73,7 @@ impl Calculate for StillInputs {
         example: r#"{"temperature_c": 2, "pressure_bar": 2, "time_h": 168}"#,
     };
 
-    fn calculate(&self) -> Result<Found<UptakeAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<UptakeAnswer>, Refused> {
         let (at, held) = (self.temperature_c.into(), self.pressure_bar.into());
         let full = tends_to(at, held, self.atmosphere()?, self.sugar_brix())?;
         let keg = StillKeg {
@@ -88,6 +88,6 @@ impl Calculate for StillInputs {
             coefficient: Shown::of(keg.coefficient(kinetics::gap(start, full))?),
             curve: curve(time, |time| keg.after(start, full, time))?,
         };
-        Ok(Found::new(answer).mind_all(minding::pressure(self.rating_bar, held)))
+        Ok(Calculated::new(answer).mind_all(minding::pressure(self.rating_bar, held)))
     }
 }

@@ -12,7 +12,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::tends_to;
-use crate::routes::calculations::calculation::{Calculate, Card, Found};
+use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
 use crate::routes::calculations::inputs::inputs;
 use crate::routes::calculations::minding;
 use crate::routes::calculations::refused::Refused;
@@ -100,7 +100,7 @@ impl Calculate for TimeToTargetInputs {
         example: r#"{"temperature_c": 2, "pressure_bar": 4, "target_g_per_l": 9.1, "method": "still"}"#,
     };
 
-    fn calculate(&self) -> Result<Found<TimeToTargetAnswer>, Refused> {
+    fn calculate(&self) -> Result<Calculated<TimeToTargetAnswer>, Refused> {
         let (at, held) = (self.temperature_c.into(), self.pressure_bar.into());
         let full = tends_to(at, held, self.atmosphere()?, self.sugar_brix())?;
         let target = Carbonation::from(self.target_g_per_l);
@@ -116,7 +116,7 @@ impl Calculate for TimeToTargetInputs {
             slowest: Shown::of((!known).then_some(slowest)),
             equilibrium: Shown::of(full),
         };
-        Ok(Found::new(answer)
+        Ok(Calculated::new(answer)
             .mind_all(minding::pressure(self.rating_bar, held))
             .mind_if(
                 full.grams_per_litre() > 1.02 * target.grams_per_litre(),

@@ -11,7 +11,7 @@ use super::super::named;
 use super::{Outcome, mine};
 use crate::domain::events::{EventData, EventKind};
 use crate::domain::plans::{PlanFailure, PlanId, PlanProgress, PlanState};
-use crate::domain::questions::{Found, SearchKind};
+use crate::domain::questions::{QuestionResult, SearchKind};
 use crate::domain::replanning::Replanning;
 use crate::domain::time;
 
@@ -62,16 +62,20 @@ struct Written {
     answer: Option<String>,
 }
 
-fn written(conn: &mut Connection, id: PlanId, found: &Found) -> Result<Written, StorageError> {
+fn written(
+    conn: &mut Connection,
+    id: PlanId,
+    found: &QuestionResult,
+) -> Result<Written, StorageError> {
     let plan = match found {
-        Found::Plan(plan) => Some(&**plan),
-        Found::Replanned(replanned) => Some(&replanned.plan),
+        QuestionResult::Plan(plan) => Some(&**plan),
+        QuestionResult::Replanned(replanned) => Some(&replanned.plan),
         _ => None,
     };
     let plan = plan.map(|plan| row::text("a plan", plan)).transpose()?;
     let (scenario, answer) = match found {
-        Found::Plan(_) => (None, None),
-        Found::Replanned(replanned) => {
+        QuestionResult::Plan(_) => (None, None),
+        QuestionResult::Replanned(replanned) => {
             let key = id.to_string();
             let facts: Option<String> = plans::table
                 .find(&key)
@@ -84,9 +88,9 @@ fn written(conn: &mut Connection, id: PlanId, found: &Found) -> Result<Written, 
                 Some(row::text("a replanning", &told)?),
             )
         }
-        Found::Commitment(answer) => (None, Some(row::text("an answer", answer)?)),
-        Found::WhatIf(answer) => (None, Some(row::text("an answer", answer)?)),
-        Found::Confidence(answer) => (None, Some(row::text("an answer", answer)?)),
+        QuestionResult::Commitment(answer) => (None, Some(row::text("an answer", answer)?)),
+        QuestionResult::WhatIf(answer) => (None, Some(row::text("an answer", answer)?)),
+        QuestionResult::Confidence(answer) => (None, Some(row::text("an answer", answer)?)),
     };
     Ok(Written {
         plan,

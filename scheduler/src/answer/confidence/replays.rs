@@ -1,0 +1,49 @@
+//! Many replays as a search that can be watched and stopped.
+
+use std::time::Instant;
+
+use super::{ConfidenceQuestion, Spreads};
+use crate::answer::NoAnswer;
+use crate::milp::{Progress, Stop, Watch};
+
+/// Replays between two reports of how far it is.
+const QUIET: u32 = 256;
+
+/// How often everything is replayed, with what luck, and who watches.
+pub(super) struct Replays<'a> {
+    pub(super) count: u32,
+    pub(super) seed: u64,
+    pub(super) spreads: &'a Spreads,
+    watch: Watch<'a>,
+    began: Instant,
+}
+
+impl<'a> Replays<'a> {
+    pub(super) fn new(question: &'a ConfidenceQuestion, watch: Watch<'a>) -> Self {
+        Self {
+            count: question.replays,
+            seed: question.seed,
+            spreads: &question.spreads,
+            watch,
+            began: Instant::now(),
+        }
+    }
+
+    /// Looks up before a replay: tells now and then that it goes on.
+    ///
+    /// # Errors
+    /// [`NoAnswer::Stopped`] if somebody asked to stop.
+    pub(super) fn look_up(&self, replay: u32) -> Result<(), NoAnswer> {
+        if self.watch.cancelled() {
+            return Err(NoAnswer::Stopped(Stop::Cancelled));
+        }
+        if replay.is_multiple_of(QUIET) {
+            (self.watch.progress)(Progress {
+                seconds: self.began.elapsed().as_secs_f64(),
+                best: None,
+                bound: None,
+            });
+        }
+        Ok(())
+    }
+}
