@@ -13,7 +13,7 @@ LISTEN ?= 127.0.0.1:8480
 # the same each time, and the solver (four minutes of C++) is built once.
 WHOLE := --workspace --all-targets --locked
 
-.PHONY: run test explore setup lint deny docs contract bench bench-service help
+.PHONY: run test check explore setup lint deny docs contract bench bench-service help
 
 help: ## list the commands
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*## /\t/'
@@ -29,7 +29,15 @@ run: setup ## build a release, load the demo site into a fresh database and star
 
 test: setup lint deny docs ## formatting, lints, dependencies, every test
 	cargo build $(WHOLE)
-	cargo test --workspace --locked --no-fail-fast
+	failed=0
+	cargo test --workspace --locked --no-fail-fast 2>&1 | tee $(TARGET)/tests.log || failed=1
+	echo; echo "What each test program took:"; .ci/times $(TARGET)/tests.log
+	exit $$failed
+
+check: setup ## formatting, lints and the quick tests, before each commit
+	cargo fmt --all --check
+	cargo clippy $(WHOLE) -- -D warnings
+	cargo test --workspace --locked --lib --bins
 
 # Random tests by the programs they are in; what is named after -- is run of the larger ones.
 explore: setup ## the random tests with fresh seeds, for a quarter of an hour (SEED=7 for those of a seed)
