@@ -99,7 +99,7 @@ fn two_grams_at_15_degrees() {
 }
 
 #[test]
-fn air_displaces_fifty_times_its_volume() {
+fn dissolved_air_displaces_fifty_times_as_much_carbon_dioxide() {
     // Volumes at 0 °C and 1 atm that a litre takes up under one atmosphere.
     let ratio = |celsius: f64| {
         let at = Temperature::new(celsius).unwrap();

@@ -192,7 +192,7 @@ pub enum Scarce {
     Places(usize),
     /// Cooling power of a cold store.
     Cooling(usize),
-    /// Connections of a gas station.
+    /// Connections of a gassing point.
     Connections(usize),
     /// Kegs of a type.
     Kegs(usize),

@@ -141,7 +141,7 @@ pub enum Step {
     },
     /// Dose, purge and gas kegs.
     Gas {
-        /// The gas station.
+        /// The gassing point.
         station: GasStationId,
         /// The product they become.
         product: ProductId,

@@ -1,6 +1,6 @@
 //! What the physics says about a scenario: durations, quantities and set points.
 //!
-//! A recipe turns a route, a keg in a store or a gas station into minutes, kilograms, watts and
+//! A recipe turns a route, a keg in a store or a gassing point into minutes, kilograms, watts and
 //! bar, for this site's elevation, tap water, ice and equipment. It knows nothing of schedules.
 
 mod boil;

@@ -9,7 +9,7 @@ pub enum Gauge {
     Ice,
     /// Places taken in a cold store; its limit is how many it has.
     Places(StoreId),
-    /// Kegs coupled at a gas station; its limit is its connections.
+    /// Kegs coupled at a gassing point; its limit is its connections.
     Connections(GasStationId),
     /// Clean empty kegs of a type; its limit is all that were counted.
     CleanKegs(KegTypeId),

@@ -78,7 +78,7 @@ pub enum Equipment {
         /// The store.
         store: StoreId,
     },
-    /// Connections of a gas station: no kegs are coupled to them.
+    /// Connections of a gassing point: no kegs are coupled to them.
     Connections {
         /// The station.
         station: GasStationId,

@@ -101,7 +101,7 @@ id! {
     StoreId, "walk-in";
     /// Names a keg type: all kegs of one size and make.
     KegTypeId, "keg-19";
-    /// Names a gas station: a place where kegs are carbonated by one method.
+    /// Names a gassing point: a place where kegs are carbonated by one method.
     GasStationId, "rest-rack";
     /// Names a product.
     ProductId, "plain-soda";

@@ -199,7 +199,7 @@ pub struct Product {
     #[serde(default)]
     #[schema(max_items = 20)]
     pub keg_types: Vec<KegTypeId>,
-    /// Gas stations it may be made on; all of them where the list is empty.
+    /// Gassing points it may be made on; all of them where the list is empty.
     #[serde(default)]
     #[schema(max_items = 20)]
     pub gas_stations: Vec<GasStationId>,

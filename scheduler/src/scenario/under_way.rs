@@ -17,7 +17,7 @@ pub struct UnderWay {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(max_items = 20)]
     pub boils: Vec<BoilUnderWay>,
-    /// Kegs coupled to a gas station.
+    /// Kegs coupled to a gassing point.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(max_items = 200)]
     pub gassing: Vec<GassingKegs>,
@@ -78,7 +78,7 @@ pub struct BoilUnderWay {
     pub until: DateTime<FixedOffset>,
 }
 
-/// Kegs coupled to a gas station.
+/// Kegs coupled to a gassing point.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct GassingKegs {

@@ -90,7 +90,7 @@ const SHIFTS: Numbers = &[("hands", "hands", None)];
 const LISTS: [(&str, &str, Numbers); 6] = [
     ("Pots", "/setup/pots", POTS),
     ("Cold stores", "/setup/cold_stores", STORES),
-    ("Gas stations", "/setup/gas_stations", STATIONS),
+    ("Gassing points", "/setup/gas_stations", STATIONS),
     ("Kegs", "/setup/keg_types", KEGS),
     ("Products", "/setup/products", PRODUCTS),
     ("Shifts", "/setup/crew/shifts", SHIFTS),

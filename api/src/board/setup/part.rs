@@ -29,7 +29,7 @@ pub(super) const PARTS: [(&str, &str, &str); 15] = [
     ("cold-stores", "Cold stores", "/setup/cold_stores"),
     ("ice", "Ice", "/setup/ice"),
     ("kegs", "Kegs", "/setup/keg_types"),
-    ("gas-stations", "Gas stations", "/setup/gas_stations"),
+    ("gas-stations", "Gassing points", "/setup/gas_stations"),
     ("cylinders", "CO2 cylinders", "/setup/cylinders"),
     ("products", "Products", "/setup/products"),
     ("materials", "Materials", "/setup/materials"),

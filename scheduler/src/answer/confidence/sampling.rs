@@ -10,7 +10,7 @@ pub(super) struct Luck {
     pub heating: Vec<f64>,
     /// Factor of each store's cooling time, and kelvins its air is warmer.
     pub stores: Vec<(f64, f64)>,
-    /// Factor of each gas station's uptake time.
+    /// Factor of each gassing point's uptake time.
     pub uptake: Vec<f64>,
     pub ice_rate: f64,
     pub bar_draw: f64,

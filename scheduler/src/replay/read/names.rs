@@ -90,7 +90,7 @@ impl<'a> Reader<'a, '_> {
         self.named(
             head,
             &self.scenario.setup.gas_stations,
-            "gas station",
+            "gassing point",
             id,
             |x| x.id == *id,
         )

@@ -72,7 +72,7 @@ fn check_outage(setup: &Setup, (n, outage): (usize, &Outage), faults: &mut Colle
         Equipment::Connections { station } => {
             let stations: BTreeSet<_> = setup.gas_stations.iter().map(|x| &x.id).collect();
             let field = format!("{field}.equipment.station");
-            faults.known(field, "gas station", station, &stations);
+            faults.known(field, "gassing point", station, &stations);
             true
         }
         Equipment::IceMachine => false,

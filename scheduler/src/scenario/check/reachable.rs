@@ -32,7 +32,7 @@ pub(super) fn check(scenario: &Scenario, faults: &mut Collector) {
             faults.add(
                 &field,
                 format!(
-                    "nothing can carbonate \"{}\": at least one gas station must list it and reach \
+                    "nothing can carbonate \"{}\": at least one gassing point must list it and reach \
                      the pressure of a product that goes into it",
                     keg.id
                 ),
@@ -44,7 +44,7 @@ pub(super) fn check(scenario: &Scenario, faults: &mut Collector) {
             faults.add(
                 format!("setup.products[{p}].carbonation_g_per_l"),
                 format!(
-                    "{} cannot be reached by any gas station in any keg that takes \"{}\", within \
+                    "{} cannot be reached by any gassing point in any keg that takes \"{}\", within \
                      80 % of the keg's rating",
                     product.carbonation_g_per_l, product.id
                 ),

@@ -88,7 +88,7 @@ fn ids(setup: &Setup, faults: &mut Collector) {
     let kegs = setup.keg_types.iter().map(|x| &x.id);
     faults.unique("setup.keg_types", "keg type", kegs);
     let stations = setup.gas_stations.iter().map(|x| &x.id);
-    faults.unique("setup.gas_stations", "gas station", stations);
+    faults.unique("setup.gas_stations", "gassing point", stations);
     faults.unique("setup.routes", "route", setup.routes.iter().map(|x| &x.id));
     let products = setup.products.iter().map(|x| &x.id);
     faults.unique("setup.products", "product", products);
@@ -278,7 +278,7 @@ fn products(setup: &Setup, faults: &mut Collector) {
         );
         faults.all_known(
             &format!("{field}.gas_stations"),
-            "gas station",
+            "gassing point",
             &product.gas_stations,
             &stations,
         );

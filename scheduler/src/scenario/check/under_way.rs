@@ -107,7 +107,7 @@ fn kegs(scenario: &Scenario, faults: &mut Collector) {
     for (n, x) in under_way.gassing.iter().enumerate() {
         let field = format!("stock.under_way.gassing[{n}]");
         let station = format!("{field}.station");
-        faults.known(station, "gas station", &x.station, &stations);
+        faults.known(station, "gassing point", &x.station, &stations);
         faults.known(format!("{field}.product"), "product", &x.product, &products);
         faults.known(format!("{field}.keg_type"), "keg type", &x.keg_type, &kegs);
         faults.known(format!("{field}.store"), "cold store", &x.store, &stores);
