@@ -145,6 +145,7 @@ pub(crate) fn serve(
             .app_data(web::PayloadConfig::new(LARGEST_BODY))
             .wrap(from_fn(http::guard))
             .wrap(from_fn(http::arrive))
+            .wrap(from_fn(http::refuse_slowly))
             .wrap(Compress::default())
             .wrap(from_fn(http::follow))
             .wrap(Condition::new(!origins.is_empty(), http::cors(&origins)))

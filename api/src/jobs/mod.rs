@@ -11,6 +11,7 @@ mod alarm;
 mod control;
 mod keeper;
 mod lookout;
+mod memory;
 mod owner;
 mod pruner;
 mod questions;
@@ -62,7 +63,8 @@ struct Shared {
 
 impl Jobs {
     /// Starts the threads that make plans, those that answer questions, and those that keep
-    /// house: what has run out is noted, events are delivered, and what is old is thrown away.
+    /// house: what has run out is noted, events are delivered, what is old is thrown away, and memory
+    /// goes back to the system.
     pub(crate) fn start(store: Store, settings: &Settings) -> Self {
         let shared = Arc::new(Shared::new(store, settings));
         let private_webhooks = settings.private_webhooks;
@@ -77,6 +79,7 @@ impl Jobs {
                 pruner::prune(shared, &keeping);
             }),
         ];
+        threads.push(Supervised::start(&shared, "memory", memory::give_back));
         for _ in 0..shared.solvers {
             threads.push(Supervised::start(&shared, "solver", worker::work));
         }

@@ -11,9 +11,9 @@ use serde_json::Value;
 /// The most operations of a patch.
 const MOST_OPERATIONS: usize = 10_000;
 
-/// The most that a patch may copy and shift, in bytes about: forty times a scenario of a busy
+/// The most that a patch may copy and shift, in bytes about: twenty times a scenario of a busy
 /// month.
-const MOST_MOVED: usize = 4_000_000;
+const MOST_MOVED: usize = 2_000_000;
 
 /// The deepest a value may be nested: as deep as JSON is read.
 const DEEPEST: usize = 100;
