@@ -4,6 +4,7 @@ mod common_responses;
 mod instants;
 mod links;
 mod one_of;
+mod shared;
 
 use actix_web::App;
 use serde_json::{Map, Value};
@@ -90,6 +91,7 @@ pub(crate) fn document() -> Result<Value, serde_json::Error> {
     instants::add(&mut document);
     common_responses::add(&mut document);
     links::add(&mut document);
+    shared::refer(&mut document);
     Ok(document)
 }
 

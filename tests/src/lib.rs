@@ -11,6 +11,7 @@
 
 pub mod browser;
 pub mod cluster;
+pub mod contract;
 pub mod database;
 pub mod demo;
 pub mod foreign;

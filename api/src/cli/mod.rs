@@ -47,6 +47,7 @@ enum Command {
     Commitment(commitment::Commitment),
     Replan(replan::Replan),
     WhatIf(what_if::WhatIf),
+    #[command(alias = "sure")]
     Confidence(confidence::Confidence),
     Serve(serve::Serve),
     Config(config::Config),

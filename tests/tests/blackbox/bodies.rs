@@ -32,7 +32,7 @@ fn filled(path: &str) -> String {
 fn a_packed_body_is_refused_before_any_of_it_is_read() {
     let server = Server::empty();
     let key = bearer(server.key());
-    let contract = server.get("/openapi.json").ok();
+    let contract = tests::contract::of(&server);
     let mut lines = vec![
         "POST /board/sign-in".to_owned(),
         "POST /board/harbour-bar/demand".to_owned(),

@@ -167,7 +167,7 @@ fn what_a_request_says_is_looked_at_before_what_it_is_compared_with() {
         }
     }
     // Each operation that takes a body on a condition is here.
-    let contract = server.get("/openapi.json").ok();
+    let contract = tests::contract::of(&server);
     let mut tried: Vec<&str> = faulty.iter().map(|(operation, ..)| *operation).collect();
     let mut there = on_condition(&contract);
     tried.sort_unstable();

@@ -75,7 +75,7 @@ fn a_repeat_is_told_that_the_secret_was_shown_and_nothing_is_done_twice() {
 #[test]
 fn whatever_shows_a_secret_says_what_a_repeat_is_told() {
     let server = Server::empty();
-    let contract = server.get("/openapi.json").ok();
+    let contract = tests::contract::of(&server);
     let mut found = 0;
     for (path, item) in contract["paths"].as_object().unwrap() {
         let Some(operation) = item.get("post") else {
