@@ -22,8 +22,11 @@ fn behind_a_trusted_proxy_each_client_is_counted_for_itself() {
     assert_eq!(asked(&server, "for=192.0.2.2"), 401);
     assert_eq!(asked(&server, "for=\"[2001:db8::1]:4711\""), 401);
     // What the client itself wrote before the proxy did makes no difference.
-    let made_up = (0..5).map(|n| asked(&server, &format!("for=198.51.100.{n}, for=192.0.2.1")));
-    assert!(made_up.collect::<Vec<_>>().contains(&429));
+    let refused = (0..250).any(|n| {
+        let made_up = format!("for=198.51.100.{n}, for=192.0.2.1");
+        asked(&server, &made_up) == 429
+    });
+    assert!(refused, "whoever makes up addresses before the proxy's is never slowed down");
 }
 
 #[test]
