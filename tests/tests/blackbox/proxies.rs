@@ -26,7 +26,10 @@ fn behind_a_trusted_proxy_each_client_is_counted_for_itself() {
         let made_up = format!("for=198.51.100.{n}, for=192.0.2.1");
         asked(&server, &made_up) == 429
     });
-    assert!(refused, "whoever makes up addresses before the proxy's is never slowed down");
+    assert!(
+        refused,
+        "whoever makes up addresses before the proxy's is never slowed down"
+    );
 }
 
 #[test]
