@@ -95,7 +95,7 @@ pub struct StorePeak {
 /// Every [`Violation`] found, in order of time. A plan that names things its scenario does not
 /// have cannot be walked; then only those are listed.
 ///
-/// ```
+/// ```no_run
 /// # use scheduler::plan::Plan;
 /// # fn shown(scenario: &scheduler::scenario::Checked, plan: &Plan) {
 /// match scheduler::replay::replay(scenario, plan) {
@@ -168,7 +168,7 @@ pub(crate) fn at_bar(scenario: &Checked, plan: &Plan, minute: i64) -> Vec<AtBar>
 /// after what happens at its first minute. Ice, places, connections, clean kegs and hands are
 /// followed. Nothing for a plan that cannot be walked.
 ///
-/// ```
+/// ```no_run
 /// # use scheduler::plan::Plan;
 /// # fn shown(scenario: &scheduler::scenario::Checked, plan: &Plan) {
 /// for seen in scheduler::replay::levels(scenario, plan) {

@@ -137,7 +137,7 @@ pub struct Deciding {
 /// scenario; [`NoAnswer::Physics`] if a value is outside what the physics is known for;
 /// [`NoAnswer::Stopped`] if somebody asked to stop, as a part of the replays says little.
 ///
-/// ```
+/// ```no_run
 /// use scheduler::answer::{ConfidenceQuestion, sure};
 /// use scheduler::milp::Watch;
 /// # fn shown(scenario: &scheduler::scenario::Checked, plan: &scheduler::plan::Plan) {

@@ -89,7 +89,7 @@ pub struct Replanned {
 /// [`NoAnswer::BadQuestion`] if the facts or the plan do not fit the scenario;
 /// [`NoAnswer`] as for a plan.
 ///
-/// ```
+/// ```no_run
 /// use scheduler::answer::{Facts, replan};
 /// use scheduler::milp::Watch;
 /// # fn shown(scenario: &scheduler::scenario::Checked, published: &scheduler::plan::Plan) {

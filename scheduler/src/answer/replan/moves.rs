@@ -163,7 +163,7 @@ pub(crate) fn matches(published: &[WorkItem], new: &[WorkItem]) -> Vec<(usize, u
 
 /// What differs between two plans: which work was moved, resized, dropped or added. No reasons.
 ///
-/// ```
+/// ```no_run
 /// # fn shown(published: &scheduler::plan::Plan, new: &scheduler::plan::Plan) {
 /// for change in scheduler::answer::compare(published, new) {
 ///     println!("{}: {:?}", change.item, change.change);

@@ -21,7 +21,7 @@ pub(super) fn outcome(plan: &Plan) -> Outcome {
 
 /// Figures of one plan less those of another.
 ///
-/// ```
+/// ```no_run
 /// # fn shown(base: &scheduler::plan::Plan, plan: &scheduler::plan::Plan) {
 /// let more = scheduler::answer::difference(base, plan);
 /// println!("{} L more are served for {} more", more.served_l, more.cost);
