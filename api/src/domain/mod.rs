@@ -9,6 +9,7 @@ pub(crate) mod calibration;
 pub(crate) mod cells;
 pub(crate) mod codes;
 pub(crate) mod commitments;
+pub(crate) mod comparison;
 pub(crate) mod demand;
 pub(crate) mod events;
 pub(crate) mod keeping;

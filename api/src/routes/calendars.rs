@@ -8,12 +8,11 @@ use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 use uuid::Uuid;
 
-use super::SitePath;
 use crate::domain::access::Actor;
 use crate::domain::calendars::{CalendarAddress, CalendarFeed, CalendarId, CalendarRequest};
 use crate::domain::trace::whole;
 use crate::domain::{Refusal, secret};
-use crate::http::{Body, TypedPath, shown_once};
+use crate::http::{Body, SitePath, TypedPath, shown_once};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::plans::lineage;

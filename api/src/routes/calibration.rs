@@ -8,7 +8,6 @@ use std::collections::BTreeMap;
 use utoipa::ToSchema;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
 use crate::domain::calibration::{Batch, CalibrationAcceptance, FittedParameter, fitted, put};
 use crate::domain::events::{EventData, EventKind};
 use crate::domain::plans::PlanId;
@@ -16,7 +15,7 @@ use crate::domain::readings::Reading;
 use crate::domain::setup::{SetupDocument, check};
 use crate::domain::work::WorkRecord;
 use crate::domain::{Refusal, Revised, Revision};
-use crate::http::{Body, Precondition, TypedPath, etag};
+use crate::http::{Body, Precondition, SitePath, TypedPath, etag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, events, plans, readings, setup, sites, work};

@@ -12,12 +12,11 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
 use crate::domain::Refusal;
 use crate::domain::access::{Actor, hash};
 use crate::domain::plans::{Gap, PlanRequest, TimeLimit};
 use crate::domain::scenario::assemble;
-use crate::http::{Body, TypedPath};
+use crate::http::{Body, SitePath, TypedPath};
 use crate::jobs::Asked;
 use crate::problem::{Problem, problems};
 use crate::service::Service;

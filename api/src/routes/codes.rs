@@ -4,10 +4,9 @@ use actix_web::http::StatusCode;
 use actix_web::{HttpResponse, get, put, web};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
 use crate::domain::codes::Codes;
 use crate::domain::{Refusal, Revision};
-use crate::http::{Body, Precondition, TypedPath, etag};
+use crate::http::{Body, Precondition, SitePath, TypedPath, etag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{codes, setup, sites};

@@ -6,8 +6,8 @@ use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
-use super::queue::{accepted, enqueue, fits};
+use super::accepted;
+use crate::app::queue::{enqueue, fits};
 use crate::domain::commitments::{
     AcceptRequest, BASIS, Commitment, CommitmentRequest, HoldRequest, ReleaseRequest, check,
 };
@@ -16,7 +16,7 @@ use crate::domain::questions::{SearchKind, Task};
 use crate::domain::queue::Admission;
 use crate::domain::scenario::assemble;
 use crate::domain::{Refusal, demand as lines, time};
-use crate::http::{Body, TypedPath};
+use crate::http::{Body, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::plans::jobs;

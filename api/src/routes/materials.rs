@@ -8,12 +8,11 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
-use super::plans::published;
+use crate::app::publication::published;
 use crate::domain::materials::{MaterialNeed, materials};
 use crate::domain::plans::PlanId;
 use crate::domain::{Refusal, cells};
-use crate::http::{Params, TypedPath};
+use crate::http::{Params, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, plans, sites};

@@ -8,14 +8,15 @@ use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
+use super::accepted;
 use super::plans::PlanPath;
-use super::queue::{accepted, enqueue, wanted};
+use crate::app::queue::{enqueue, wanted};
+use crate::blocking::slow;
 use crate::domain::Refusal;
 use crate::domain::plans::{Gap, PlanId, PlanRequest, TimeLimit};
 use crate::domain::questions::{Question, Task};
 use crate::domain::queue::Admission;
-use crate::http::{Body, TypedPath, slow};
+use crate::http::{Body, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::plans::{jobs, questions};

@@ -7,12 +7,11 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
 use crate::domain::setup::{
     MergePatch, SetupChanges, SetupDocument, SetupRevision, check, patched,
 };
 use crate::domain::{Refusal, Revision};
-use crate::http::{Body, Params, Precondition, TypedPath, etag};
+use crate::http::{Body, Params, Precondition, SitePath, TypedPath, etag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{setup, sites};

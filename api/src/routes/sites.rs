@@ -7,10 +7,9 @@ use serde::Serialize;
 use utoipa::ToSchema;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
 use crate::domain::access::Actor;
 use crate::domain::{self, Refusal, Revision};
-use crate::http::{Body, Precondition, TypedPath, etag};
+use crate::http::{Body, Precondition, SitePath, TypedPath, etag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage;

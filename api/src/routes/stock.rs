@@ -8,7 +8,6 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
 use crate::domain::codes::{Codes, Grai};
 use crate::domain::page::PageSize;
 use crate::domain::setup::SetupDocument;
@@ -17,7 +16,7 @@ use crate::domain::stock::{
     check_movement, corrections,
 };
 use crate::domain::{Refusal, time};
-use crate::http::{Body, Params, TypedPath};
+use crate::http::{Body, Params, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, codes, setup, sites, stock};

@@ -18,8 +18,7 @@ use super::page::{Nav, Shell, shown};
 use super::principal::Principal;
 use crate::domain::setup::{SetupDocument, check};
 use crate::domain::{Refusal, Revised};
-use crate::http::TypedPath;
-use crate::routes::SitePath;
+use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::{Connection, setup, sites};
 use crate::text::units::Units;
@@ -148,7 +147,7 @@ async fn show(
     let document = tried.unwrap_or_else(|| found.document.clone());
     let value = serde_json::to_value(&document).map_err(Refusal::internal)?;
     let (at, units) = (site.clone(), visitor.units);
-    let told = crate::http::slow(move || Ok(physics(&at, &document, units))).await?;
+    let told = crate::blocking::slow(move || Ok(physics(&at, &document, units))).await?;
     let (physics, no_physics) = match told {
         Ok(physics) => (Some(physics), String::new()),
         Err(why) => (None, why),

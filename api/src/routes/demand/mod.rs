@@ -10,10 +10,9 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
 use crate::domain::Refusal;
 use crate::domain::demand::{DemandLine, Range, check_line, check_lines};
-use crate::http::{Body, IfMatch, Params, TypedPath, tag_of};
+use crate::http::{Body, IfMatch, Params, SitePath, TypedPath, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{demand, setup, sites};

@@ -10,12 +10,12 @@ use scheduler::scenario::{Demand, SiteId};
 use serde::Deserialize;
 use utoipa::IntoParams;
 
-use super::{RangeParams, SitePath};
+use super::RangeParams;
 use crate::domain::Refusal;
 use crate::domain::access::Actor;
 use crate::domain::demand::table::{self, TableOutcome};
 use crate::domain::demand::{Range, check_lines};
-use crate::http::{Params, TypedPath, while_it_arrives};
+use crate::http::{Params, SitePath, TypedPath, while_it_arrives};
 use crate::problem::{Kind, Problem, problems};
 use crate::service::Service;
 use crate::storage::{demand, setup, sites};

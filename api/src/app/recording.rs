@@ -5,13 +5,12 @@ use scheduler::plan::{WorkId, WorkItem};
 use scheduler::scenario::Fault;
 use uuid::Uuid;
 
-use super::floor::ItemPath;
 use crate::domain::codes::Codes;
 use crate::domain::events::{EventData, EventKind};
 use crate::domain::readings::{Reading, ReadingId, ReadingReport};
 use crate::domain::stock::{self, Booking, Record};
 use crate::domain::work::{
-    Deed, FloorItem, FloorItemReadings, RecordedWork, WorkRecord, WorkReport, WorkState,
+    Deed, FloorItem, FloorItemReadings, ItemPath, RecordedWork, WorkRecord, WorkReport, WorkState,
 };
 use crate::domain::{Refusal, time};
 use crate::storage::plans::Made;

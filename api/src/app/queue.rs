@@ -1,22 +1,19 @@
-//! What is worked out in the background: queued with its scenario, answered with where to look.
+//! What is worked out in the background: checked, and queued with its scenario.
 
-use actix_web::HttpResponse;
-use actix_web::http::header::LOCATION;
 use scheduler::scenario::{Checked, Scenario, SiteId};
-use serde::Serialize;
 
+use crate::blocking::slow;
 use crate::domain::plans::{PlanId, PlanRequest};
 use crate::domain::questions::Task;
 use crate::domain::queue::Admission;
 use crate::domain::scenario::assemble;
 use crate::domain::{Refusal, Revision};
-use crate::http::slow;
 use crate::service::Service;
 use crate::storage::plans::{NewPlan, jobs};
 use crate::storage::{Connection, plans, scenario};
 
 /// The scenario of a request, in which something is wanted.
-pub(super) fn wanted(
+pub(crate) fn wanted(
     conn: &mut Connection,
     site: &SiteId,
     request: &PlanRequest,
@@ -49,7 +46,7 @@ pub(crate) async fn fits(
 }
 
 /// Queues a task, within the bounds of whoever asks.
-pub(super) fn enqueue(
+pub(crate) fn enqueue(
     conn: &mut Connection,
     admission: &Admission,
     (site, setup_revision): (&SiteId, Revision),
@@ -89,12 +86,4 @@ fn admitted(conn: &mut Connection, admission: &Admission, site: &SiteId) -> Resu
         }
     }
     Ok(())
-}
-
-/// Wakes the workers and says where to look.
-pub(super) fn accepted(service: &Service, path: String, body: &impl Serialize) -> HttpResponse {
-    service.jobs.wake();
-    HttpResponse::Accepted()
-        .insert_header((LOCATION, path))
-        .json(body)
 }

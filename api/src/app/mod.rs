@@ -1,0 +1,11 @@
+//! Use cases: what people and other systems do with the service, one file per noun.
+//!
+//! The interface and the board both call these. They know who asks and what for, and the database;
+//! they know no HTTP and no pages.
+
+pub(crate) mod comparison;
+pub(crate) mod plans;
+pub(crate) mod publication;
+pub(crate) mod queue;
+pub(crate) mod recording;
+pub(crate) mod replan;
