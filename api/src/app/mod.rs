@@ -3,9 +3,17 @@
 //! The interface and the board both call these. They know who asks and what for, and the database;
 //! they know no HTTP and no pages.
 
+pub(crate) mod calendars;
+pub(crate) mod capacity;
+pub(crate) mod commitments;
 pub(crate) mod comparison;
+pub(crate) mod keys;
+pub(crate) mod people;
 pub(crate) mod plans;
 pub(crate) mod publication;
+pub(crate) mod questions;
 pub(crate) mod queue;
 pub(crate) mod recording;
 pub(crate) mod replan;
+pub(crate) mod stock;
+pub(crate) mod webhooks;

@@ -30,6 +30,7 @@ pub(crate) mod secret;
 pub(crate) mod setup;
 pub(crate) mod sites;
 pub(crate) mod stock;
+pub(crate) mod tags;
 pub(crate) mod time;
 pub(crate) mod trace;
 pub(crate) mod webhooks;

@@ -44,7 +44,7 @@ pub(crate) use cookies::{
 };
 pub(crate) use cors::cors;
 pub(crate) use guard::{changes, guard};
-pub(crate) use if_match::{IfMatch, tag_of};
+pub(crate) use if_match::{IfMatch, strong_tag, tag_of};
 pub(crate) use operations::{MatchedOperation, Operation, Operations, usual};
 pub(crate) use paths::SitePath;
 pub(crate) use precondition::{Precondition, etag};

@@ -195,7 +195,7 @@ pub(crate) async fn read_demand_line(
 pub(crate) async fn put_demand_line(
     service: web::Data<Service>,
     TypedPath(LinePath { site, line: id }): TypedPath<LinePath>,
-    expected: IfMatch,
+    IfMatch(expected): IfMatch,
     Body(line): Body<DemandLine>,
 ) -> Result<HttpResponse, Problem> {
     let stored = line.named(id);
@@ -236,7 +236,7 @@ pub(crate) async fn put_demand_line(
 pub(crate) async fn delete_demand_line(
     service: web::Data<Service>,
     TypedPath(LinePath { site, line }): TypedPath<LinePath>,
-    expected: IfMatch,
+    IfMatch(expected): IfMatch,
 ) -> Result<HttpResponse, Problem> {
     service
         .store
