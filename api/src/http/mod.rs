@@ -40,7 +40,8 @@ pub(crate) use auth_cache::AuthCache;
 pub(crate) use body::{Body, LARGEST_BODY, whole};
 pub(crate) use client::{TrustedProxies, client_network};
 pub(crate) use cookies::{
-    SESSION_COOKIE, choice_cookie, choice_of, device_cookie, origin_of, session_cookie, session_of,
+    SESSION_COOKIE, attempt_of, choice_cookie, choice_of, ended_session_cookie, session_cookies,
+    session_of,
 };
 pub(crate) use cors::cors;
 pub(crate) use guard::{changes, guard};
