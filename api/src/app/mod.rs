@@ -3,6 +3,7 @@
 //! The interface and the board both call these. They know who asks and what for, and the database;
 //! they know no HTTP and no pages.
 
+pub(crate) mod calculations;
 pub(crate) mod calendars;
 pub(crate) mod capacity;
 pub(crate) mod commitments;

@@ -1,29 +1,29 @@
 //! The handlers, one file per noun. Each reads as a story: parse, load, decide, save, reply.
 
 mod audit;
-pub(crate) mod calculations;
-pub(crate) mod calendars;
+mod calculations;
+mod calendars;
 mod calibration;
-pub(crate) mod capacity;
+mod capacity;
 mod codes;
-pub(crate) mod commitments;
+mod commitments;
 mod demand;
 mod events;
-pub(crate) mod keys;
+mod keys;
 mod materials;
-pub(crate) mod own_sessions;
+mod own_sessions;
 mod pages;
-pub(crate) mod people;
+mod people;
 mod plans;
 mod problems;
-pub(crate) mod questions;
+mod questions;
 mod service;
-pub(crate) mod session;
+mod session;
 mod setup;
 mod sheet;
 mod sites;
-pub(crate) mod stock;
-pub(crate) mod webhooks;
+mod stock;
+mod webhooks;
 
 pub(crate) use pages::pages;
 #[cfg(test)]

@@ -6,10 +6,10 @@ use model::limits::{self, BackflowDevice, WettedMaterial, WettedPlace};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
-use crate::routes::calculations::inputs::inputs;
-use crate::routes::calculations::notes::{RuleNote, VerdictNote};
-use crate::routes::calculations::refused::Refused;
+use crate::app::calculations::calculation::{Calculate, Calculated, Card};
+use crate::app::calculations::inputs::inputs;
+use crate::app::calculations::notes::{RuleNote, VerdictNote};
+use crate::app::calculations::refused::Refused;
 
 inputs! {
     /// A carbonator's connection to the main.
@@ -29,7 +29,7 @@ inputs! {
 
 /// A verdict on the connection.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct BackflowAnswer {
+pub(in crate::app::calculations) struct BackflowAnswer {
     /// Whether the rule is kept.
     rule: RuleNote,
 }
@@ -79,7 +79,7 @@ inputs! {
 
 /// A verdict on the part.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct CopperAnswer {
+pub(in crate::app::calculations) struct CopperAnswer {
     /// Whether the rule is kept.
     rule: RuleNote,
     /// How far the drink is below pH 6, where it touches copper; null where it does not.

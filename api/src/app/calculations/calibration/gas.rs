@@ -10,10 +10,10 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{estimate, estimated, trusted};
-use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
-use crate::routes::calculations::inputs::inputs;
-use crate::routes::calculations::refused::Refused;
-use crate::routes::calculations::values::{MassFlowValue, MassValue, TimeValue, VolumeValue};
+use crate::app::calculations::calculation::{Calculate, Calculated, Card};
+use crate::app::calculations::inputs::inputs;
+use crate::app::calculations::refused::Refused;
+use crate::app::calculations::values::{MassFlowValue, MassValue, TimeValue, VolumeValue};
 
 inputs! {
     /// A stretch of time between two weighings of the cylinder.
@@ -65,7 +65,7 @@ estimate! {
 
 /// What a keg, a litre and a day really take.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct GasUseAnswer {
+pub(in crate::app::calculations) struct GasUseAnswer {
     /// CO2 for carbonating one keg.
     per_keg: GasMassEstimate,
     /// CO2 that follows one litre poured.

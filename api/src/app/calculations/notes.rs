@@ -7,7 +7,7 @@ use utoipa::ToSchema;
 
 /// An equation behind an answer.
 #[derive(Debug, Serialize, ToSchema)]
-pub(super) struct EquationNote {
+pub(crate) struct EquationNote {
     /// What it gives.
     #[schema(example = "CO2 dissolved at equilibrium with a pressure")]
     gives: &'static str,
@@ -26,7 +26,7 @@ pub(super) struct EquationNote {
 
 /// How far off an equation may be.
 #[derive(Debug, Serialize, ToSchema)]
-pub(super) struct UncertaintyNote {
+pub(crate) struct UncertaintyNote {
     /// In words.
     #[schema(example = "1.5 % against published measurements")]
     says: &'static str,
@@ -41,7 +41,7 @@ pub(super) struct UncertaintyNote {
 /// What an uncertainty rests on.
 #[derive(Debug, Serialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
-pub(super) enum BasisNote {
+pub(crate) enum BasisNote {
     /// A definition or a balance: exact for exact inputs.
     Exact,
     /// The spread against published data or other equations.
@@ -52,7 +52,7 @@ pub(super) enum BasisNote {
 
 /// The range an input may have.
 #[derive(Debug, Serialize, ToSchema)]
-pub(super) struct ValidRange {
+pub(crate) struct ValidRange {
     /// Path of the field; `[]` stands for each entry of a list.
     #[schema(example = "temperature_c")]
     input: String,
@@ -96,7 +96,7 @@ impl ValidRange {
 
 /// Something to mind.
 #[derive(Debug, Serialize, ToSchema)]
-pub(super) struct CautionNote {
+pub(crate) struct CautionNote {
     /// Whether a limit or rule would be broken: then do not do it.
     #[schema(example = false)]
     forbidden: bool,
@@ -116,7 +116,7 @@ pub(super) struct CautionNote {
 /// Whether a source was read or remembered.
 #[derive(Debug, Serialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
-pub(super) enum EvidenceNote {
+pub(crate) enum EvidenceNote {
     /// The source, or a copy of its text, was read.
     LookedUp,
     /// From memory: check before relying on it.
@@ -125,7 +125,7 @@ pub(super) enum EvidenceNote {
 
 /// A value held against a limit.
 #[derive(Debug, Serialize, ToSchema)]
-pub(super) struct VerdictNote {
+pub(crate) struct VerdictNote {
     /// Within the limit, or exactly at it.
     #[schema(example = true)]
     accepted: bool,
@@ -153,7 +153,7 @@ pub(super) struct VerdictNote {
 
 /// A way of working held against a rule.
 #[derive(Debug, Serialize, ToSchema)]
-pub(super) struct RuleNote {
+pub(crate) struct RuleNote {
     /// Whether the rule is kept.
     #[schema(example = true)]
     accepted: bool,

@@ -6,10 +6,10 @@ use model::inputs::{Amount, Dose, IceMass};
 use model::{Factor, IceFactor};
 
 use super::{estimate, estimated, trusted};
-use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
-use crate::routes::calculations::inputs::inputs;
-use crate::routes::calculations::refused::Refused;
-use crate::routes::calculations::values::MassValue;
+use crate::app::calculations::calculation::{Calculate, Calculated, Card};
+use crate::app::calculations::inputs::inputs;
+use crate::app::calculations::refused::Refused;
+use crate::app::calculations::values::MassValue;
 
 inputs! {
     /// A batch cooled with ice.

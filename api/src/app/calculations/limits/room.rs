@@ -6,11 +6,11 @@ use model::limits::{self, GAS_RELEASE};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
-use crate::routes::calculations::inputs::inputs;
-use crate::routes::calculations::notes::VerdictNote;
-use crate::routes::calculations::refused::Refused;
-use crate::routes::calculations::values::{MassValue, RoomAirValue, Shown, VolumeValue};
+use crate::app::calculations::calculation::{Calculate, Calculated, Card};
+use crate::app::calculations::inputs::inputs;
+use crate::app::calculations::notes::VerdictNote;
+use crate::app::calculations::refused::Refused;
+use crate::app::calculations::values::{MassValue, RoomAirValue, Shown, VolumeValue};
 
 inputs! {
     /// A release into an unventilated room.
@@ -26,7 +26,7 @@ inputs! {
 
 /// The air of the room.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct RoomAnswer {
+pub(in crate::app::calculations) struct RoomAnswer {
     /// Volume of the gas at 20 °C and one atmosphere.
     gas: VolumeValue,
     /// CO2 in the air once it has mixed.

@@ -12,10 +12,10 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{estimate, estimated, trusted};
-use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
-use crate::routes::calculations::inputs::inputs;
-use crate::routes::calculations::refused::Refused;
-use crate::routes::calculations::values::{
+use crate::app::calculations::calculation::{Calculate, Calculated, Card};
+use crate::app::calculations::inputs::inputs;
+use crate::app::calculations::refused::Refused;
+use crate::app::calculations::values::{
     ConductanceValue, MassValue, PowerValue, TemperatureValue, TimeValue, VolumeValue,
 };
 
@@ -72,7 +72,7 @@ estimate! {
 
 /// What the readings say about heater and pot.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct HeaterAnswer {
+pub(in crate::app::calculations) struct HeaterAnswer {
     /// Heat that reaches the pot: power times efficiency.
     gain: GainEstimate,
     /// Loss to the room per kelvin.

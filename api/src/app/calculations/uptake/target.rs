@@ -12,11 +12,11 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::tends_to;
-use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
-use crate::routes::calculations::inputs::inputs;
-use crate::routes::calculations::minding;
-use crate::routes::calculations::refused::Refused;
-use crate::routes::calculations::values::{
+use crate::app::calculations::calculation::{Calculate, Calculated, Card};
+use crate::app::calculations::inputs::inputs;
+use crate::app::calculations::minding;
+use crate::app::calculations::refused::Refused;
+use crate::app::calculations::values::{
     AbsolutePressureValue, AreaValue, CarbonationValue, ElevationValue, GasFlowValue,
     GaugePressureValue, MassTransferValue, Shown, SugarValue, TemperatureValue, TimeValue,
     VolumeValue,
@@ -25,7 +25,7 @@ use crate::routes::calculations::values::{
 /// How CO2 gets in.
 #[derive(Debug, Clone, Copy, Serialize, serde::Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
-pub(in crate::routes::calculations) enum UptakeMethod {
+pub(in crate::app::calculations) enum UptakeMethod {
     /// The keg stands still.
     Still,
     /// It is shaken hard by hand.
@@ -75,7 +75,7 @@ inputs! {
 
 /// The time it takes.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct TimeToTargetAnswer {
+pub(in crate::app::calculations) struct TimeToTargetAnswer {
     /// Time to the CO2 wanted.
     time: TimeValue,
     /// The same at the fast end of what is likely; null with a coefficient of the site's own.

@@ -17,7 +17,7 @@ use super::values::{CarbonationValue, Shown, TimeValue};
 
 /// CO2 at a time.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct UptakePoint {
+pub(in crate::app::calculations) struct UptakePoint {
     /// Time since the start.
     time: TimeValue,
     /// CO2 dissolved.

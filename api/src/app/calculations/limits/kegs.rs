@@ -10,12 +10,12 @@ use model::{Elevation, SugarContent, Temperature};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
-use crate::routes::calculations::inputs::inputs;
-use crate::routes::calculations::minding;
-use crate::routes::calculations::notes::VerdictNote;
-use crate::routes::calculations::refused::Refused;
-use crate::routes::calculations::values::{
+use crate::app::calculations::calculation::{Calculate, Calculated, Card};
+use crate::app::calculations::inputs::inputs;
+use crate::app::calculations::minding;
+use crate::app::calculations::notes::VerdictNote;
+use crate::app::calculations::refused::Refused;
+use crate::app::calculations::values::{
     AbsolutePressureValue, ElevationValue, GaugePressureValue, Shown, SugarValue, TemperatureValue,
     VolumeValue,
 };
@@ -34,7 +34,7 @@ inputs! {
 
 /// A verdict with its margin.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct VesselAnswer {
+pub(in crate::app::calculations) struct VesselAnswer {
     /// Whether 80 % of the rating is kept.
     verdict: VerdictNote,
 }
@@ -88,7 +88,7 @@ inputs! {
 
 /// A keg that has warmed.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct WarmingAnswer {
+pub(in crate::app::calculations) struct WarmingAnswer {
     /// Pressure it reaches.
     pressure: GaugePressureValue,
     /// Whether that keeps 80 % of the rating.
@@ -145,7 +145,7 @@ inputs! {
 
 /// A verdict on hot filling.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct FillAnswer {
+pub(in crate::app::calculations) struct FillAnswer {
     /// Whether the container takes it.
     verdict: VerdictNote,
 }
@@ -192,7 +192,7 @@ inputs! {
 
 /// A verdict on freezing.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct FreezingAnswer {
+pub(in crate::app::calculations) struct FreezingAnswer {
     /// Temperature at which the drink begins to freeze.
     freezing_point: TemperatureValue,
     /// How far the air is from it; the margin is in K.
@@ -236,7 +236,7 @@ inputs! {
 
 /// A verdict on a jump in temperature.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct GlassFillAnswer {
+pub(in crate::app::calculations) struct GlassFillAnswer {
     /// Whether the glass takes the jump; the margin is in K.
     verdict: VerdictNote,
 }

@@ -9,10 +9,10 @@ use model::inputs::{
 use model::{Conductance, Load};
 
 use super::{estimate, estimated, trusted};
-use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
-use crate::routes::calculations::inputs::inputs;
-use crate::routes::calculations::refused::Refused;
-use crate::routes::calculations::values::{
+use crate::app::calculations::calculation::{Calculate, Calculated, Card};
+use crate::app::calculations::inputs::inputs;
+use crate::app::calculations::refused::Refused;
+use crate::app::calculations::values::{
     ConductanceValue, MassValue, TemperatureValue, TimeValue, VolumeValue,
 };
 

@@ -12,12 +12,12 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{UptakePoint, tends_to};
-use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
-use crate::routes::calculations::inputs::inputs;
-use crate::routes::calculations::minding;
-use crate::routes::calculations::refused::Refused;
-use crate::routes::calculations::series::{POINTS, steps};
-use crate::routes::calculations::values::{
+use crate::app::calculations::calculation::{Calculate, Calculated, Card};
+use crate::app::calculations::inputs::inputs;
+use crate::app::calculations::minding;
+use crate::app::calculations::refused::Refused;
+use crate::app::calculations::series::{POINTS, steps};
+use crate::app::calculations::values::{
     AbsolutePressureValue, AreaValue, CarbonationValue, ElevationValue, GasFlowValue,
     GaugePressureValue, MassTransferValue, Shown, SugarValue, TemperatureValue, TimeValue,
     VolumeValue,
@@ -56,7 +56,7 @@ inputs! {
 
 /// The time a stone takes.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct SpargedAnswer {
+pub(in crate::app::calculations) struct SpargedAnswer {
     /// Time to the CO2 wanted.
     time: TimeValue,
     /// Time it would take if the supply passed any flow.
@@ -140,7 +140,7 @@ inputs! {
 
 /// How fast a stone carbonates.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct StoneAnswer {
+pub(in crate::app::calculations) struct StoneAnswer {
     /// Mass-transfer coefficient kLa, for `uptake/sparged` and `uptake/time-to-target`.
     coefficient: MassTransferValue,
 }

@@ -8,7 +8,7 @@ use super::notes::ValidRange;
 use super::refused::Refused;
 
 /// What every set of inputs can do.
-pub(super) trait Inputs: DeserializeOwned + ToSchema + Send + 'static {
+pub(crate) trait Inputs: DeserializeOwned + ToSchema + Send + 'static {
     /// The inputs as a reply shows them: in SI and the units people use, defaults filled in.
     type Echo: Serialize + ToSchema + Send + 'static;
 
@@ -30,7 +30,7 @@ macro_rules! inputs {
         $(#[doc = $doc:literal])+
         $Name:ident => $Echo:ident at site { $($sections:tt)* }
     ) => {
-        $crate::routes::calculations::inputs::inputs! {
+        $crate::app::calculations::inputs::inputs! {
             $(#[doc = $doc])+
             $Name => $Echo {
                 $($sections)*
@@ -51,8 +51,8 @@ macro_rules! inputs {
 
         impl $Name {
             /// Air pressure at the site.
-            fn atmosphere(&self) -> Result<model::AbsolutePressure, $crate::routes::calculations::refused::Refused> {
-                $crate::routes::calculations::site::air_pressure(self.elevation_m, self.barometer_hpa)
+            fn atmosphere(&self) -> Result<model::AbsolutePressure, $crate::app::calculations::refused::Refused> {
+                $crate::app::calculations::site::air_pressure(self.elevation_m, self.barometer_hpa)
             }
         }
     };
@@ -71,7 +71,7 @@ macro_rules! inputs {
         $(#[doc = $doc])+
         #[derive(Debug, Clone, serde::Deserialize, utoipa::ToSchema)]
         #[serde(deny_unknown_fields)]
-        pub(in crate::routes::calculations) struct $Name {
+        pub(in crate::app::calculations) struct $Name {
             $($($(#[doc = $rdoc])+ $rname: $Rtype,)*)?
             $($(
                 $(#[doc = $ddoc])+
@@ -87,7 +87,7 @@ macro_rules! inputs {
 
         /// What was calculated with, defaults filled in.
         #[derive(Debug, serde::Serialize, utoipa::ToSchema)]
-        pub(in crate::routes::calculations) struct $Echo {
+        pub(in crate::app::calculations) struct $Echo {
             $($($(#[doc = $rdoc])+ $rshown: $Rvalue,)*)?
             $($($(#[doc = $ddoc])+ $dshown: $Dvalue,)*)?
             $($($(#[doc = $odoc])+ $oshown: Option<$Ovalue>,)*)?
@@ -108,13 +108,13 @@ macro_rules! inputs {
             })*)?
         }
 
-        impl $crate::routes::calculations::inputs::Inputs for $Name {
+        impl $crate::app::calculations::inputs::Inputs for $Name {
             type Echo = $Echo;
 
-            fn echo(&self) -> Result<$Echo, $crate::routes::calculations::refused::Refused> {
+            fn echo(&self) -> Result<$Echo, $crate::app::calculations::refused::Refused> {
                 #[allow(unused_imports, reason = "a set of choices alone shows no quantity")]
-                use $crate::routes::calculations::values::Shown;
-                $($($crate::routes::calculations::inputs::counted(
+                use $crate::app::calculations::values::Shown;
+                $($($crate::app::calculations::inputs::counted(
                     stringify!($lname), self.$lname.len(), $fewest, $most,
                 )?;)*)?
                 Ok($Echo {
@@ -122,15 +122,15 @@ macro_rules! inputs {
                     $($($dshown: <$Dvalue as Shown<_>>::of(self.$dname()),)*)?
                     $($($oshown: Shown::of(self.$oname),)*)?
                     $($($cname: self.$cname,)*)?
-                    $($($lname: self.$lname.iter().map(|entry| $crate::routes::calculations::inputs::Inputs::echo(entry)).collect::<Result<_, _>>()?,)*)?
+                    $($($lname: self.$lname.iter().map(|entry| $crate::app::calculations::inputs::Inputs::echo(entry)).collect::<Result<_, _>>()?,)*)?
                     $($($sshown: Shown::of(self.$sname),)*)?
                     $($($vshown: Shown::of(self.$method()?),)*)?
                 })
             }
 
-            fn valid() -> Vec<$crate::routes::calculations::notes::ValidRange> {
+            fn valid() -> Vec<$crate::app::calculations::notes::ValidRange> {
                 #[allow(unused_imports, reason = "a set of choices alone has no range")]
-                use $crate::routes::calculations::notes::ValidRange;
+                use $crate::app::calculations::notes::ValidRange;
                 #[allow(unused_mut, reason = "only lists add to it")]
                 let mut ranges = vec![
                     $($(ValidRange::new(stringify!($rname), $Rtype::NAME, $Rtype::UNIT, [$Rtype::MIN, $Rtype::MAX]),)*)?
@@ -138,7 +138,7 @@ macro_rules! inputs {
                     $($(ValidRange::new(stringify!($oname), $Otype::NAME, $Otype::UNIT, [$Otype::MIN, $Otype::MAX]),)*)?
                     $($(ValidRange::new(stringify!($sname), $Stype::NAME, $Stype::UNIT, [$Stype::MIN, $Stype::MAX]),)*)?
                 ];
-                $($(ranges.extend(<$Ltype as $crate::routes::calculations::inputs::Inputs>::valid().into_iter().map(|range| range.inside(stringify!($lname))));)*)?
+                $($(ranges.extend(<$Ltype as $crate::app::calculations::inputs::Inputs>::valid().into_iter().map(|range| range.inside(stringify!($lname))));)*)?
                 ranges
             }
         }

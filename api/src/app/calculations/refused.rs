@@ -7,7 +7,7 @@ use crate::domain::Refusal;
 
 /// Why there is no answer, and the fields to change.
 #[derive(Debug)]
-pub(super) struct Refused {
+pub(crate) struct Refused {
     what: String,
     fields: Vec<String>,
     /// The one field is wrong by itself, whatever the others say.

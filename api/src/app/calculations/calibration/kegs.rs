@@ -11,10 +11,10 @@ use model::kinetics::SHAKEN;
 use model::{Elevation, Factor, Fraction, MassTransfer};
 
 use super::{estimate, estimated, trusted};
-use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
-use crate::routes::calculations::inputs::inputs;
-use crate::routes::calculations::refused::Refused;
-use crate::routes::calculations::values::{
+use crate::app::calculations::calculation::{Calculate, Calculated, Card};
+use crate::app::calculations::inputs::inputs;
+use crate::app::calculations::refused::Refused;
+use crate::app::calculations::values::{
     AbsolutePressureValue, AirContentValue, CarbonationValue, ElevationValue, GaugePressureValue,
     MassTransferValue, TimeValue,
 };

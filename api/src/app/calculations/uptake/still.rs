@@ -11,11 +11,11 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{UptakePoint, curve, tends_to};
-use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
-use crate::routes::calculations::inputs::inputs;
-use crate::routes::calculations::minding;
-use crate::routes::calculations::refused::Refused;
-use crate::routes::calculations::values::{
+use crate::app::calculations::calculation::{Calculate, Calculated, Card};
+use crate::app::calculations::inputs::inputs;
+use crate::app::calculations::minding;
+use crate::app::calculations::refused::Refused;
+use crate::app::calculations::values::{
     AbsolutePressureValue, AreaValue, CarbonationValue, ElevationValue, GaugePressureValue,
     MassTransferValue, Shown, SugarValue, TemperatureValue, TimeValue, VolumeValue,
 };
@@ -50,7 +50,7 @@ inputs! {
 
 /// CO2 taken up.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct UptakeAnswer {
+pub(in crate::app::calculations) struct UptakeAnswer {
     /// CO2 dissolved at the end.
     carbonation: CarbonationValue,
     /// CO2 the drink tends to.

@@ -11,12 +11,12 @@ use model::{Elevation, Fraction, Load};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use crate::routes::calculations::calculation::{Calculate, Calculated, Card};
-use crate::routes::calculations::cooling::container;
-use crate::routes::calculations::inputs::inputs;
-use crate::routes::calculations::notes::{RuleNote, VerdictNote};
-use crate::routes::calculations::refused::Refused;
-use crate::routes::calculations::values::{
+use crate::app::calculations::calculation::{Calculate, Calculated, Card};
+use crate::app::calculations::cooling::container;
+use crate::app::calculations::inputs::inputs;
+use crate::app::calculations::notes::{RuleNote, VerdictNote};
+use crate::app::calculations::refused::Refused;
+use crate::app::calculations::values::{
     AbsolutePressureValue, ElevationValue, LengthValue, MassValue, SpeedValue, TemperatureValue,
     VolumeValue,
 };
@@ -37,7 +37,7 @@ inputs! {
 
 /// Verdicts on ice.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct FoodIceAnswer {
+pub(in crate::app::calculations) struct FoodIceAnswer {
     /// Whether every rule is kept.
     #[schema(example = true)]
     accepted: bool,
@@ -101,7 +101,7 @@ inputs! {
 
 /// Verdicts on cooling, in hours.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::routes::calculations) struct CoolingTimeAnswer {
+pub(in crate::app::calculations) struct CoolingTimeAnswer {
     /// From 57 to 21 °C, for drinks that were cooked.
     cooked_to_21_c: VerdictNote,
     /// From 57 to 5 °C, for drinks that were cooked.

@@ -3,14 +3,14 @@
 use model::calibration::Estimate;
 use model::inputs::Amount;
 
-use crate::routes::calculations::refused::Refused;
+use crate::app::calculations::refused::Refused;
 
 /// Declares the estimate of one parameter, shown as `$Value`.
 macro_rules! estimate {
     ($(#[doc = $doc:literal])+ $Name:ident: $Value:ty) => {
         $(#[doc = $doc])+
         #[derive(Debug, serde::Serialize, utoipa::ToSchema)]
-        pub(in crate::routes::calculations) struct $Name {
+        pub(in crate::app::calculations) struct $Name {
             /// The estimate: theory, which counts as three readings, and the readings.
             value: $Value,
             /// Its standard deviation.
@@ -37,8 +37,8 @@ macro_rules! estimated {
     ($Name:ident from $estimate:expr, $Spread:ident) => {{
         let found = $estimate;
         $Name {
-            value: crate::routes::calculations::values::Shown::of(found.value),
-            spread: crate::routes::calculations::values::Shown::of($Spread::new(found.spread)?),
+            value: crate::app::calculations::values::Shown::of(found.value),
+            spread: crate::app::calculations::values::Shown::of($Spread::new(found.spread)?),
             readings: found.readings,
             over: found.over,
             lowest: found.lowest,
