@@ -5,10 +5,14 @@
 
 pub(crate) mod calculations;
 pub(crate) mod calendars;
+pub(crate) mod calibration;
 pub(crate) mod capacity;
+pub(crate) mod codes;
 pub(crate) mod commitments;
 pub(crate) mod comparison;
+pub(crate) mod demand;
 pub(crate) mod keys;
+pub(crate) mod materials;
 pub(crate) mod own_sessions;
 pub(crate) mod people;
 pub(crate) mod plans;
@@ -18,5 +22,7 @@ pub(crate) mod queue;
 pub(crate) mod recording;
 pub(crate) mod replan;
 pub(crate) mod sessions;
+pub(crate) mod setup;
+pub(crate) mod sites;
 pub(crate) mod stock;
 pub(crate) mod webhooks;

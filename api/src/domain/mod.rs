@@ -38,4 +38,4 @@ pub(crate) mod words;
 pub(crate) mod work;
 
 pub(crate) use refusal::Refusal;
-pub(crate) use revision::{Expected, Revised, Revision};
+pub(crate) use revision::{Expected, Revised, Revision, Stored};
