@@ -5,13 +5,13 @@ use scheduler::sample;
 use scheduler::scenario::Scenario;
 use serde_json::json;
 
+use crate::app;
 use crate::domain::access::{PersonRequest, made_up_password};
 use crate::domain::demand::Range;
 use crate::domain::plans::{PlanId, PlanRequest};
 use crate::domain::setup::SetupDocument;
 use crate::domain::stock::{Count, Record, Reference};
 use crate::domain::{Refusal, Revision, time};
-use crate::routes;
 use crate::service::Service;
 use crate::storage::{Connection, demand, people, setup, sites, stock};
 
@@ -54,7 +54,7 @@ pub(crate) fn load(service: &Service) -> Result<Option<Loaded>, Refusal> {
             time_limit_s: None,
             gap: None,
         };
-        let plan = routes::queue(conn, &admission, &scenario.site.id, &request)?;
+        let plan = app::plans::queue(conn, &admission, &scenario.site.id, &request)?;
         Ok::<_, Refusal>(Some(plan.summary.id))
     })?;
     service.jobs.wake();

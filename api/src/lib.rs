@@ -2,16 +2,19 @@
 //!
 //! ```text
 //! command line ─▶ scenario file ─┐
-//! HTTP ─▶ routes ─▶ domain ─▶ storage ─▶ scenario ─▶ scheduler ─▶ plan ─▶ text, JSON
+//! HTTP ─▶ routes ─▶ app ─▶ domain ─▶ storage ─▶ scenario ─▶ scheduler ─▶ plan ─▶ text, JSON
 //! ```
 //!
-//! `cli` holds one file per command and `text` what they print. `routes` holds the handlers, one
-//! file per noun; `domain` what they decide; `storage`, alone, knows SQL. `http` is what every
+//! `cli` holds one file per command and `text` what they print. `routes` holds the handlers and
+//! `board` the pages, and both call `app`, the use cases, one file per noun; `domain` holds what
+//! they decide by; `storage`, alone, knows SQL. `http` is what every
 //! handler needs from the protocol, `problem` turns refusals into problem documents, `jobs` runs
 //! plans on threads of their own, `settings` finds out how the service is to run, `limits` and
 //! `metrics` count, `hashing` hashes passwords, `refusals` writes down what
 //! was refused, `telemetry` logs and traces. No physics and no scheduling rules live here.
 
+mod app;
+mod blocking;
 mod board;
 mod cli;
 mod contract;

@@ -10,9 +10,10 @@ use super::error_page::{ErrorPage, Notice};
 use super::fields::{Fields, through};
 use super::page::shown;
 use super::principal::Principal;
+use crate::app::own_sessions::{self, Own};
 use crate::domain::Refusal;
 use crate::domain::access::{EndSessions, OwnSession, PasswordChange};
-use crate::routes::own_sessions::{self, own};
+use crate::http::{attempt_of, session_cookies, session_of};
 use crate::service::Service;
 
 #[derive(Template)]
@@ -38,7 +39,7 @@ async fn read(
     service: web::Data<Service>,
     visitor: Principal,
 ) -> Result<HttpResponse, ErrorPage> {
-    let own = own(&request, &visitor.actor)?;
+    let own = Own::of(&visitor.actor, session_of(&request))?;
     let sessions = own_sessions::list(&service, own).await?;
     page(200, visitor, &sessions, None, None)
 }
@@ -87,13 +88,16 @@ async fn change(
         "new_password": fields.get("new_password").unwrap_or_default(),
     });
     let changed = match through::<PasswordChange>(said) {
-        Ok(asked) => own_sessions::change(&service, &request, &visitor.actor, asked).await,
+        Ok(asked) => {
+            own_sessions::change(&service, &visitor.actor, attempt_of(&request), asked).await
+        }
         Err(refusal) => Err(refusal),
     };
     match changed {
         Ok(begun) => {
             let mut response = super::go_to("/board/sign-in/account");
-            for cookie in &begun.cookies {
+            let secure = service.secure_cookies;
+            for cookie in &session_cookies(secure, &begun.token, &begun.device) {
                 response.add_cookie(cookie).map_err(Refusal::internal)?;
             }
             Ok(response)
@@ -110,7 +114,7 @@ async fn end(
 ) -> Result<HttpResponse, ErrorPage> {
     let said = json!({ "password": fields.get("password").unwrap_or_default() });
     let ended = match through::<EndSessions>(said) {
-        Ok(asked) => own_sessions::end(&service, &request, &visitor.actor, asked).await,
+        Ok(asked) => own_sessions::end(&service, &visitor.actor, attempt_of(&request), asked).await,
         Err(refusal) => Err(refusal),
     };
     match ended {
@@ -129,7 +133,7 @@ async fn refused(
     refusal: Refusal,
 ) -> Result<HttpResponse, ErrorPage> {
     let (status, notice) = Notice::of(refusal);
-    let own = own(request, &visitor.actor)?;
+    let own = Own::of(&visitor.actor, session_of(request))?;
     let sessions = own_sessions::list(service, own).await?;
     page(status, visitor, &sessions, Some(notice), None)
 }

@@ -9,11 +9,11 @@ use serde::Deserialize;
 use super::error_page::ErrorPage;
 use super::page::{Nav, Shell, shown};
 use super::principal::Principal;
+use crate::app;
 use crate::domain::roles::Role;
 use crate::domain::work::FloorItem;
 use crate::domain::{Refusal, time};
-use crate::http::{Params, TypedPath};
-use crate::routes::{self, SitePath};
+use crate::http::{Params, SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::{Connection, plans, publications, sites};
 use crate::text::figures::duration;
@@ -87,7 +87,7 @@ fn page(
             let plan = plans::made(conn, published.plan)?.plan;
             day = today.clamp(plan.start.date_naive(), plan.end.date_naive());
         }
-        let work = routes::floor_of_site(conn, &site, published)?;
+        let work = app::publication::floor_of_site(conn, &site, published)?;
         let of_day = |item: &&FloorItem| item.item.start.date_naive() == day;
         let work: Vec<&FloorItem> = work.iter().filter(of_day).collect();
         rows = Role::ALL

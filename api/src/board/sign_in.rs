@@ -8,9 +8,10 @@ use super::error_page::{ErrorPage, Notice};
 use super::fields::Fields;
 use super::page::shown;
 use super::{assets, go_to};
+use crate::app;
 use crate::domain::Refusal;
 use crate::domain::access::SignIn;
-use crate::routes::session;
+use crate::http::{attempt_of, ended_session_cookie, session_cookies, session_of};
 use crate::service::Service;
 
 #[derive(Template)]
@@ -66,10 +67,11 @@ async fn sign_in(
     let next = inside(fields.get("next"));
     let asked: SignIn = serde_json::from_value(json!({ "name": name, "password": password }))
         .map_err(Refusal::internal)?;
-    match session::begin(&service, &request, asked).await {
+    match app::sessions::begin(&service, attempt_of(&request), asked).await {
         Ok(begun) => {
             let mut response = go_to(next);
-            for cookie in &begun.cookies {
+            let secure = service.secure_cookies;
+            for cookie in &session_cookies(secure, &begun.token, &begun.device) {
                 response.add_cookie(cookie).map_err(Refusal::internal)?;
             }
             Ok(response)
@@ -92,7 +94,8 @@ async fn sign_out(
     request: HttpRequest,
     service: web::Data<Service>,
 ) -> Result<HttpResponse, ErrorPage> {
-    let gone = session::end(&service, &request).await?;
+    app::sessions::end(&service.store, session_of(&request)).await?;
+    let gone = ended_session_cookie(service.secure_cookies);
     let mut response = go_to("/board/sign-in");
     response.add_cookie(&gone).map_err(Refusal::internal)?;
     Ok(response)

@@ -11,12 +11,12 @@ use super::error_page::ErrorPage;
 use super::late::{Late, reasons};
 use super::page::{Nav, Shell, shown};
 use super::principal::Principal;
+use crate::app;
 use crate::domain::plans::{PlanId, PlanState, PlanSummary};
 use crate::domain::publications::Publication;
 use crate::domain::work::{FloorItem, WorkState};
 use crate::domain::{Refusal, time};
-use crate::http::{Params, TypedPath};
-use crate::routes::{self, SitePath};
+use crate::http::{Params, SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::plans::Made;
 use crate::storage::{Connection, plans, publications, sites};
@@ -111,7 +111,7 @@ fn page(
         });
     };
     let made = plans::made(conn, published.plan)?;
-    let work = routes::floor_of_site(conn, &site, &published)?;
+    let work = app::publication::floor_of_site(conn, &site, &published)?;
     let now = time::now().with_timezone(&site.time_zone).fixed_offset();
     let floor = Looking {
         base: &shell.base,

@@ -13,13 +13,13 @@ use super::fields::Fields;
 use super::go_to;
 use super::page::{Nav, Shell, shown};
 use super::principal::Principal;
+use crate::app;
 use crate::domain::plans::PlanId;
 use crate::domain::readings::ReadingReport;
 use crate::domain::words::{Note, Who};
-use crate::domain::work::{Deed, FailureReport, RecordedWork, WorkReport};
+use crate::domain::work::{Deed, FailureReport, ItemPath, RecordedWork, WorkReport};
 use crate::domain::{Refusal, time};
 use crate::http::TypedPath;
-use crate::routes::{self, ItemPath};
 use crate::service::Service;
 use crate::storage::plans::Made;
 use crate::storage::{Connection, plans, sites};
@@ -111,7 +111,7 @@ fn page(
     notice: Option<Notice>,
 ) -> Result<Page, Refusal> {
     let made = plan_of(conn, &path.site, path.plan)?;
-    let found = routes::shown(conn, &made, &path.item())?;
+    let found = app::recording::shown(conn, &made, &path.item())?;
     let shell = Shell::of(visitor, &made.site, Nav::Today).saying(notice);
     let names = Names::of(&made.scenario).reading(visitor.units);
     let now = time::now()
@@ -216,7 +216,7 @@ async fn report(
         .write(move |conn| {
             let made = plan_of(conn, &asked.site, asked.plan)?;
             let told = told(&fields, deed, &who, made.site.time_zone)?;
-            routes::record(conn, &asked.item(), &told)
+            app::recording::record(conn, &asked.item(), &told)
         })
         .await;
     answer(service, visitor, path, done.map(drop), &back).await
@@ -234,7 +234,7 @@ async fn log(
         .write(move |conn| {
             let made = plan_of(conn, &asked.site, asked.plan)?;
             let reading = reading(&fields, &who, made.site.time_zone)?;
-            routes::log_only(conn, &asked.item(), vec![reading])
+            app::recording::log_only(conn, &asked.item(), vec![reading])
         })
         .await;
     let back = path.href();

@@ -5,7 +5,7 @@ use scheduler::scenario::SiteId;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::access::{Actor, ActorKind, PersonView};
+use super::access::{Actor, ActorKind, PersonId, PersonView};
 
 /// A change that was made, a sign-in, or something that was refused.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
@@ -69,6 +69,14 @@ pub(crate) struct Noted {
     pub(crate) times: i64,
 }
 
+/// A request as the trail names it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct RequestLine {
+    pub(crate) method: String,
+    pub(crate) path: String,
+    pub(crate) id: String,
+}
+
 /// The longest path that is noted of something refused, in characters.
 const LONGEST_PATH: usize = 200;
 
@@ -98,10 +106,16 @@ impl Noted {
     }
 
     /// The same, with where and as what it was asked.
-    pub(crate) fn at(mut self, method: &str, path: &str, request_id: String) -> Self {
-        method.clone_into(&mut self.method);
-        self.path = path.chars().take(LONGEST_PATH).collect();
-        self.request_id = request_id;
+    pub(crate) fn at(mut self, line: &RequestLine) -> Self {
+        self.method.clone_from(&line.method);
+        self.path = line.path.chars().take(LONGEST_PATH).collect();
+        self.request_id.clone_from(&line.id);
+        self
+    }
+
+    /// The same, as something that was done to a person.
+    pub(crate) fn about(mut self, person: PersonId) -> Self {
+        self.path = format!("/v1/people/{person}");
         self
     }
 

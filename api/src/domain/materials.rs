@@ -6,6 +6,17 @@ use scheduler::scenario::Scenario;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::plans::PlanId;
+
+/// What the published plan uses up.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct MaterialList {
+    /// The plan.
+    pub(crate) plan: PlanId,
+    /// Each material.
+    pub(crate) materials: Vec<MaterialNeed>,
+}
+
 /// What a plan makes of one material.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub(crate) struct MaterialNeed {

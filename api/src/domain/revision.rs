@@ -53,6 +53,13 @@ impl fmt::Display for Revision {
     }
 }
 
+/// At which revision a document is stored now, and whether it is the first there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Stored {
+    pub(crate) revision: Revision,
+    pub(crate) first: bool,
+}
+
 /// A document and its revision.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Revised<T> {

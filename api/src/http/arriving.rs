@@ -8,7 +8,7 @@ use futures_util::future::join;
 use tokio::sync::mpsc;
 
 use super::body::unread;
-use super::slow;
+use crate::blocking::slow;
 use crate::domain::Refusal;
 use crate::problem::Problem;
 

@@ -2,11 +2,14 @@
 
 use actix_web::cookie::time::Duration;
 use actix_web::cookie::{Cookie, SameSite};
+use actix_web::http::header::USER_AGENT;
 use actix_web::{HttpRequest, web};
 
 use super::client::{client_address, client_network};
-use crate::domain::access::{Origin, Token};
+use super::request::line_of;
+use crate::domain::access::{Attempt, Browser, Origin, SESSION, Token, agent};
 use crate::service::Service;
+use crate::storage::familiar;
 
 /// The cookie that holds a session where TLS is not spoken.
 pub(crate) const SESSION_COOKIE: &str = "fizzwright_session";
@@ -49,8 +52,39 @@ pub(crate) fn origin_of(request: &HttpRequest) -> Origin {
     }
 }
 
-/// The cookie that holds a session; an empty text takes it back.
-pub(crate) fn session_cookie(secure: bool, text: String, seconds: i64) -> Cookie<'static> {
+/// Where a password is tried: the browser a request comes from, and the request itself.
+pub(crate) fn attempt_of(request: &HttpRequest) -> Attempt {
+    let said = request.headers().get(USER_AGENT);
+    let browser = Browser {
+        origin: origin_of(request),
+        agent: said.and_then(|said| said.to_str().ok()).map(agent),
+        session: session_of(request),
+    };
+    Attempt {
+        browser,
+        line: line_of(request),
+    }
+}
+
+/// The cookies that hold a session that was begun, and its browser.
+pub(crate) fn session_cookies(
+    secure: bool,
+    session: &Token,
+    device: &Token,
+) -> [Cookie<'static>; 2] {
+    [
+        session_cookie(secure, session.reveal(), SESSION.num_seconds()),
+        device_cookie(secure, device, familiar::KEPT.num_seconds()),
+    ]
+}
+
+/// The cookie that takes back the one that holds a session.
+pub(crate) fn ended_session_cookie(secure: bool) -> Cookie<'static> {
+    session_cookie(secure, String::new(), 0)
+}
+
+/// The cookie that holds a session.
+fn session_cookie(secure: bool, text: String, seconds: i64) -> Cookie<'static> {
     let name = if secure {
         SECURE_SESSION_COOKIE
     } else {
@@ -60,7 +94,7 @@ pub(crate) fn session_cookie(secure: bool, text: String, seconds: i64) -> Cookie
 }
 
 /// The cookie by which a browser is known again.
-pub(crate) fn device_cookie(secure: bool, device: &Token, seconds: i64) -> Cookie<'static> {
+fn device_cookie(secure: bool, device: &Token, seconds: i64) -> Cookie<'static> {
     let name = if secure {
         SECURE_DEVICE_COOKIE
     } else {

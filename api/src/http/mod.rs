@@ -16,6 +16,7 @@ mod guard;
 mod if_match;
 mod operations;
 mod pace;
+mod paths;
 mod precondition;
 mod protection;
 mod query;
@@ -39,12 +40,14 @@ pub(crate) use auth_cache::AuthCache;
 pub(crate) use body::{Body, LARGEST_BODY, whole};
 pub(crate) use client::{TrustedProxies, client_network};
 pub(crate) use cookies::{
-    SESSION_COOKIE, choice_cookie, choice_of, device_cookie, origin_of, session_cookie, session_of,
+    SESSION_COOKIE, attempt_of, choice_cookie, choice_of, ended_session_cookie, session_cookies,
+    session_of,
 };
 pub(crate) use cors::cors;
 pub(crate) use guard::{changes, guard};
-pub(crate) use if_match::{IfMatch, tag_of};
+pub(crate) use if_match::{IfMatch, strong_tag, tag_of};
 pub(crate) use operations::{MatchedOperation, Operation, Operations, usual};
+pub(crate) use paths::SitePath;
 pub(crate) use precondition::{Precondition, etag};
 pub(crate) use protection::protect;
 pub(crate) use query::Params;
@@ -58,16 +61,6 @@ pub(crate) use uploads::Uploads;
 
 use scheduler::scenario::Fault;
 use serde::de::DeserializeOwned;
-
-use crate::domain::Refusal;
-
-/// Does something that takes a while, on a thread that may wait.
-pub(crate) async fn slow<T: Send + 'static>(
-    work: impl FnOnce() -> Result<T, Refusal> + Send + 'static,
-) -> Result<T, Refusal> {
-    let gone = |_| Err(Refusal::internal("a thread went away"));
-    actix_web::web::block(work).await.unwrap_or_else(gone)
-}
 
 /// Reads a value and says which field is wrong if it cannot.
 fn read<'de, T, D>(source: D) -> Result<T, (Fault, D::Error)>

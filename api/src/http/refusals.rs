@@ -4,8 +4,8 @@ use actix_web::HttpRequest;
 use actix_web::http::header::AUTHORIZATION;
 
 use super::cookies::{origin_of, session_of};
-use super::request::RequestId;
-use crate::domain::access::{Actor, PersonId};
+use super::request::line_of;
+use crate::domain::access::Actor;
 use crate::domain::audit::{Noted, Who};
 use crate::problem::Kind;
 use crate::service::Service;
@@ -33,23 +33,6 @@ pub(crate) fn of_actor(
     service.refusals.note(at(noted, request));
 }
 
-/// Notes that somebody did not get in; as whom they tried to, if there is such a person.
-pub(crate) fn of_sign_in(
-    service: &Service,
-    request: &HttpRequest,
-    person: Option<PersonId>,
-    kind: Kind,
-) {
-    let address = origin_of(request).address;
-    let noted = Noted::refused_to_a_stranger(&address, "sign_in", kind.code());
-    let mut noted = at(noted, request);
-    if let Some(person) = person {
-        noted.path = format!("/v1/people/{person}");
-    }
-    service.refusals.note(noted);
-}
-
 fn at(noted: Noted, request: &HttpRequest) -> Noted {
-    let id = RequestId::of(request);
-    noted.at(request.method().as_str(), request.path(), id)
+    noted.at(&line_of(request))
 }

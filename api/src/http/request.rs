@@ -7,13 +7,14 @@ use actix_web::dev::{ServiceRequest, ServiceResponse};
 use actix_web::http::Method;
 use actix_web::http::header::{HeaderName, HeaderValue};
 use actix_web::middleware::Next;
-use actix_web::{Error, HttpMessage};
+use actix_web::{Error, HttpMessage, HttpRequest};
 use tracing::Instrument;
 use tracing::field::Empty;
 use uuid::Uuid;
 
 use super::client::client_address;
 use super::route::Route;
+use crate::domain::audit::RequestLine;
 use crate::{metrics, telemetry};
 
 /// The header that carries the id.
@@ -30,6 +31,15 @@ impl RequestId {
     pub(crate) fn of(request: &impl HttpMessage) -> String {
         let found = request.extensions().get::<Self>().cloned();
         found.map_or_else(String::new, |id| id.0)
+    }
+}
+
+/// A request as the audit trail names it.
+pub(crate) fn line_of(request: &HttpRequest) -> RequestLine {
+    RequestLine {
+        method: request.method().as_str().to_owned(),
+        path: request.path().to_owned(),
+        id: RequestId::of(request),
     }
 }
 

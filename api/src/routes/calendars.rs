@@ -6,19 +6,15 @@ use scheduler::scenario::SiteId;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
-use uuid::Uuid;
 
-use super::SitePath;
+use crate::app;
+use crate::domain::Refusal;
 use crate::domain::access::Actor;
 use crate::domain::calendars::{CalendarAddress, CalendarFeed, CalendarId, CalendarRequest};
-use crate::domain::trace::whole;
-use crate::domain::{Refusal, secret};
-use crate::http::{Body, TypedPath, shown_once};
+use crate::http::{Body, SitePath, TypedPath, shown_once};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::plans::lineage;
-use crate::storage::{Connection, calendars, publications, sites};
-use crate::text::calendar::{self, Feed};
+use crate::storage::{calendars, sites};
 
 problems! {
     CreateProblems: BadJson, BadPath, UnknownSite, BodyTooLarge, UnsupportedMediaType, Invalid,
@@ -111,31 +107,13 @@ pub(crate) async fn create_calendar(
 ) -> Result<HttpResponse, Problem> {
     let (feed, path) = service
         .store
-        .write(move |conn| make(conn, &id, &request, &actor))
+        .write(move |conn| app::calendars::make(conn, &id, &request, &actor))
         .await?;
     Ok(shown_once(
         HttpResponse::Created()
             .insert_header((LOCATION, path.as_str()))
             .json(CalendarAddress { feed, path }),
     ))
-}
-
-/// Makes a feed, and gives its secret path.
-pub(crate) fn make(
-    conn: &mut Connection,
-    site: &SiteId,
-    request: &CalendarRequest,
-    maker: &Actor,
-) -> Result<(CalendarFeed, String), Refusal> {
-    let secret = secret::address()?;
-    let path = format!("/v1/calendars/{secret}.ics");
-    let zone = sites::load(conn, site)?.time_zone;
-    let feed = CalendarId(Uuid::now_v7());
-    calendars::insert(conn, feed, site, request, &secret, maker)?;
-    let made = calendars::list(conn, site, zone)?;
-    let made = made.into_iter().find(|known| known.id == feed);
-    let feed = made.ok_or_else(|| Refusal::internal("a calendar feed is not there"))?;
-    Ok((feed, path))
 }
 
 /// Revoke a calendar feed: its address leads nowhere from now on.
@@ -151,13 +129,7 @@ pub(crate) async fn revoke_calendar(
 ) -> Result<HttpResponse, Problem> {
     service
         .store
-        .write(move |conn| {
-            sites::load(conn, &site)?;
-            match calendars::revoke(conn, &site, calendar)? {
-                true => Ok(()),
-                false => Err(Refusal::UnknownCalendar),
-            }
-        })
+        .write(move |conn| app::calendars::revoke(conn, &site, calendar))
         .await?;
     Ok(HttpResponse::NoContent().finish())
 }
@@ -182,31 +154,10 @@ pub(crate) async fn read_calendar(
 ) -> Result<HttpResponse, Problem> {
     let text = service
         .store
-        .read(move |conn| written(conn, &secret))
+        .read(move |conn| app::calendars::written(conn, &secret))
         .await?;
     Ok(HttpResponse::Ok()
         .content_type("text/calendar; charset=utf-8")
         .insert_header((CACHE_CONTROL, "private, max-age=60"))
         .body(text))
-}
-
-fn written(conn: &mut Connection, secret: &str) -> Result<String, Refusal> {
-    let (id, role) = calendars::behind(conn, secret)?.ok_or(Refusal::UnknownCalendar)?;
-    let site = sites::load(conn, &id)?;
-    let Some(published) = publications::current(conn, &id, site.time_zone)? else {
-        return Ok(calendar::empty(&site.name));
-    };
-    let generations = lineage::generations(conn, published.plan)?;
-    let (Some(first), Some(last)) = (generations.first(), generations.last()) else {
-        return Ok(calendar::empty(&site.name));
-    };
-    let feed = Feed {
-        site: &site.name,
-        role,
-        root: first.id,
-        number: published.number,
-        published_at: published.published_at,
-        scenario: &last.scenario,
-    };
-    Ok(calendar::calendar(&feed, &whole(&generations)))
 }

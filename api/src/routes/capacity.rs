@@ -3,25 +3,19 @@
 use actix_web::{HttpResponse, post, web};
 use chrono::{DateTime, FixedOffset};
 use scheduler::answer::{
-    CapacityAnswer, CapacityCurve, CapacityQuestion, MixPart, NoAnswer, capacity, capacity_curve,
+    CapacityAnswer, CapacityCurve, CapacityQuestion, MixPart, capacity, capacity_curve,
 };
-use scheduler::milp::Watch;
-use scheduler::scenario::{Checked, Grid, Horizon, ProductId, Scenario, SiteId};
-use scheduler::search::Limits;
-use serde::{Deserialize, Serialize};
+use scheduler::scenario::{Grid, ProductId};
+use serde::Deserialize;
 use utoipa::ToSchema;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
-use crate::domain::Refusal;
-use crate::domain::access::{Actor, hash};
+use crate::app::capacity::{Stretch, answered};
+use crate::domain::access::Actor;
 use crate::domain::plans::{Gap, PlanRequest, TimeLimit};
-use crate::domain::scenario::assemble;
-use crate::http::{Body, TypedPath};
-use crate::jobs::Asked;
+use crate::http::{Body, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::scenario;
 
 problems! {
     CapacityProblems: BadJson, BadPath, UnknownSite, NotReady, BodyTooLarge, UnsupportedMediaType,
@@ -170,66 +164,4 @@ pub(crate) async fn ask_capacity_curve(
         capacity_curve(known, request.product.as_ref(), limits, watch)
     });
     Ok(HttpResponse::Ok().json(answer.await?))
-}
-
-/// Which days of which site a question is about, and how long and far to search.
-pub(crate) struct Stretch {
-    site: SiteId,
-    horizon: Horizon,
-    limits: Limits,
-}
-
-impl Stretch {
-    pub(crate) fn of(site: SiteId, request: &PlanRequest) -> Self {
-        Self {
-            site,
-            horizon: request.horizon(),
-            limits: request.limits(),
-        }
-    }
-}
-
-/// Works out an answer from what the site has, while the caller waits. Whoever asks the same about
-/// the same meanwhile gets the same answer; `question` is what tells questions apart.
-pub(crate) async fn answered<T: Clone + Send + Sync + 'static>(
-    service: &Service,
-    actor: &Actor,
-    stretch: Stretch,
-    question: &impl Serialize,
-    ask: impl FnOnce(&Checked, Watch<'_>) -> Result<T, NoAnswer> + Send + 'static,
-) -> Result<T, Refusal> {
-    let Stretch {
-        site,
-        horizon,
-        limits,
-    } = stretch;
-    let question = serde_json::to_vec(question).map_err(Refusal::internal)?;
-    let (known, key) = service
-        .store
-        .read(move |conn| {
-            let known = scenario::known(conn, &site, &horizon)?;
-            let checked = assemble(known, horizon)?.0;
-            let key = key(&checked, &question, limits).map_err(Refusal::internal)?;
-            Ok::<_, Refusal>((checked, key))
-        })
-        .await?;
-    let asked = Asked {
-        caller: actor.id.clone(),
-        key,
-    };
-    let answer = service
-        .jobs
-        .ask(asked, move |cancel| {
-            let watch = Watch::quiet(cancel);
-            ask(&known, watch)
-        })
-        .await?;
-    answer.map_err(Refusal::from)
-}
-
-/// The same for the same question about the same scenario.
-fn key(known: &Scenario, question: &[u8], limits: Limits) -> serde_json::Result<String> {
-    let known = serde_json::to_vec(known)?;
-    let limits = format!("{limits:?}");
-    Ok(hash(&[&known, question, limits.as_bytes()]))
 }

@@ -1,16 +1,15 @@
 //! What other systems call a site's products, kegs and materials.
 
-use actix_web::http::StatusCode;
 use actix_web::{HttpResponse, get, put, web};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
+use crate::app;
+use crate::domain::Refusal;
 use crate::domain::codes::Codes;
-use crate::domain::{Refusal, Revision};
-use crate::http::{Body, Precondition, TypedPath, etag};
+use crate::http::{Body, Precondition, SitePath, TypedPath, etag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::{codes, setup, sites};
+use crate::storage::{codes, sites};
 
 problems! {
     ReadProblems: BadPath, UnknownSite, Internal;
@@ -81,22 +80,15 @@ pub(crate) async fn replace_codes(
     Precondition(expected): Precondition,
     Body(document): Body<Codes>,
 ) -> Result<HttpResponse, Problem> {
-    let stored = document.clone();
-    let (status, revision) = service
+    let asked = document.clone();
+    let stored = service
         .store
-        .write(move |conn| {
-            sites::load(conn, &site)?;
-            let known = setup::load(conn, &site)?;
-            stored.check(&known.document)?;
-            let current = codes::find(conn, &site)?.map(|found| found.revision);
-            expected.admit(current)?;
-            let revision = current.map_or(Revision::FIRST, Revision::next);
-            codes::store(conn, &site, revision, &stored)?;
-            let status = current.map_or(StatusCode::CREATED, |_| StatusCode::OK);
-            Ok::<_, Refusal>((status, revision))
-        })
+        .write(move |conn| app::codes::replace(conn, &site, &expected, &asked))
         .await?;
-    Ok(HttpResponse::build(status)
-        .insert_header(etag(revision))
-        .json(document))
+    let mut response = if stored.first {
+        HttpResponse::Created()
+    } else {
+        HttpResponse::Ok()
+    };
+    Ok(response.insert_header(etag(stored.revision)).json(document))
 }

@@ -1,26 +1,22 @@
 //! Commitments: something more is asked for, held for a while, and accepted or let go.
 
 use actix_web::{HttpResponse, get, post, web};
-use scheduler::scenario::{Demand, SiteId};
 use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
-use super::queue::{accepted, enqueue, fits};
+use super::accepted;
+use crate::app;
+use crate::app::queue::fits;
 use crate::domain::commitments::{
-    AcceptRequest, BASIS, Commitment, CommitmentRequest, HoldRequest, ReleaseRequest, check,
+    AcceptRequest, Commitment, CommitmentRequest, HoldRequest, ReleaseRequest,
 };
-use crate::domain::plans::{PlanId, PlanRequest};
-use crate::domain::questions::{SearchKind, Task};
-use crate::domain::queue::Admission;
-use crate::domain::scenario::assemble;
-use crate::domain::{Refusal, demand as lines, time};
-use crate::http::{Body, TypedPath};
+use crate::domain::plans::PlanId;
+use crate::domain::time;
+use crate::http::{Body, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::plans::jobs;
-use crate::storage::{Connection, commitments, demand, events, scenario, setup, sites};
+use crate::storage::commitments;
 
 problems! {
     AskProblems: BadJson, BadPath, UnknownSite, NotReady, BodyTooLarge, UnsupportedMediaType,
@@ -80,45 +76,10 @@ pub(crate) async fn ask_commitment(
     let admission = service.admission();
     let commitment = service
         .store
-        .write(move |conn| ask(conn, &admission, &site, request))
+        .write(move |conn| app::commitments::ask(conn, &admission, &site, request))
         .await?;
     let path = format!("/v1/commitments/{}", commitment.question.id);
     Ok(accepted(&service, path, &commitment))
-}
-
-/// Queues a question.
-pub(crate) fn ask(
-    conn: &mut Connection,
-    admission: &Admission,
-    site: &SiteId,
-    request: CommitmentRequest,
-) -> Result<Commitment, Refusal> {
-    let (stretch, question) = request.parts();
-    let horizon = stretch.horizon();
-    let mut known = scenario::known(conn, site, &horizon)?;
-    known.demand.extend(held(conn, &known.site, &stretch)?);
-    let (checked, revision) = assemble(known, horizon)?;
-    check(&checked, &question)?;
-    let task = Task::Commitment(question);
-    let basis = events::last(conn)?;
-    let about = (&stretch, &*checked);
-    let id = enqueue(conn, admission, (site, revision), about, &task, None)?;
-    commitments::insert(conn, id, site, basis)?;
-    Ok(commitments::load(conn, id, time::now())?.0)
-}
-
-/// What is held for others in the days looked at.
-fn held(
-    conn: &mut Connection,
-    site: &scheduler::scenario::Site,
-    stretch: &PlanRequest,
-) -> Result<Vec<Demand>, Refusal> {
-    let timeline = scheduler::timeline::Timeline::new(&stretch.horizon(), site.time_zone);
-    let end = timeline.stamp(timeline.end());
-    let holds = commitments::holds(conn, &site.id, time::now())?;
-    let lines: Result<Vec<Demand>, Refusal> = holds.iter().map(|hold| hold.line()).collect();
-    let inside = |line: &Demand| stretch.start <= line.due && line.due <= end;
-    Ok(lines?.into_iter().filter(inside).collect())
 }
 
 /// Read a commitment: its answer once there is one, and what became of it.
@@ -161,10 +122,7 @@ pub(crate) async fn cancel_commitment(
 ) -> Result<HttpResponse, Problem> {
     let commitment = service
         .store
-        .write(move |conn| {
-            jobs::cancel_question(conn, id, Some(SearchKind::Commitment))?;
-            Ok::<_, Refusal>(commitments::load(conn, id, time::now())?.0)
-        })
+        .write(move |conn| app::commitments::cancel(conn, id))
         .await?;
     service.jobs.cancel(id);
     Ok(HttpResponse::Accepted().json(commitment))
@@ -189,26 +147,9 @@ pub(crate) async fn hold_commitment(
 ) -> Result<HttpResponse, Problem> {
     let held = service
         .store
-        .write(move |conn| hold(conn, id, &request))
+        .write(move |conn| app::commitments::hold(conn, id, &request))
         .await?;
     Ok(HttpResponse::Ok().json(held))
-}
-
-/// Holds a commitment from now.
-pub(crate) fn hold(
-    conn: &mut Connection,
-    id: PlanId,
-    request: &HoldRequest,
-) -> Result<Commitment, Refusal> {
-    let now = time::now();
-    let (commitment, basis) = commitments::load(conn, id, now)?;
-    let until = request.until(now)?;
-    commitment.admit_hold(request)?;
-    if events::any_since(conn, &commitment.question.site, &BASIS, basis)? {
-        return Err(Refusal::BasisChanged(id));
-    }
-    commitments::hold(conn, &commitment, until)?;
-    Ok(commitments::load(conn, id, now)?.0)
 }
 
 /// Accept a commitment that is held: it becomes a booking, under the caller's own reference.
@@ -226,40 +167,9 @@ pub(crate) async fn accept_commitment(
 ) -> Result<HttpResponse, Problem> {
     let agreed = service
         .store
-        .write(move |conn| accept(conn, id, &request))
+        .write(move |conn| app::commitments::accept(conn, id, &request))
         .await?;
     Ok(HttpResponse::Ok().json(agreed))
-}
-
-/// Makes a booking of what is held.
-pub(crate) fn accept(
-    conn: &mut Connection,
-    id: PlanId,
-    request: &AcceptRequest,
-) -> Result<Commitment, Refusal> {
-    let now = time::now();
-    let (commitment, _) = commitments::load(conn, id, now)?;
-    let site = commitment.question.site.clone();
-    if let Some(line) = commitment.admit_accept(request)? {
-        let zone = sites::load(conn, &site)?.time_zone;
-        let always = lines::Range {
-            from: None,
-            to: None,
-        };
-        let taken = demand::list(conn, &site, always, zone)?;
-        if taken.iter().any(|other| other.id == line.id) {
-            let what = format!(
-                "there is a line \"{}\" already; another name is allowed",
-                line.id
-            );
-            return Err(Refusal::field("demand", what));
-        }
-        let setup = setup::latest(conn, &site)?.map(|found| found.document);
-        lines::check_line(&line, setup.as_ref())?;
-        demand::upsert(conn, &site, &line)?;
-        commitments::accept(conn, &commitment, &line.id, request.by.clone())?;
-    }
-    Ok(commitments::load(conn, id, now)?.0)
 }
 
 /// Let a commitment go.
@@ -277,21 +187,7 @@ pub(crate) async fn release_commitment(
 ) -> Result<HttpResponse, Problem> {
     let released = service
         .store
-        .write(move |conn| release(conn, id, request))
+        .write(move |conn| app::commitments::release(conn, id, request))
         .await?;
     Ok(HttpResponse::Ok().json(released))
-}
-
-/// Lets a commitment go.
-pub(crate) fn release(
-    conn: &mut Connection,
-    id: PlanId,
-    request: ReleaseRequest,
-) -> Result<Commitment, Refusal> {
-    let now = time::now();
-    let (commitment, _) = commitments::load(conn, id, now)?;
-    if commitment.admit_release()? {
-        commitments::release(conn, &commitment, request.by)?;
-    }
-    Ok(commitments::load(conn, id, now)?.0)
 }

@@ -6,12 +6,11 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
+use crate::app;
 use crate::domain::access::{Actor, ApiKey, KeyId, KeyRequest};
-use crate::domain::{Refusal, time};
 use crate::http::{Body, IfMatch, TypedPath, shown_once, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::{Connection, keys, webhooks};
 
 problems! {
     ListProblems: Internal;
@@ -75,31 +74,12 @@ pub(crate) async fn create_key(
     actor: Actor,
     Body(request): Body<KeyRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let (about, key) = make(&service, &actor, request).await?;
+    let (about, key) = app::keys::make(&service.store, &actor, request).await?;
     Ok(shown_once(
         HttpResponse::Created()
             .insert_header((LOCATION, format!("/v1/keys/{}", about.id)))
             .json(CreatedKey { about, key }),
     ))
-}
-
-/// Makes a key that may do no more than whoever makes it, and gives its text.
-pub(crate) async fn make(
-    service: &Service,
-    actor: &Actor,
-    request: KeyRequest,
-) -> Result<(ApiKey, String), Refusal> {
-    let mut made = request.make(time::now())?;
-    made.expires_at = actor.bounded(made.expires_at)?;
-    if !actor.grant.covers(&made.grant) {
-        return Err(Refusal::forbidden("this key may do more than your own"));
-    }
-    let key = made.token.reveal();
-    let about = service
-        .store
-        .write(move |conn| Ok::<_, Refusal>(keys::insert(conn, &made)?))
-        .await?;
-    Ok((about, key))
 }
 
 /// List the API keys there are.
@@ -113,11 +93,10 @@ pub(crate) async fn list_keys(
     service: web::Data<Service>,
     actor: Actor,
 ) -> Result<HttpResponse, Problem> {
-    let mut keys = service
+    let keys = service
         .store
-        .read(|conn| Ok::<_, Refusal>(keys::list(conn)?))
+        .read(move |conn| app::keys::list(conn, &actor))
         .await?;
-    keys.retain(|key| actor.grant.covers(&key.grant()));
     Ok(HttpResponse::Ok().json(KeyList { keys }))
 }
 
@@ -140,7 +119,7 @@ pub(crate) async fn read_key(
 ) -> Result<HttpResponse, Problem> {
     let key = service
         .store
-        .read(move |conn| known(conn, &actor, &id))
+        .read(move |conn| app::keys::load(conn, &actor, &id))
         .await?;
     Ok(HttpResponse::Ok().insert_header(tag_of(&key)?).json(key))
 }
@@ -165,36 +144,8 @@ pub(crate) async fn revoke_key(
     service: web::Data<Service>,
     actor: Actor,
     TypedPath(KeyPath { key: id }): TypedPath<KeyPath>,
-    expected: IfMatch,
+    IfMatch(expected): IfMatch,
 ) -> Result<HttpResponse, Problem> {
-    revoke(&service, actor, id, expected).await?;
+    app::keys::revoke(&service, actor, id, expected).await?;
     Ok(HttpResponse::NoContent().finish())
-}
-
-/// Revokes a key that may do no more than whoever revokes it.
-pub(crate) async fn revoke(
-    service: &Service,
-    actor: Actor,
-    id: KeyId,
-    expected: IfMatch,
-) -> Result<(), Refusal> {
-    let revoked = service.store.write(move |conn| {
-        let key = known(conn, &actor, &id)?;
-        expected.admit(Some(&key))?;
-        keys::revoke(conn, &id)?;
-        Ok::<_, Refusal>(webhooks::disable_orphans(conn, time::now())?)
-    });
-    revoked.await?;
-    service.known.forget();
-    Ok(())
-}
-
-/// A key that somebody may know of.
-fn known(conn: &mut Connection, actor: &Actor, id: &KeyId) -> Result<ApiKey, Refusal> {
-    let key = keys::load(conn, id)?;
-    if actor.grant.covers(&key.grant()) {
-        Ok(key)
-    } else {
-        Err(Refusal::UnknownKey(id.clone()))
-    }
 }

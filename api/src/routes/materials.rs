@@ -2,39 +2,19 @@
 
 use actix_web::http::header::CONTENT_DISPOSITION;
 use actix_web::{HttpResponse, get, web};
-use chrono::Duration;
-use scheduler::scenario::SiteId;
-use serde::{Deserialize, Serialize};
-use utoipa::{IntoParams, ToSchema};
+use serde::Deserialize;
+use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
-use super::plans::published;
-use crate::domain::materials::{MaterialNeed, materials};
-use crate::domain::plans::PlanId;
+use crate::app;
+use crate::domain::materials::{MaterialList, MaterialNeed};
 use crate::domain::{Refusal, cells};
-use crate::http::{Params, TypedPath};
+use crate::http::{Params, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::{Connection, plans, sites};
 
 problems! {
     MaterialProblems: BadPath, BadQuery, UnknownSite, NothingPublished, Invalid, Internal;
-}
-
-/// How long orders take where nothing is said, in hours (common practice, no source).
-const USUAL_LEAD_H: u16 = 24;
-
-/// The longest time an order may take, in hours.
-const LONGEST_LEAD_H: u16 = 720;
-
-/// What the published plan uses up.
-#[derive(Debug, Serialize, ToSchema)]
-pub(crate) struct MaterialList {
-    /// The plan.
-    plan: PlanId,
-    /// Each material.
-    materials: Vec<MaterialNeed>,
 }
 
 /// How long orders take.
@@ -64,21 +44,8 @@ pub(crate) async fn list_materials(
     TypedPath(SitePath { site }): TypedPath<SitePath>,
     Params(params): Params<LeadParams>,
 ) -> Result<HttpResponse, Problem> {
-    let found = read(&service, site, &params).await?;
+    let found = app::materials::needed(&service.store, site, params.lead_h).await?;
     Ok(HttpResponse::Ok().json(found))
-}
-
-/// What is used up, from the published plan.
-async fn read(
-    service: &Service,
-    site: SiteId,
-    params: &LeadParams,
-) -> Result<MaterialList, Problem> {
-    let lead = lead(params)?;
-    Ok(service
-        .store
-        .read(move |conn| needed(conn, &site, lead))
-        .await?)
 }
 
 /// The same as CSV (RFC 4180): one line for each order, and one for each material with none.
@@ -98,7 +65,7 @@ pub(crate) async fn export_materials(
     TypedPath(SitePath { site }): TypedPath<SitePath>,
     Params(params): Params<LeadParams>,
 ) -> Result<HttpResponse, Problem> {
-    let found = read(&service, site, &params).await?;
+    let found = app::materials::needed(&service.store, site, params.lead_h).await?;
     let text = csv(&found.materials).map_err(Refusal::internal)?;
     Ok(HttpResponse::Ok()
         .content_type("text/csv; charset=utf-8")
@@ -107,25 +74,6 @@ pub(crate) async fn export_materials(
             "attachment; filename=\"materials.csv\"",
         ))
         .body(text))
-}
-
-fn lead(params: &LeadParams) -> Result<Duration, Refusal> {
-    let hours = params.lead_h.unwrap_or(USUAL_LEAD_H);
-    if hours > LONGEST_LEAD_H {
-        let what = format!("{hours} found; 0 to {LONGEST_LEAD_H} is allowed");
-        return Err(Refusal::field("lead_h", what));
-    }
-    Ok(Duration::hours(i64::from(hours)))
-}
-
-fn needed(conn: &mut Connection, site: &SiteId, lead: Duration) -> Result<MaterialList, Refusal> {
-    let site = sites::load(conn, site)?;
-    let plan = published(conn, &site)?.plan;
-    let made = plans::made(conn, plan)?;
-    Ok(MaterialList {
-        plan,
-        materials: materials(&made.plan, &made.scenario, lead),
-    })
 }
 
 fn csv(needs: &[MaterialNeed]) -> Result<Vec<u8>, Box<dyn std::error::Error + Send + Sync>> {

@@ -1,52 +1,40 @@
 //! The handlers, one file per noun. Each reads as a story: parse, load, decide, save, reply.
 
 mod audit;
-pub(crate) mod calculations;
-pub(crate) mod calendars;
+mod calculations;
+mod calendars;
 mod calibration;
-pub(crate) mod capacity;
+mod capacity;
 mod codes;
-pub(crate) mod commitments;
+mod commitments;
 mod demand;
 mod events;
-pub(crate) mod keys;
+mod keys;
 mod materials;
-pub(crate) mod own_sessions;
+mod own_sessions;
 mod pages;
-pub(crate) mod people;
+mod people;
 mod plans;
 mod problems;
-pub(crate) mod questions;
-mod queue;
+mod questions;
 mod service;
-pub(crate) mod session;
+mod session;
 mod setup;
 mod sheet;
 mod sites;
-pub(crate) mod stock;
-pub(crate) mod webhooks;
+mod stock;
+mod webhooks;
 
 pub(crate) use pages::pages;
 #[cfg(test)]
 pub(crate) use plans::WorkParams;
-pub(crate) use plans::{
-    ItemPath, comparison, floor_of_site, log_only, pair, publish, queue, record, replan, shown,
-};
-pub(crate) use queue::fits;
 
-use scheduler::scenario::SiteId;
-use serde::Deserialize;
-use utoipa::IntoParams;
+use actix_web::HttpResponse;
+use actix_web::http::header::LOCATION;
+use serde::Serialize;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-/// A path that names a site.
-#[derive(Debug, Deserialize, IntoParams)]
-#[into_params(parameter_in = Path)]
-pub(crate) struct SitePath {
-    /// The site's id.
-    #[param(value_type = String, pattern = "^[a-z0-9_-]{1,64}$", example = "harbour-bar")]
-    pub(crate) site: SiteId,
-}
+use crate::service::Service;
 
 /// Every operation of the contract, in the order people read it.
 pub(crate) fn all(app: &mut ServiceConfig<'_>) {
@@ -79,4 +67,12 @@ pub(crate) fn all(app: &mut ServiceConfig<'_>) {
 /// The same operations, for the server.
 pub(crate) fn plain(app: &mut actix_web::web::ServiceConfig) {
     all(&mut ServiceConfig::new(app));
+}
+
+/// Wakes the workers and says where to look.
+fn accepted(service: &Service, path: String, body: &impl Serialize) -> HttpResponse {
+    service.jobs.wake();
+    HttpResponse::Accepted()
+        .insert_header((LOCATION, path))
+        .json(body)
 }

@@ -6,13 +6,12 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use crate::domain::access::{Actor, Grant, PersonChange, PersonId, PersonRequest, PersonView};
-use crate::domain::{Refusal, time};
-use crate::hashing::Caller;
-use crate::http::{Body, IfMatch, TypedPath, tag_of};
+use crate::app;
+use crate::app::people::TaggedPerson;
+use crate::domain::access::{Actor, PersonChange, PersonId, PersonRequest, PersonView};
+use crate::http::{Body, IfMatch, TypedPath, strong_tag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::{Connection, erasure, people, webhooks};
 
 problems! {
     ListProblems: Internal;
@@ -77,35 +76,10 @@ pub(crate) async fn add_person(
     actor: Actor,
     Body(request): Body<PersonRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let (person, password) = add(&service, &actor, request).await?;
+    let added = app::people::add(&service, &actor, request).await?;
     let mut response = HttpResponse::Created();
-    response.insert_header((LOCATION, format!("/v1/people/{}", person.id)));
-    Ok(tagged(response, &person, &password)?)
-}
-
-/// Adds a person who may do no more, and no longer, than whoever adds them; also gives what is kept of the password.
-pub(crate) async fn add(
-    service: &Service,
-    actor: &Actor,
-    request: PersonRequest,
-) -> Result<(PersonView, String), Refusal> {
-    let (mut person, password) = service
-        .hashing
-        .run(Caller::Known, move || request.make(time::now()))
-        .await?;
-    person.ends_at = actor.bounded(None)?;
-    if !actor.grant.covers(&person.grant()) {
-        return Err(Refusal::forbidden("this person may do more than you"));
-    }
-    let (added, kept) = (person.clone(), password.clone());
-    service
-        .store
-        .write(move |conn| match people::insert(conn, &added, &kept)? {
-            true => Ok(()),
-            false => Err(Refusal::PersonExists(added.name)),
-        })
-        .await?;
-    Ok((person, password))
+    response.insert_header((LOCATION, format!("/v1/people/{}", added.person.id)));
+    Ok(tagged(response, added))
 }
 
 /// List the people there are.
@@ -119,11 +93,10 @@ pub(crate) async fn list_people(
     service: web::Data<Service>,
     actor: Actor,
 ) -> Result<HttpResponse, Problem> {
-    let mut people = service
+    let people = service
         .store
-        .read(|conn| Ok::<_, Refusal>(people::list(conn)?))
+        .read(move |conn| app::people::list(conn, &actor))
         .await?;
-    people.retain(|person| actor.grant.covers(&person.grant()));
     Ok(HttpResponse::Ok().json(PersonList { people }))
 }
 
@@ -144,14 +117,11 @@ pub(crate) async fn read_person(
     actor: Actor,
     TypedPath(PersonPath { person: id }): TypedPath<PersonPath>,
 ) -> Result<HttpResponse, Problem> {
-    let (person, password) = service
+    let found = service
         .store
-        .read(move |conn| {
-            let person = known(conn, &actor, id)?;
-            Ok::<_, Refusal>((person, people::password(conn, id)?))
-        })
+        .read(move |conn| app::people::load(conn, &actor, id))
         .await?;
-    Ok(tagged(HttpResponse::Ok(), &person, &password)?)
+    Ok(tagged(HttpResponse::Ok(), found))
 }
 
 /// Give a person a new password or other scopes.
@@ -178,50 +148,11 @@ pub(crate) async fn change_person(
     service: web::Data<Service>,
     actor: Actor,
     TypedPath(PersonPath { person: id }): TypedPath<PersonPath>,
-    expected: IfMatch,
+    IfMatch(expected): IfMatch,
     Body(change): Body<PersonChange>,
 ) -> Result<HttpResponse, Problem> {
-    let PersonChange { password, scopes } = change;
-    let password = match password {
-        Some(password) => {
-            let asking = actor.clone();
-            let name = service
-                .store
-                .read(move |conn| known(conn, &asking, id).map(|person| person.name))
-                .await?;
-            let hash = move || password.hash("password", &name);
-            Some(service.hashing.run(Caller::Known, hash).await?)
-        }
-        None => None,
-    };
-    let (person, password) = service
-        .store
-        .write(move |conn| {
-            let person = known(conn, &actor, id)?;
-            let grant = match scopes {
-                Some(scopes) => Some(Grant::new(scopes, person.sites.clone())?),
-                None => None,
-            };
-            if grant
-                .as_ref()
-                .is_some_and(|grant| !actor.grant.covers(grant))
-            {
-                return Err(Refusal::forbidden(
-                    "this person could then do more than you",
-                ));
-            }
-            lasting(&actor, &person)?;
-            admit(conn, &expected, &person)?;
-            if let Some(grant) = grant {
-                people::set_scopes(conn, id, &grant.scopes)?;
-            }
-            if let Some(password) = password {
-                people::set_password(conn, id, &password)?;
-            }
-            Ok((people::load(conn, id)?, people::password(conn, id)?))
-        })
-        .await?;
-    Ok(tagged(HttpResponse::Ok(), &person, &password)?)
+    let changed = app::people::change(&service, &actor, id, (expected, change)).await?;
+    Ok(tagged(HttpResponse::Ok(), changed))
 }
 
 /// Take a person away. Their sessions end.
@@ -243,24 +174,13 @@ pub(crate) async fn remove_person(
     service: web::Data<Service>,
     actor: Actor,
     TypedPath(PersonPath { person: id }): TypedPath<PersonPath>,
-    expected: IfMatch,
+    IfMatch(expected): IfMatch,
 ) -> Result<HttpResponse, Problem> {
     service
         .store
-        .write(move |conn| {
-            let person = known(conn, &actor, id)?;
-            admit(conn, &expected, &person)?;
-            remove(conn, &actor, id)
-        })
+        .write(move |conn| app::people::remove(conn, &actor, id, &expected))
         .await?;
     Ok(HttpResponse::NoContent().finish())
-}
-
-/// Takes away a person who may do no more than whoever takes them away.
-pub(crate) fn remove(conn: &mut Connection, actor: &Actor, id: PersonId) -> Result<(), Refusal> {
-    known(conn, actor, id)?;
-    people::delete(conn, id)?;
-    Ok(webhooks::disable_orphans(conn, time::now())?)
 }
 
 /// Erase a person's name, on their request.
@@ -287,59 +207,13 @@ pub(crate) async fn erase_person(
 ) -> Result<HttpResponse, Problem> {
     let now_called = service
         .store
-        .write(move |conn| {
-            if actor.grant.sites.is_some() {
-                return Err(Refusal::forbidden("this is about all sites"));
-            }
-            if people::load(conn, id).is_ok() {
-                known(conn, &actor, id)?;
-            }
-            let erased = erasure::erase(conn, id)?;
-            webhooks::disable_orphans(conn, time::now())?;
-            erased.ok_or(Refusal::UnknownPerson(id))
-        })
+        .write(move |conn| app::people::erase(conn, &actor, id))
         .await?;
     Ok(HttpResponse::Ok().json(ErasedPerson { now_called }))
 }
 
-/// A person whom somebody may know of.
-fn known(conn: &mut Connection, actor: &Actor, id: PersonId) -> Result<PersonView, Refusal> {
-    let person = people::load(conn, id)?;
-    if actor.grant.covers(&person.grant()) {
-        Ok(person)
-    } else {
-        Err(Refusal::UnknownPerson(id))
-    }
-}
-
-/// Who ends gives nobody what would outlast them: a password, or more that may be done.
-fn lasting(actor: &Actor, person: &PersonView) -> Result<(), Refusal> {
-    if actor.covers(&person.grant(), person.ends_at) {
-        return Ok(());
-    }
-    Err(Refusal::forbidden(format!(
-        "\"{}\" ends, and what it would give this person does not",
-        actor.name
-    )))
-}
-
-/// What an ETag is of: a new password is a change too, though nobody sees it.
-#[derive(Serialize)]
-struct EtagInput<'a> {
-    person: &'a PersonView,
-    password: &'a str,
-}
-
-fn admit(conn: &mut Connection, expected: &IfMatch, person: &PersonView) -> Result<(), Refusal> {
-    let password = &people::password(conn, person.id)?;
-    expected.admit(Some(&EtagInput { person, password }))
-}
-
-fn tagged(
-    mut response: HttpResponseBuilder,
-    person: &PersonView,
-    password: &str,
-) -> Result<HttpResponse, Refusal> {
-    let tag = tag_of(&EtagInput { person, password })?;
-    Ok(response.insert_header(tag).json(person))
+fn tagged(mut response: HttpResponseBuilder, found: TaggedPerson) -> HttpResponse {
+    response
+        .insert_header(strong_tag(found.tag))
+        .json(found.person)
 }

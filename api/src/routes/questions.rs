@@ -3,23 +3,20 @@
 use actix_web::{HttpResponse, get, post, web};
 use chrono::{DateTime, FixedOffset};
 use scheduler::answer::{ConfidenceQuestion, ScenarioChange, WhatIfQuestion};
-use scheduler::scenario::{Checked, Grid, Scenario};
+use scheduler::scenario::Grid;
 use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
+use super::accepted;
 use super::plans::PlanPath;
-use super::queue::{accepted, enqueue, wanted};
-use crate::domain::Refusal;
+use crate::app;
 use crate::domain::plans::{Gap, PlanId, PlanRequest, TimeLimit};
-use crate::domain::questions::{Question, Task};
-use crate::domain::queue::Admission;
-use crate::http::{Body, TypedPath, slow};
+use crate::domain::questions::Question;
+use crate::http::{Body, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::plans::{jobs, questions};
-use crate::storage::{Connection, plans};
+use crate::storage::plans::questions;
 
 problems! {
     AskProblems: BadJson, BadPath, UnknownSite, NotReady, BodyTooLarge, UnsupportedMediaType,
@@ -100,59 +97,12 @@ pub(crate) async fn ask_what_if(
     let asked = WhatIfQuestion {
         changes: request.changes,
     };
-    let (of, about) = (site.clone(), stretch.clone());
-    let (scenario, _) = service
-        .store
-        .read(move |conn| wanted(conn, &of, &about))
-        .await?;
-    let bounds = service.bounds;
-    let task = slow(move || {
-        bounds.check_size(&scenario)?;
-        can_be_planned(&scenario, asked)
-    })
-    .await?;
-    let admission = service.admission();
-    let question = service
-        .store
-        .write(move |conn| {
-            let (checked, revision) = wanted(conn, &site, &stretch)?;
-            let of = (&site, revision);
-            let id = enqueue(conn, &admission, of, (&stretch, &checked), &task, None)?;
-            questions::load(conn, id)
-        })
-        .await?;
+    let question = app::questions::what_if(&service, &site, stretch, asked).await?;
     Ok(accepted(
         &service,
         format!("/v1/questions/{}", question.id),
         &question,
     ))
-}
-
-/// The question, if each of its changes makes a scenario that can be planned: whoever asks is told
-/// what is wrong at once, and not after the question has waited its turn.
-fn can_be_planned(scenario: &Checked, question: WhatIfQuestion) -> Result<Task, Refusal> {
-    let _: Vec<Checked> = question.scenarios(scenario)?;
-    Ok(Task::WhatIf(question))
-}
-
-/// Queues the question what changes to the scenario a plan was made from would make different.
-pub(crate) fn what_if_of(
-    conn: &mut Connection,
-    admission: &Admission,
-    plan: PlanId,
-    change: impl FnOnce(&Scenario) -> Result<Vec<ScenarioChange>, Refusal>,
-) -> Result<Question, Refusal> {
-    let made = plans::made(conn, plan)?;
-    let asked = WhatIfQuestion {
-        changes: change(&made.scenario)?,
-    };
-    let scenario = made.scenario.clone().check()?;
-    let task = can_be_planned(&scenario, asked)?;
-    let summary = &made.summary;
-    let of = (&summary.site, summary.setup_revision);
-    let about = (&summary.request, &made.scenario);
-    let id = enqueue(conn, admission, of, about, &task, Some(plan))?;
-    questions::load(conn, id)
 }
 
 /// Ask how sure a plan is: it is replayed many times with everything varied by stated spreads.
@@ -176,27 +126,7 @@ pub(crate) async fn ask_confidence(
     TypedPath(PlanPath { plan }): TypedPath<PlanPath>,
     Body(question): Body<ConfidenceQuestion>,
 ) -> Result<HttpResponse, Problem> {
-    let found = question.replays;
-    if !(100..=100_000).contains(&found) {
-        let what = format!("{found} found; 100 to 100000 are allowed");
-        return Err(Refusal::field("replays", what).into());
-    }
-    let admission = service.admission();
-    let asked = service
-        .store
-        .write(move |conn| {
-            let made = plans::made(conn, plan)?;
-            let task = Task::Confidence {
-                plan: Box::new(made.plan),
-                question,
-            };
-            let summary = &made.summary;
-            let of = (&summary.site, summary.setup_revision);
-            let about = (&summary.request, &made.scenario);
-            let id = enqueue(conn, &admission, of, about, &task, Some(plan))?;
-            questions::load(conn, id)
-        })
-        .await?;
+    let asked = app::questions::confidence(&service, plan, question).await?;
     Ok(accepted(
         &service,
         format!("/v1/questions/{}", asked.id),
@@ -243,10 +173,7 @@ pub(crate) async fn cancel_question(
 ) -> Result<HttpResponse, Problem> {
     let question = service
         .store
-        .write(move |conn| {
-            jobs::cancel_question(conn, id, None)?;
-            questions::load(conn, id)
-        })
+        .write(move |conn| app::questions::cancel(conn, id))
         .await?;
     service.jobs.cancel(id);
     Ok(HttpResponse::Accepted().json(question))

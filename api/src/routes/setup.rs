@@ -1,18 +1,15 @@
 //! A site's setup and its revisions.
 
-use actix_web::http::StatusCode;
 use actix_web::{HttpResponse, get, patch, put, web};
 use scheduler::scenario::SiteId;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
-use crate::domain::setup::{
-    MergePatch, SetupChanges, SetupDocument, SetupRevision, check, patched,
-};
+use crate::app;
+use crate::domain::setup::{MergePatch, SetupChanges, SetupDocument, SetupRevision};
 use crate::domain::{Refusal, Revision};
-use crate::http::{Body, Params, Precondition, TypedPath, etag};
+use crate::http::{Body, Params, Precondition, SitePath, TypedPath, etag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{setup, sites};
@@ -122,32 +119,21 @@ pub(crate) async fn read_setup(
 #[put("/v1/sites/{site}/setup")]
 pub(crate) async fn replace_setup(
     service: web::Data<Service>,
-    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Precondition(expected): Precondition,
     Body(document): Body<SetupDocument>,
 ) -> Result<HttpResponse, Problem> {
-    let stored = document.clone();
-    let (status, revision) = service
+    let asked = document.clone();
+    let stored = service
         .store
-        .write(move |conn| {
-            let site = sites::load(conn, &id)?;
-            let latest = setup::latest(conn, &id)?;
-            check(&site, &stored)?;
-            expected.admit(latest.as_ref().map(|found| found.revision))?;
-            let (status, revision) = match latest {
-                Some(found) if found.document == stored => {
-                    return Ok((StatusCode::OK, found.revision));
-                }
-                Some(found) => (StatusCode::OK, found.revision.next()),
-                None => (StatusCode::CREATED, Revision::FIRST),
-            };
-            setup::insert(conn, &id, revision, &stored)?;
-            Ok::<_, Refusal>((status, revision))
-        })
+        .write(move |conn| app::setup::replace(conn, &site, &expected, &asked))
         .await?;
-    Ok(HttpResponse::build(status)
-        .insert_header(etag(revision))
-        .json(document))
+    let mut response = if stored.first {
+        HttpResponse::Created()
+    } else {
+        HttpResponse::Ok()
+    };
+    Ok(response.insert_header(etag(stored.revision)).json(document))
 }
 
 /// Change parts of a site's setup (JSON merge patch, RFC 7396).
@@ -173,25 +159,13 @@ pub(crate) async fn replace_setup(
 #[patch("/v1/sites/{site}/setup")]
 pub(crate) async fn patch_setup(
     service: web::Data<Service>,
-    TypedPath(SitePath { site: id }): TypedPath<SitePath>,
+    TypedPath(SitePath { site }): TypedPath<SitePath>,
     Precondition(expected): Precondition,
     Body(MergePatch(patch)): Body<MergePatch>,
 ) -> Result<HttpResponse, Problem> {
     let (revision, document) = service
         .store
-        .write(move |conn| {
-            let site = sites::load(conn, &id)?;
-            let latest = setup::load(conn, &id)?;
-            let document = patched(&latest.document, &patch)?;
-            check(&site, &document)?;
-            expected.admit(Some(latest.revision))?;
-            if document == latest.document {
-                return Ok((latest.revision, document));
-            }
-            let revision = latest.revision.next();
-            setup::insert(conn, &id, revision, &document)?;
-            Ok::<_, Refusal>((revision, document))
-        })
+        .write(move |conn| app::setup::patch(conn, &site, &expected, &patch))
         .await?;
     Ok(HttpResponse::Ok()
         .insert_header(etag(revision))
@@ -215,13 +189,7 @@ pub(crate) async fn list_setup_changes(
 ) -> Result<HttpResponse, Problem> {
     let changes = service
         .store
-        .read(move |conn| {
-            sites::load(conn, &site)?;
-            let mut at = |revision| {
-                setup::at(conn, &site, revision)?.ok_or(Refusal::UnknownRevision(revision))
-            };
-            SetupChanges::between(&at(from)?, &at(to)?)
-        })
+        .read(move |conn| app::setup::changes(conn, &site, from, to))
         .await?;
     Ok(HttpResponse::Ok().json(changes))
 }
@@ -266,10 +234,7 @@ pub(crate) async fn read_setup_revision(
 ) -> Result<HttpResponse, Problem> {
     let found = service
         .store
-        .read(move |conn| {
-            sites::load(conn, &site)?;
-            setup::at(conn, &site, revision)?.ok_or(Refusal::UnknownRevision(revision))
-        })
+        .read(move |conn| app::setup::at(conn, &site, revision))
         .await?;
     Ok(HttpResponse::Ok().json(found.document))
 }

@@ -8,11 +8,10 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
-use super::plans::{floor_of_site, published};
+use crate::app::publication::{floor_of_site, published};
 use crate::domain::roles::Role;
 use crate::domain::{Refusal, time};
-use crate::http::{Params, TypedPath};
+use crate::http::{Params, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, plans, sites};

@@ -7,13 +7,13 @@ use serde::Serialize;
 use utoipa::ToSchema;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
+use crate::app;
 use crate::domain::access::Actor;
-use crate::domain::{self, Refusal, Revision};
-use crate::http::{Body, Precondition, TypedPath, etag};
+use crate::domain::{Refusal, Revision};
+use crate::http::{Body, Precondition, SitePath, TypedPath, etag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage;
+use crate::storage::sites;
 
 problems! {
     ListProblems: Internal;
@@ -47,11 +47,10 @@ pub(crate) async fn list_sites(
     service: web::Data<Service>,
     actor: Actor,
 ) -> Result<HttpResponse, Problem> {
-    let mut sites = service
+    let sites = service
         .store
-        .read(|conn| Ok::<_, Refusal>(storage::sites::list(conn)?))
+        .read(move |conn| app::sites::list(conn, &actor))
         .await?;
-    sites.retain(|site| actor.grant.reaches(&site.id));
     Ok(HttpResponse::Ok().json(SiteList { sites }))
 }
 
@@ -73,15 +72,7 @@ pub(crate) async fn create_site(
     service: web::Data<Service>,
     Body(site): Body<Site>,
 ) -> Result<HttpResponse, Problem> {
-    domain::sites::check(&site)?;
-    let stored = site.clone();
-    service
-        .store
-        .write(move |conn| match storage::sites::insert(conn, &stored)? {
-            true => Ok(()),
-            false => Err(Refusal::SiteExists(stored.id)),
-        })
-        .await?;
+    app::sites::create(&service.store, &site).await?;
     Ok(HttpResponse::Created()
         .insert_header((LOCATION, format!("/v1/sites/{}", site.id)))
         .insert_header(etag(Revision::FIRST))
@@ -106,7 +97,7 @@ pub(crate) async fn read_site(
 ) -> Result<HttpResponse, Problem> {
     let found = service
         .store
-        .read(move |conn| storage::sites::find(conn, &site)?.ok_or(Refusal::UnknownSite(site)))
+        .read(move |conn| sites::find(conn, &site)?.ok_or(Refusal::UnknownSite(site)))
         .await?;
     Ok(HttpResponse::Ok()
         .insert_header(etag(found.revision))
@@ -135,23 +126,6 @@ pub(crate) async fn replace_site(
     Precondition(expected): Precondition,
     Body(site): Body<Site>,
 ) -> Result<HttpResponse, Problem> {
-    if site.id != id {
-        let what = format!("\"{}\" found; the id stays \"{id}\"", site.id);
-        return Err(Refusal::field("id", what).into());
-    }
-    domain::sites::check(&site)?;
-    let stored = site.clone();
-    let revision = service
-        .store
-        .write(move |conn| {
-            let found = storage::sites::find(conn, &id)?.ok_or(Refusal::UnknownSite(id))?;
-            expected.admit(Some(found.revision))?;
-            if found.document == stored {
-                return Ok(found.revision);
-            }
-            storage::sites::replace(conn, &stored, found.revision.next())?;
-            Ok::<_, Refusal>(found.revision.next())
-        })
-        .await?;
+    let revision = app::sites::replace(&service.store, id, expected, &site).await?;
     Ok(HttpResponse::Ok().insert_header(etag(revision)).json(site))
 }

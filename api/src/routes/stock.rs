@@ -1,26 +1,24 @@
 //! Stock: a ledger of counts and movements.
 
-use actix_web::http::StatusCode;
 use actix_web::{HttpResponse, get, post, web};
 use chrono::{DateTime, FixedOffset};
-use scheduler::scenario::{Site, SiteId};
+use scheduler::scenario::SiteId;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
-use crate::domain::codes::{Codes, Grai};
+use crate::app;
+use crate::app::stock::Recorded;
+use crate::domain::codes::Grai;
 use crate::domain::page::PageSize;
-use crate::domain::setup::SetupDocument;
 use crate::domain::stock::{
-    Balance, Correction, Count, KegAt, KegState, Movement, Record, Reference, StockEntry, check,
-    check_movement, corrections,
+    Balance, Correction, Count, KegAt, KegState, Movement, Reference, StockEntry, corrections,
 };
 use crate::domain::{Refusal, time};
-use crate::http::{Body, Params, TypedPath};
+use crate::http::{Body, Params, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::{Connection, codes, setup, sites, stock};
+use crate::storage::{sites, stock};
 
 problems! {
     ReadProblems: BadPath, BadQuery, UnknownSite, NoStock, Internal;
@@ -320,7 +318,7 @@ pub(crate) async fn record_stock_count(
 ) -> Result<HttpResponse, Problem> {
     let recorded = service
         .store
-        .write(move |conn| record_count(conn, &site, count))
+        .write(move |conn| app::stock::record_count(conn, &site, count))
         .await?;
     Ok(reply(recorded))
 }
@@ -345,61 +343,15 @@ pub(crate) async fn record_stock_movement(
 ) -> Result<HttpResponse, Problem> {
     let recorded = service
         .store
-        .write(move |conn| record_movement(conn, &site, movement))
+        .write(move |conn| app::stock::record_movement(conn, &site, movement))
         .await?;
     Ok(reply(recorded))
 }
 
-/// Adds a count to the ledger.
-pub(crate) fn record_count(
-    conn: &mut Connection,
-    site: &SiteId,
-    count: Count,
-) -> Result<(StatusCode, StockEntry), Refusal> {
-    let (site, setup, codes) = known(conn, site)?;
-    check(&site, &setup, &codes, &count)?;
-    record(conn, &site, &Record::Count(Box::new(count)))
-}
-
-/// Adds a movement to the ledger.
-pub(crate) fn record_movement(
-    conn: &mut Connection,
-    site: &SiteId,
-    movement: Movement,
-) -> Result<(StatusCode, StockEntry), Refusal> {
-    let (site, setup, codes) = known(conn, site)?;
-    check_movement(&setup, &codes, &movement)?;
-    record(conn, &site, &Record::Movement(movement))
-}
-
-type Known = (Site, SetupDocument, Codes);
-
-fn known(conn: &mut Connection, id: &SiteId) -> Result<Known, Refusal> {
-    let site = sites::load(conn, id)?;
-    let setup = setup::load(conn, id)?;
-    let codes = codes::find(conn, id)?.map(|found| found.document);
-    Ok((site, setup.document, codes.unwrap_or_default()))
-}
-
-/// Adds an entry, unless it is there already or cannot be.
-fn record(
-    conn: &mut Connection,
-    site: &Site,
-    record: &Record,
-) -> Result<(StatusCode, StockEntry), Refusal> {
-    record.check_time(time::now())?;
-    record.check_reference()?;
-    let zone = site.time_zone;
-    if let Some(found) = stock::find(conn, &site.id, record.reference(), zone)? {
-        if found.record == *record {
-            return Ok((StatusCode::OK, found));
-        }
-        return Err(Refusal::ReferenceReused(record.reference().clone()));
-    }
-    let entry = stock::admit(conn, &site.id, record, zone)?;
-    Ok((StatusCode::CREATED, entry))
-}
-
-fn reply((status, entry): (StatusCode, StockEntry)) -> HttpResponse {
-    HttpResponse::build(status).json(entry)
+fn reply((recorded, entry): (Recorded, StockEntry)) -> HttpResponse {
+    let mut response = match recorded {
+        Recorded::New => HttpResponse::Created(),
+        Recorded::Before => HttpResponse::Ok(),
+    };
+    response.json(entry)
 }

@@ -6,17 +6,17 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
+use crate::app;
 use crate::domain::Refusal;
 use crate::domain::access::Actor;
 use crate::domain::page::PageSize;
-use crate::domain::secret;
 use crate::domain::webhooks::{
-    Delivery, DeliveryId, Webhook, WebhookId, WebhookRequest, WebhookSecret, check,
+    Delivery, DeliveryId, Webhook, WebhookId, WebhookRequest, WebhookSecret,
 };
 use crate::http::{Body, IfMatch, Params, TypedPath, shown_once, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::{Connection, sites, webhooks};
+use crate::storage::webhooks;
 
 problems! {
     CreateProblems: BadJson, UnknownSite, BodyTooLarge, UnsupportedMediaType, Invalid, SecretShown,
@@ -136,33 +136,12 @@ pub(crate) async fn create_webhook(
     actor: Actor,
     Body(request): Body<WebhookRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let made = make(&service, actor, request).await?;
+    let made = app::webhooks::make(&service, actor, request).await?;
     Ok(shown_once(
         HttpResponse::Created()
             .insert_header((LOCATION, format!("/v1/webhooks/{}", made.webhook.id)))
             .json(made),
     ))
-}
-
-/// Makes a webhook with a secret of its own.
-pub(crate) async fn make(
-    service: &Service,
-    actor: Actor,
-    request: WebhookRequest,
-) -> Result<WebhookSecret, Refusal> {
-    check(&request, service.private_webhooks)?;
-    let secret = secret::webhook()?;
-    let kept = secret.clone();
-    let webhook = service
-        .store
-        .write(move |conn| {
-            site_exists(conn, &request)?;
-            let id = WebhookId::new();
-            webhooks::insert(conn, id, &request, &kept, &actor)?;
-            known(conn, id)
-        })
-        .await?;
-    Ok(WebhookSecret { webhook, secret })
 }
 
 /// Read a webhook; its secret is not shown.
@@ -181,7 +160,10 @@ pub(crate) async fn read_webhook(
     service: web::Data<Service>,
     TypedPath(WebhookPath { webhook: id }): TypedPath<WebhookPath>,
 ) -> Result<HttpResponse, Problem> {
-    let found = service.store.read(move |conn| known(conn, id)).await?;
+    let found = service
+        .store
+        .read(move |conn| app::webhooks::load(conn, id))
+        .await?;
     Ok(tagged(&found)?)
 }
 
@@ -208,20 +190,10 @@ pub(crate) async fn replace_webhook(
     service: web::Data<Service>,
     actor: Actor,
     TypedPath(WebhookPath { webhook: id }): TypedPath<WebhookPath>,
-    expected: IfMatch,
+    IfMatch(expected): IfMatch,
     Body(request): Body<WebhookRequest>,
 ) -> Result<HttpResponse, Problem> {
-    check(&request, service.private_webhooks)?;
-    let webhook = service
-        .store
-        .write(move |conn| {
-            let before = known(conn, id)?;
-            site_exists(conn, &request)?;
-            expected.admit(Some(&told(&before)))?;
-            webhooks::replace(conn, &before, &request, &actor)?;
-            known(conn, id)
-        })
-        .await?;
+    let webhook = app::webhooks::replace(&service, &actor, id, (expected, request)).await?;
     Ok(tagged(&webhook)?)
 }
 
@@ -240,14 +212,11 @@ pub(crate) async fn replace_webhook(
 pub(crate) async fn delete_webhook(
     service: web::Data<Service>,
     TypedPath(WebhookPath { webhook: id }): TypedPath<WebhookPath>,
-    expected: IfMatch,
+    IfMatch(expected): IfMatch,
 ) -> Result<HttpResponse, Problem> {
     service
         .store
-        .write(move |conn| {
-            expected.admit(Some(&told(&known(conn, id)?)))?;
-            Ok::<_, Refusal>(webhooks::delete(conn, id)?)
-        })
+        .write(move |conn| app::webhooks::delete(conn, id, &expected))
         .await?;
     Ok(HttpResponse::NoContent().finish())
 }
@@ -268,23 +237,8 @@ pub(crate) async fn renew_webhook_secret(
     service: web::Data<Service>,
     TypedPath(WebhookPath { webhook: id }): TypedPath<WebhookPath>,
 ) -> Result<HttpResponse, Problem> {
-    let renewed = renew(&service, id).await?;
+    let renewed = app::webhooks::renew(&service.store, id).await?;
     Ok(shown_once(HttpResponse::Ok().json(renewed)))
-}
-
-/// Gives a webhook a new secret.
-pub(crate) async fn renew(service: &Service, id: WebhookId) -> Result<WebhookSecret, Refusal> {
-    let secret = secret::webhook()?;
-    let kept = secret.clone();
-    let webhook = service
-        .store
-        .write(move |conn| {
-            let webhook = known(conn, id)?;
-            webhooks::set_secret(conn, id, &kept)?;
-            Ok::<_, Refusal>(webhook)
-        })
-        .await?;
-    Ok(WebhookSecret { webhook, secret })
 }
 
 /// List what was delivered to a webhook, and what was not.
@@ -307,7 +261,7 @@ pub(crate) async fn list_webhook_deliveries(
     let mut found = service
         .store
         .read(move |conn| {
-            known(conn, id)?;
+            app::webhooks::load(conn, id)?;
             Ok::<_, Refusal>(webhooks::log(conn, id, before, limit.and_one())?)
         })
         .await?;
@@ -335,39 +289,12 @@ pub(crate) async fn resend_webhook_delivery(
 ) -> Result<HttpResponse, Problem> {
     let sent = service
         .store
-        .write(move |conn| resend(conn, webhook, delivery))
+        .write(move |conn| app::webhooks::resend(conn, webhook, delivery))
         .await?;
     Ok(HttpResponse::Accepted().json(sent))
 }
 
-/// Has a delivery sent again.
-pub(crate) fn resend(
-    conn: &mut Connection,
-    webhook: WebhookId,
-    delivery: DeliveryId,
-) -> Result<Delivery, Refusal> {
-    known(conn, webhook)?;
-    let sent = webhooks::resend(conn, webhook, delivery)?;
-    sent.ok_or(Refusal::UnknownDelivery(delivery))
-}
-
-fn known(conn: &mut Connection, id: WebhookId) -> Result<Webhook, Refusal> {
-    webhooks::find(conn, id)?.ok_or(Refusal::UnknownWebhook(id))
-}
-
-fn site_exists(conn: &mut Connection, request: &WebhookRequest) -> Result<(), Refusal> {
-    if let Some(site) = &request.site {
-        sites::load(conn, site)?;
-    }
-    Ok(())
-}
-
-/// What an ETag is of: what people have said about it, not how deliveries go.
-fn told(webhook: &Webhook) -> impl Serialize + use<'_> {
-    (webhook.id, &webhook.request, &webhook.disabled_why)
-}
-
 fn tagged(webhook: &Webhook) -> Result<HttpResponse, Refusal> {
-    let tag = tag_of(&told(webhook))?;
+    let tag = tag_of(&app::webhooks::told(webhook))?;
     Ok(HttpResponse::Ok().insert_header(tag).json(webhook))
 }

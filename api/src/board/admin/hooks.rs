@@ -10,11 +10,11 @@ use super::super::fields::{Fields, through};
 use super::super::go_to;
 use super::super::principal::Principal;
 use super::{refused, show};
+use crate::app;
 use crate::domain::Refusal;
 use crate::domain::events::EventKind;
 use crate::domain::webhooks::{Delivery, DeliveryId, Webhook, WebhookId, WebhookRequest};
-use crate::http::TypedPath;
-use crate::routes::{self, SitePath};
+use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::{Connection, webhooks};
 use crate::text::figures::counted;
@@ -164,7 +164,7 @@ async fn make(
         "note": fields.text("note"),
     });
     let made = match through::<WebhookRequest>(said) {
-        Ok(request) => routes::webhooks::make(&service, visitor.actor.clone(), request).await,
+        Ok(request) => app::webhooks::make(&service, visitor.actor.clone(), request).await,
         Err(refusal) => Err(refusal),
     };
     match made {
@@ -220,7 +220,7 @@ async fn renew(
         .read(move |conn| named(conn, &who, &asked, &fields))
         .await;
     let renewed = match id {
-        Ok(id) => routes::webhooks::renew(&service, id).await,
+        Ok(id) => app::webhooks::renew(&service.store, id).await,
         Err(refusal) => Err(refusal),
     };
     match renewed {
@@ -244,7 +244,7 @@ async fn resend(
         .write(move |conn| {
             let hook = named(conn, &who, &asked, &fields)?;
             let id: DeliveryId = through(json!(fields.get("delivery").unwrap_or_default()))?;
-            routes::webhooks::resend(conn, hook, id)
+            app::webhooks::resend(conn, hook, id)
         })
         .await;
     match done {

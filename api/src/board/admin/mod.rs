@@ -12,13 +12,14 @@ use super::fields::{Fields, through};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
 use super::principal::Principal;
+use crate::app;
 use crate::domain::Refusal;
 use crate::domain::access::{KeyId, KeyRequest, PersonId, PersonRequest, Scope};
 use crate::domain::audit::Outcome;
 use crate::domain::calendars::{CalendarId, CalendarRequest};
 use crate::domain::roles::Role;
-use crate::http::{IfMatch, TypedPath};
-use crate::routes::{self, SitePath};
+use crate::domain::tags::ExpectedTag;
+use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::{Connection, audit, calendars, keys, people, sites};
 use crate::text::units::Units;
@@ -223,7 +224,7 @@ async fn make_key(
         "sites": only(&fields, &site),
     });
     let made = match through::<KeyRequest>(said) {
-        Ok(request) => routes::keys::make(&service, &visitor.actor, request).await,
+        Ok(request) => app::keys::make(&service.store, &visitor.actor, request).await,
         Err(refusal) => Err(refusal),
     };
     match made {
@@ -240,7 +241,7 @@ async fn revoke_key(
 ) -> Result<HttpResponse, ErrorPage> {
     let actor = visitor.actor.clone();
     let done = match through::<KeyId>(json!(fields.get("id").unwrap_or_default())) {
-        Ok(id) => routes::keys::revoke(&service, actor, id, IfMatch::Unstated).await,
+        Ok(id) => app::keys::revoke(&service, actor, id, ExpectedTag::Unstated).await,
         Err(refusal) => Err(refusal),
     };
     answer(&service, visitor, site, done).await
@@ -259,7 +260,7 @@ async fn add_person(
         "sites": only(&fields, &site),
     });
     let done = match through::<PersonRequest>(said) {
-        Ok(request) => routes::people::add(&service, &visitor.actor, request)
+        Ok(request) => app::people::add(&service, &visitor.actor, request)
             .await
             .map(drop),
         Err(refusal) => Err(refusal),
@@ -278,7 +279,7 @@ async fn remove_person(
         .store
         .write(move |conn| {
             let id: PersonId = through(json!(fields.get("id").unwrap_or_default()))?;
-            routes::people::remove(conn, &actor, id)
+            app::people::remove(conn, &actor, id, &ExpectedTag::Unstated)
         })
         .await;
     answer(&service, visitor, site, done).await
@@ -298,7 +299,7 @@ async fn make_feed(
                 "role": fields.text("role"),
                 "note": fields.text("name"),
             }))?;
-            routes::calendars::make(conn, &asked, &request, &maker)
+            app::calendars::make(conn, &asked, &request, &maker)
         })
         .await;
     match made {
@@ -321,10 +322,7 @@ async fn revoke_feed(
         .store
         .write(move |conn| {
             let id: CalendarId = through(json!(fields.get("id").unwrap_or_default()))?;
-            match calendars::revoke(conn, &asked, id)? {
-                true => Ok(()),
-                false => Err(Refusal::UnknownCalendar),
-            }
+            app::calendars::revoke(conn, &asked, id)
         })
         .await;
     answer(&service, visitor, site, done).await

@@ -187,7 +187,7 @@ fn field(contract: &Value, name: &str, schema: &Value, needed: bool) -> Field {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::routes::calculations;
+    use crate::app::calculations;
 
     #[test]
     fn every_calculation_has_a_form_that_reads_its_example() {

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::answer::leading;
 use super::form::Field;
-use crate::routes::calculations;
+use crate::app::calculations;
 use crate::text::units::Units;
 
 const WIDTH: f64 = 760.0;

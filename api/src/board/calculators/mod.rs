@@ -16,10 +16,10 @@ use super::error_page::{ErrorPage, Notice};
 use super::fields::Fields;
 use super::page::{Nav, Shell, shown};
 use super::principal::Principal;
+use crate::app::calculations;
+use crate::app::calculations::Card;
 use crate::domain::Refusal;
-use crate::http::TypedPath;
-use crate::routes::calculations::Card;
-use crate::routes::{SitePath, calculations};
+use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::sites;
 use crate::text::units::Units;
@@ -132,7 +132,7 @@ async fn one(
     let asked = Fields::parse(request.query_string().as_bytes());
     let form = Form::of(&full).ok_or_else(ErrorPage::nowhere)?;
     let units = visitor.units;
-    let (form, answered) = crate::http::slow(move || {
+    let (form, answered) = crate::blocking::slow(move || {
         let answered = answered(card, &form, &asked, units)?;
         Ok((form, answered))
     })

@@ -16,11 +16,11 @@ use super::page::{Nav, Shell, shown};
 use super::plans::usual_start;
 use super::principal::Principal;
 use super::ready::{Choice, choices};
+use crate::app;
 use crate::domain::commitments::CommitmentRequest;
 use crate::domain::plans::PlanId;
 use crate::domain::{Refusal, time};
-use crate::http::TypedPath;
-use crate::routes::{SitePath, commitments as ask};
+use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::{Connection, commitments, setup, sites};
 use crate::text::units::Units;
@@ -150,7 +150,7 @@ async fn take(
         .write(move |conn| {
             let site = sites::load(conn, &asked)?;
             let request = request(&fields, &site, units)?;
-            ask::ask(conn, &admission, &asked, request)
+            app::commitments::ask(conn, &admission, &asked, request)
         })
         .await;
     match queued {

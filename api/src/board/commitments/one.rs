@@ -14,13 +14,13 @@ use super::super::page::{Nav, Shell, shown};
 use super::super::principal::Principal;
 use super::super::work::who;
 use super::{named, word};
+use crate::app;
 use crate::domain::commitments::{
     AcceptRequest, Commitment, HoldRequest, ReleaseRequest, Standing,
 };
 use crate::domain::plans::{PlanId, PlanState};
 use crate::domain::{Refusal, time};
 use crate::http::TypedPath;
-use crate::routes::commitments as ask;
 use crate::service::Service;
 use crate::storage::{Connection, commitments, setup, sites};
 use crate::text::changes;
@@ -208,7 +208,7 @@ async fn hold(
                 minutes: fields.number("minutes")?.unwrap_or(30),
                 others_yield: fields.get("others_yield").is_some(),
             };
-            ask::hold(conn, asked.commitment, &request)
+            app::commitments::hold(conn, asked.commitment, &request)
         })
         .await;
     answer(&service, visitor, path, done).await
@@ -237,7 +237,7 @@ async fn accept(
                 note: fields.text("note").map(str::to_owned),
                 by: Some(by),
             };
-            ask::accept(conn, asked.commitment, &request)
+            app::commitments::accept(conn, asked.commitment, &request)
         })
         .await;
     answer(&service, visitor, path, done).await
@@ -254,7 +254,7 @@ async fn release(
         .store
         .write(move |conn| {
             of_site(conn, &asked)?;
-            ask::release(conn, asked.commitment, ReleaseRequest { by: Some(by) })
+            app::commitments::release(conn, asked.commitment, ReleaseRequest { by: Some(by) })
         })
         .await;
     answer(&service, visitor, path, done).await

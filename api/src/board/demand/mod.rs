@@ -15,11 +15,12 @@ use super::fields::{Fields, LOCAL};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
 use super::principal::Principal;
-use crate::domain::demand::{Range, check_line, check_lines};
+use crate::app;
+use crate::domain::demand::Range;
 use crate::domain::setup::SetupDocument;
+use crate::domain::tags::ExpectedTag;
 use crate::domain::{Refusal, time};
-use crate::http::{Params, TypedPath};
-use crate::routes::SitePath;
+use crate::http::{Params, SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::{Connection, demand, setup, sites};
 use crate::text::units::Units;
@@ -215,13 +216,7 @@ fn store_grid(
         units,
         known.site.time_zone,
     )?;
-    for line in &change.put {
-        check_line(line, Some(&known.setup))?;
-        demand::upsert(conn, site, line)?;
-    }
-    for id in &change.gone {
-        demand::delete(conn, site, id)?;
-    }
+    app::demand::change(conn, (site, &known.setup), &change.put, &change.gone)?;
     Ok(format!("{} changed", change.put.len() + change.gone.len()))
 }
 
@@ -243,23 +238,18 @@ async fn paste(
             units,
             known.site.time_zone,
         )?;
-        let always = Range {
-            from: None,
-            to: None,
-        };
-        check_lines(&lines, always, Some(&known.setup))?;
-        Ok::<_, Refusal>((known, lines, always))
+        Ok::<_, Refusal>((known, lines))
     };
     if only_look {
         let looked = service
             .store
             .read(move |conn| {
-                let (known, lines, _) = read(conn)?;
-                let known_lines = demand::known(conn, &known.site.id, &lines)?;
+                let (known, lines) = read(conn)?;
+                let new = app::demand::look(conn, &known.site.id, &lines)?;
                 Ok::<_, Refusal>(format!(
-                    "{} lines can be read: {} new, {known_lines} replace one that is there. Nothing was stored.",
+                    "{} lines can be read: {new} new, {} replace one that is there. Nothing was stored.",
                     lines.len(),
-                    lines.len() - known_lines
+                    lines.len() - new
                 ))
             })
             .await;
@@ -268,8 +258,8 @@ async fn paste(
     let done = service
         .store
         .write(move |conn| {
-            let (known, lines, always) = read(conn)?;
-            demand::replace(conn, &known.site.id, always, &lines)?;
+            let (known, lines) = read(conn)?;
+            app::demand::import(conn, &known.site.id, &lines)?;
             Ok::<_, Refusal>(format!("{} lines stored", lines.len()))
         })
         .await;
@@ -290,10 +280,8 @@ async fn remove(
         .write(move |conn| {
             let id = DemandId::try_from(fields.get("line").unwrap_or_default().to_owned())
                 .map_err(|error| Refusal::field("line", error.to_string()))?;
-            match demand::delete(conn, &asked, &id)? {
-                true => Ok(format!("{id} taken away")),
-                false => Err(Refusal::UnknownDemand(id)),
-            }
+            app::demand::remove(conn, &asked, &id, &ExpectedTag::Unstated)?;
+            Ok::<_, Refusal>(format!("{id} taken away"))
         })
         .await;
     answer(&service, visitor, site, week, done, String::new()).await

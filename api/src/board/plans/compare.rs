@@ -12,10 +12,10 @@ use super::super::page::{Nav, Shell, shown};
 use super::super::principal::Principal;
 use super::one::PlanOfSite;
 use super::variations::{Way, ways};
+use crate::app::comparison::{comparison, pair};
 use crate::domain::Refusal;
 use crate::domain::plans::{PlanId, PlanState, PlanSummary};
 use crate::http::{Params, TypedPath};
-use crate::routes;
 use crate::service::Service;
 use crate::storage::plans::Made;
 use crate::storage::{Connection, plans};
@@ -138,7 +138,7 @@ fn page(
     path: &PlanOfSite,
     with: Option<PlanId>,
 ) -> Result<Page, Refusal> {
-    let (before, after) = routes::pair(conn, path.plan, with.unwrap_or(path.plan))?;
+    let (before, after) = pair(conn, path.plan, with.unwrap_or(path.plan))?;
     if before.site.id != path.site {
         return Err(Refusal::UnknownPlan(path.plan));
     }
@@ -156,7 +156,7 @@ fn page(
             name: choice(plan, units),
             chosen: with == Some(plan.id),
         });
-    let compared = routes::comparison(&before, &after);
+    let compared = comparison(&before, &after);
     let names = Names::of(&after.scenario).reading(visitor.units);
     let litres = |litres: Option<f64>| litres.map_or_else(|| "–".to_owned(), |l| names.litres(l));
     let services = compared.difference.services.iter().map(|line| Difference {

@@ -18,10 +18,10 @@ use super::fields::{Fields, LOCAL};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
 use super::principal::Principal;
+use crate::app;
 use crate::domain::plans::{PlanId, PlanRequest, PlanResource, PlanState};
 use crate::domain::{Refusal, time};
-use crate::http::TypedPath;
-use crate::routes::{self, SitePath};
+use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::{Connection, demand, plans, publications, sites};
 
@@ -143,11 +143,11 @@ async fn queued(service: &Service, site: &SiteId, fields: Fields) -> Result<Plan
         .read(move |conn| Ok::<_, Refusal>(sites::load(conn, &asked)?.time_zone))
         .await?;
     let request = stretch(&fields, zone)?;
-    routes::fits(service, site, &request).await?;
+    app::queue::fits(service, site, &request).await?;
     let (asked, admission) = (site.clone(), service.admission());
     service
         .store
-        .write(move |conn| routes::queue(conn, &admission, &asked, &request))
+        .write(move |conn| app::plans::queue(conn, &admission, &asked, &request))
         .await
 }
 

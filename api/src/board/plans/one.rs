@@ -13,12 +13,12 @@ use super::super::limit::{Limit, NOTHING_HELPS};
 use super::super::page::{Nav, Shell, shown};
 use super::super::principal::Principal;
 use super::super::work::who;
+use crate::app;
 use crate::domain::plans::{PlanId, PlanResource, PlanState};
 use crate::domain::publications::PublicationRequest;
 use crate::domain::replanning::{ReplanRequest, Replanning};
 use crate::domain::{Refusal, time};
 use crate::http::TypedPath;
-use crate::routes;
 use crate::service::Service;
 use crate::storage::plans::jobs;
 use crate::storage::{Connection, plans, publications, sites};
@@ -321,7 +321,7 @@ async fn publish(
                 by: Some(by),
                 replaces: None,
             };
-            routes::publish(conn, asked.plan, &request)
+            app::publication::publish(conn, asked.plan, &request)
         })
         .await;
     match done {
@@ -348,7 +348,7 @@ async fn replan(
                 frozen_min: fields.number("frozen_min")?.unwrap_or(0),
                 ..ReplanRequest::default()
             };
-            routes::replan(conn, &admission, asked.plan, &request)
+            app::replan::queue(conn, &admission, asked.plan, &request)
         })
         .await;
     match queued {

@@ -13,8 +13,8 @@ use super::super::fields::Fields;
 use super::super::limit::Limit;
 use super::super::principal::Principal;
 use super::{PATIENCE, ReadyContext};
+use crate::app::capacity::{Stretch, answered};
 use crate::domain::Refusal;
-use crate::routes::capacity::{Stretch, answered};
 use crate::service::Service;
 use crate::text::units::Units;
 

@@ -16,10 +16,10 @@ use super::fields::{Fields, through};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
 use super::principal::Principal;
-use crate::domain::setup::{SetupDocument, check};
+use crate::app;
+use crate::domain::setup::SetupDocument;
 use crate::domain::{Refusal, Revised};
-use crate::http::TypedPath;
-use crate::routes::SitePath;
+use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::{Connection, setup, sites};
 use crate::text::units::Units;
@@ -148,7 +148,7 @@ async fn show(
     let document = tried.unwrap_or_else(|| found.document.clone());
     let value = serde_json::to_value(&document).map_err(Refusal::internal)?;
     let (at, units) = (site.clone(), visitor.units);
-    let told = crate::http::slow(move || Ok(physics(&at, &document, units))).await?;
+    let told = crate::blocking::slow(move || Ok(physics(&at, &document, units))).await?;
     let (physics, no_physics) = match told {
         Ok(physics) => (Some(physics), String::new()),
         Err(why) => (None, why),
@@ -336,20 +336,10 @@ async fn keep(
     seen: Option<String>,
     document: SetupDocument,
 ) -> Result<(), Refusal> {
-    let store = move |conn: &mut Connection| {
-        let (site, latest) = known(conn, &site)?;
-        if seen.as_deref() != Some(latest.revision.to_string().as_str()) {
-            return Err(Refusal::ChangedSince {
-                current: Some(latest.revision),
-            });
-        }
-        check(&site, &document)?;
-        if latest.document != document {
-            setup::insert(conn, &site.id, latest.revision.next(), &document)?;
-        }
-        Ok(())
-    };
-    service.store.write(store).await
+    service
+        .store
+        .write(move |conn| app::setup::keep(conn, &site, seen.as_deref(), &document))
+        .await
 }
 
 #[cfg(test)]

@@ -161,7 +161,7 @@ async fn show(
     };
     let node = about.node(&part.member, part.pointer, "", from.value);
     let (at, units, tried) = (site.clone(), visitor.units, document.clone());
-    let told = crate::http::slow(move || {
+    let told = crate::blocking::slow(move || {
         let document: Result<SetupDocument, Refusal> = through(tried);
         Ok(match document {
             Ok(document) => physics(&at, &document, units),

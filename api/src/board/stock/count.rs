@@ -15,10 +15,10 @@ use super::super::fields::{Fields, through};
 use super::super::go_to;
 use super::super::principal::Principal;
 use super::{counted_at, kilograms, nothing, refused};
+use crate::app;
 use crate::domain::Refusal;
 use crate::domain::stock::Count;
-use crate::http::TypedPath;
-use crate::routes::{SitePath, stock as ledger};
+use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::{Connection, setup, sites, stock};
 use crate::text::units::Units;
@@ -63,7 +63,7 @@ pub(super) async fn count(
         .write(move |conn| {
             let zone = sites::load(conn, &asked)?.time_zone;
             let found = found(conn, &asked, &fields, units, zone)?;
-            ledger::record_count(conn, &asked, found)
+            app::stock::record_count(conn, &asked, found)
         })
         .await;
     match done {

@@ -9,10 +9,10 @@ use super::super::fields::{Fields, through};
 use super::super::go_to;
 use super::super::principal::Principal;
 use super::{counted_at, refused};
+use crate::app;
 use crate::domain::Refusal;
 use crate::domain::stock::Movement;
-use crate::http::TypedPath;
-use crate::routes::{SitePath, stock as ledger};
+use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::sites;
 use crate::text::units::Units;
@@ -31,7 +31,7 @@ pub(super) async fn receive(
         .write(move |conn| {
             let zone = sites::load(conn, &asked)?.time_zone;
             let movement = moved(&fields, units, zone)?;
-            ledger::record_movement(conn, &asked, movement)
+            app::stock::record_movement(conn, &asked, movement)
         })
         .await;
     match done {

@@ -20,7 +20,9 @@ pub(crate) use people::{
 pub(crate) use places::{Familiar, Origin};
 pub(crate) use secrets::{Token, hash, made_up_password};
 
-pub(crate) use sessions::{Browser, EndSessions, OwnSession, PasswordChange, SESSION, agent};
+pub(crate) use sessions::{
+    Attempt, Browser, EndSessions, OwnSession, PasswordChange, SESSION, agent,
+};
 
 use super::Refusal;
 

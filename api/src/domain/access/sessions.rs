@@ -7,6 +7,7 @@ use utoipa::ToSchema;
 use super::people::Password;
 use super::{KeyId, Origin, Token};
 use crate::domain::Refusal;
+use crate::domain::audit::RequestLine;
 
 /// How long a session lasts at the most: a long shift.
 pub(crate) const SESSION: Duration = Duration::hours(12);
@@ -19,6 +20,13 @@ pub(crate) struct Browser {
     pub(crate) agent: Option<String>,
     /// The session it shows already, which ends when another begins.
     pub(crate) session: Option<Token>,
+}
+
+/// Where a password is tried: the browser, and the request as the trail names it.
+#[derive(Debug, Clone)]
+pub(crate) struct Attempt {
+    pub(crate) browser: Browser,
+    pub(crate) line: RequestLine,
 }
 
 /// A session of one's own.

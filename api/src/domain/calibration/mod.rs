@@ -15,9 +15,9 @@ use scheduler::scenario::{Chill, GasMethod, PotId, Site};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::Refusal;
 use super::setup::SetupDocument;
 use super::words::{Note, Who};
+use super::{Refusal, Revision};
 
 pub(crate) use batches::Batch;
 
@@ -56,6 +56,15 @@ pub(crate) struct FittedParameter {
     pub(crate) highest: f64,
     /// Whether the setup may hold the fitted number.
     pub(crate) allowed: bool,
+}
+
+/// What a site's readings say about numbers in its setup.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct Calibration {
+    /// The revision of the setup the numbers in use are from.
+    pub(crate) setup_revision: Revision,
+    /// The numbers about which there are enough readings.
+    pub(crate) parameters: Vec<FittedParameter>,
 }
 
 /// Which fitted numbers a person accepts.

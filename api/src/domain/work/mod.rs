@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, FixedOffset};
 use scheduler::plan::{WorkId, WorkItem};
 use serde::{Deserialize, Serialize};
-use utoipa::ToSchema;
+use utoipa::{IntoParams, ToSchema};
 
 use super::codes::Grai;
 use super::plans::PlanId;
@@ -54,6 +54,18 @@ impl WorkState {
     pub(crate) fn parse(text: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|state| state.as_str() == text)
     }
+}
+
+/// A path that names a work item of a plan.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Path)]
+pub(crate) struct ItemPath {
+    /// The plan's id.
+    #[param(value_type = String, format = "uuid", example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
+    pub(crate) plan: PlanId,
+    /// The work item's id within the plan.
+    #[param(value_type = String, pattern = "^[a-z]+-[0-9]+$", example = "boil-3")]
+    pub(crate) item: WorkId,
 }
 
 /// What people do with a work item.

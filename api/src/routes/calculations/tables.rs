@@ -5,7 +5,7 @@ use model::limits::{CAUTIONS, LIMITS, Limit, RULES, Rule};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::notes::{CautionNote, EvidenceNote};
+use crate::app::calculations::{CautionNote, EvidenceNote};
 
 /// A number not to be passed.
 #[derive(Debug, Serialize, ToSchema)]

@@ -2,7 +2,6 @@
 
 mod table;
 
-use actix_web::http::StatusCode;
 use actix_web::{HttpResponse, delete, get, put, web};
 use chrono::{DateTime, FixedOffset};
 use scheduler::scenario::{Demand, DemandId, SiteId};
@@ -10,13 +9,13 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
+use crate::app;
 use crate::domain::Refusal;
-use crate::domain::demand::{DemandLine, Range, check_line, check_lines};
-use crate::http::{Body, IfMatch, Params, TypedPath, tag_of};
+use crate::domain::demand::{DemandLine, Range};
+use crate::http::{Body, IfMatch, Params, SitePath, TypedPath, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::{demand, setup, sites};
+use crate::storage::{demand, sites};
 
 problems! {
     ListProblems: BadPath, BadQuery, UnknownSite, Invalid, Internal;
@@ -138,13 +137,7 @@ pub(crate) async fn replace_demand(
     let range = Range { from, to }.check()?;
     let lines = service
         .store
-        .write(move |conn| {
-            let site = sites::load(conn, &id)?;
-            let setup = setup::latest(conn, &id)?.map(|found| found.document);
-            check_lines(&lines, range, setup.as_ref())?;
-            demand::replace(conn, &id, range, &lines)?;
-            Ok::<_, Refusal>(demand::list(conn, &id, range, site.time_zone)?)
-        })
+        .write(move |conn| app::demand::replace(conn, &id, range, &lines))
         .await?;
     Ok(HttpResponse::Ok().json(DemandList { demand: lines }))
 }
@@ -196,31 +189,20 @@ pub(crate) async fn read_demand_line(
 pub(crate) async fn put_demand_line(
     service: web::Data<Service>,
     TypedPath(LinePath { site, line: id }): TypedPath<LinePath>,
-    expected: IfMatch,
+    IfMatch(expected): IfMatch,
     Body(line): Body<DemandLine>,
 ) -> Result<HttpResponse, Problem> {
     let stored = line.named(id);
     let (new, line) = service
         .store
-        .write(move |conn| {
-            let zone = sites::load(conn, &site)?.time_zone;
-            let setup = setup::latest(conn, &site)?.map(|found| found.document);
-            check_line(&stored, setup.as_ref())?;
-            let current = demand::find(conn, &site, &stored.id, zone)?;
-            expected.admit(current.as_ref())?;
-            let new = demand::upsert(conn, &site, &stored)?;
-            let line = demand::find(conn, &site, &stored.id, zone)?.unwrap_or(stored);
-            Ok::<_, Refusal>((new, line))
-        })
+        .write(move |conn| app::demand::put(conn, &site, stored, &expected))
         .await?;
-    let status = if new {
-        StatusCode::CREATED
+    let mut response = if new {
+        HttpResponse::Created()
     } else {
-        StatusCode::OK
+        HttpResponse::Ok()
     };
-    Ok(HttpResponse::build(status)
-        .insert_header(tag_of(&line)?)
-        .json(line))
+    Ok(response.insert_header(tag_of(&line)?).json(line))
 }
 
 /// Take a line of demand away.
@@ -237,20 +219,11 @@ pub(crate) async fn put_demand_line(
 pub(crate) async fn delete_demand_line(
     service: web::Data<Service>,
     TypedPath(LinePath { site, line }): TypedPath<LinePath>,
-    expected: IfMatch,
+    IfMatch(expected): IfMatch,
 ) -> Result<HttpResponse, Problem> {
     service
         .store
-        .write(move |conn| {
-            let zone = sites::load(conn, &site)?.time_zone;
-            let current = demand::find(conn, &site, &line, zone)?;
-            let current = current.ok_or_else(|| Refusal::UnknownDemand(line.clone()))?;
-            expected.admit(Some(&current))?;
-            match demand::delete(conn, &site, &line)? {
-                true => Ok(()),
-                false => Err(Refusal::UnknownDemand(line)),
-            }
-        })
+        .write(move |conn| app::demand::remove(conn, &site, &line, &expected))
         .await?;
     Ok(HttpResponse::NoContent().finish())
 }

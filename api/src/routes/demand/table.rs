@@ -10,15 +10,16 @@ use scheduler::scenario::{Demand, SiteId};
 use serde::Deserialize;
 use utoipa::IntoParams;
 
-use super::{RangeParams, SitePath};
+use super::RangeParams;
+use crate::app;
 use crate::domain::Refusal;
 use crate::domain::access::Actor;
+use crate::domain::demand::Range;
 use crate::domain::demand::table::{self, TableOutcome};
-use crate::domain::demand::{Range, check_lines};
-use crate::http::{Params, TypedPath, while_it_arrives};
+use crate::http::{Params, SitePath, TypedPath, while_it_arrives};
 use crate::problem::{Kind, Problem, problems};
 use crate::service::Service;
-use crate::storage::{demand, setup, sites};
+use crate::storage::{demand, sites};
 
 problems! {
     ExportProblems: BadPath, BadQuery, UnknownSite, Invalid, Internal;
@@ -145,30 +146,18 @@ pub(crate) async fn import_demand(
     let place = service.uploads.place(&actor.id).await?;
     let lines = while_it_arrives(body, table::read).await?;
     drop(place);
-    let always = Range {
-        from: None,
-        to: None,
-    };
     let count = lines.len();
     // A dry run only reads, so it is no change in the audit trail either.
     let new = if dry_run {
-        let read = move |conn: &mut crate::storage::Connection| {
-            sites::load(conn, &id)?;
-            let setup = setup::latest(conn, &id)?.map(|found| found.document);
-            check_lines(&lines, always, setup.as_ref())?;
-            Ok::<_, Refusal>(count - demand::known(conn, &id, &lines)?)
-        };
-        service.store.read(read).await?
+        let read = service
+            .store
+            .read(move |conn| app::demand::look(conn, &id, &lines));
+        read.await?
     } else {
-        let write = move |conn: &mut crate::storage::Connection| {
-            sites::load(conn, &id)?;
-            let setup = setup::latest(conn, &id)?.map(|found| found.document);
-            check_lines(&lines, always, setup.as_ref())?;
-            let known = demand::known(conn, &id, &lines)?;
-            demand::replace(conn, &id, always, &lines)?;
-            Ok::<_, Refusal>(count - known)
-        };
-        service.store.write(write).await?
+        let write = service
+            .store
+            .write(move |conn| app::demand::import(conn, &id, &lines));
+        write.await?
     };
     Ok(HttpResponse::Ok().json(TableOutcome {
         dry_run,

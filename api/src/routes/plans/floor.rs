@@ -1,17 +1,17 @@
 //! Work on the floor: items are started, finished, failed and skipped, with readings.
 
 use actix_web::{HttpResponse, get, post, web};
-use scheduler::plan::WorkId;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::recording::{log_only, record, shown};
+use crate::app::recording::{log_only, record, shown};
 use crate::domain::Refusal;
-use crate::domain::plans::PlanId;
 use crate::domain::readings::ReadingReport;
 use crate::domain::trace::{Direction, TraceItem, TraceStep, trace};
-use crate::domain::work::{Deed, FailureReport, FloorItemReadings, RecordedWork, WorkReport};
+use crate::domain::work::{
+    Deed, FailureReport, FloorItemReadings, ItemPath, RecordedWork, WorkReport,
+};
 use crate::http::{Body, Params, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
@@ -25,18 +25,6 @@ problems! {
         WrongWorkState, BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
     LogProblems: BadJson, BadPath, UnknownPlan, UnknownWork, PlanUnfinished, NotPublished,
         BodyTooLarge, UnsupportedMediaType, Invalid, Internal;
-}
-
-/// A path that names a work item of a plan.
-#[derive(Debug, Deserialize, IntoParams)]
-#[into_params(parameter_in = Path)]
-pub(crate) struct ItemPath {
-    /// The plan's id.
-    #[param(value_type = String, format = "uuid", example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
-    pub(crate) plan: PlanId,
-    /// The work item's id within the plan.
-    #[param(value_type = String, pattern = "^[a-z]+-[0-9]+$", example = "boil-3")]
-    pub(crate) item: WorkId,
 }
 
 /// Which way to follow.

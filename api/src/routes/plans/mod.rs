@@ -4,33 +4,27 @@ mod floor;
 mod progress;
 mod publication;
 mod readings;
-mod recording;
 mod replan;
 mod work;
 
 use actix_web::{HttpResponse, get, post, web};
-use scheduler::scenario::{Scenario, SiteId};
+use scheduler::scenario::Scenario;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::SitePath;
-use super::queue::{accepted, enqueue, fits, wanted};
+use super::accepted;
+use crate::app::plans::queue;
+use crate::app::queue::fits;
 use crate::domain::Refusal;
 use crate::domain::page::PageSize;
 use crate::domain::plans::{PlanId, PlanRequest, PlanResource, PlanSummary};
-use crate::domain::questions::Task;
-use crate::domain::queue::Admission;
-use crate::http::{Body, Params, TypedPath};
+use crate::http::{Body, Params, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::plans::jobs;
-use crate::storage::{Connection, plans, sites};
+use crate::storage::{plans, sites};
 
-pub(crate) use floor::ItemPath;
-pub(crate) use publication::{floor_of_site, publish, published};
-pub(crate) use recording::{log_only, record, shown};
-pub(crate) use replan::{comparison, pair, queue as replan};
 #[cfg(test)]
 pub(crate) use work::WorkParams;
 
@@ -118,19 +112,6 @@ pub(crate) async fn request_plan(
         .await?;
     let path = format!("/v1/plans/{}", plan.summary.id);
     Ok(accepted(&service, path, &plan))
-}
-
-/// Assembles the scenario of a request and queues its plan.
-pub(crate) fn queue(
-    conn: &mut Connection,
-    admission: &Admission,
-    site: &SiteId,
-    request: &PlanRequest,
-) -> Result<PlanResource, Refusal> {
-    let (checked, revision) = wanted(conn, site, request)?;
-    let about = (request, &*checked);
-    let id = enqueue(conn, admission, (site, revision), about, &Task::Plan, None)?;
-    plans::load(conn, id)
 }
 
 /// List a site's plans.

@@ -4,11 +4,10 @@ use actix_web::{HttpResponse, get, web};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
-use super::super::SitePath;
 use crate::domain::Refusal;
 use crate::domain::page::PageSize;
 use crate::domain::readings::{Reading, ReadingId};
-use crate::http::{Params, TypedPath};
+use crate::http::{Params, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::{readings, sites};

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
 use super::PlanPath;
-use super::publication::floor;
+use crate::app::publication::floor;
 use crate::domain::demand::Range;
 use crate::domain::work::{FloorItem, WorkState};
 use crate::http::{Params, TypedPath};

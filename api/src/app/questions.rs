@@ -1,0 +1,106 @@
+//! Questions about plans that are answered in the background: what if, and how sure.
+
+use scheduler::answer::{ConfidenceQuestion, ScenarioChange, WhatIfQuestion};
+use scheduler::scenario::{Checked, Scenario, SiteId};
+
+use super::queue::{enqueue, wanted};
+use crate::blocking::slow;
+use crate::domain::Refusal;
+use crate::domain::plans::{PlanId, PlanRequest};
+use crate::domain::questions::{Question, Task};
+use crate::domain::queue::Admission;
+use crate::service::Service;
+use crate::storage::plans::{jobs, questions};
+use crate::storage::{Connection, plans};
+
+/// Queues the question what changes to a site's scenario would make different.
+pub(crate) async fn what_if(
+    service: &Service,
+    site: &SiteId,
+    stretch: PlanRequest,
+    asked: WhatIfQuestion,
+) -> Result<Question, Refusal> {
+    let (of, about) = (site.clone(), stretch.clone());
+    let (scenario, _) = service
+        .store
+        .read(move |conn| wanted(conn, &of, &about))
+        .await?;
+    let bounds = service.bounds;
+    let task = slow(move || {
+        bounds.check_size(&scenario)?;
+        can_be_planned(&scenario, asked)
+    })
+    .await?;
+    let (site, admission) = (site.clone(), service.admission());
+    service
+        .store
+        .write(move |conn| {
+            let (checked, revision) = wanted(conn, &site, &stretch)?;
+            let of = (&site, revision);
+            let id = enqueue(conn, &admission, of, (&stretch, &checked), &task, None)?;
+            questions::load(conn, id)
+        })
+        .await
+}
+
+/// The question, if each of its changes makes a scenario that can be planned: whoever asks is told
+/// what is wrong at once, and not after the question has waited its turn.
+fn can_be_planned(scenario: &Checked, question: WhatIfQuestion) -> Result<Task, Refusal> {
+    let _: Vec<Checked> = question.scenarios(scenario)?;
+    Ok(Task::WhatIf(question))
+}
+
+/// Queues the question what changes to the scenario a plan was made from would make different.
+pub(crate) fn what_if_of(
+    conn: &mut Connection,
+    admission: &Admission,
+    plan: PlanId,
+    change: impl FnOnce(&Scenario) -> Result<Vec<ScenarioChange>, Refusal>,
+) -> Result<Question, Refusal> {
+    let made = plans::made(conn, plan)?;
+    let asked = WhatIfQuestion {
+        changes: change(&made.scenario)?,
+    };
+    let scenario = made.scenario.clone().check()?;
+    let task = can_be_planned(&scenario, asked)?;
+    let summary = &made.summary;
+    let of = (&summary.site, summary.setup_revision);
+    let about = (&summary.request, &made.scenario);
+    let id = enqueue(conn, admission, of, about, &task, Some(plan))?;
+    questions::load(conn, id)
+}
+
+/// Queues the question how sure a plan is.
+pub(crate) async fn confidence(
+    service: &Service,
+    plan: PlanId,
+    question: ConfidenceQuestion,
+) -> Result<Question, Refusal> {
+    let found = question.replays;
+    if !(100..=100_000).contains(&found) {
+        let what = format!("{found} found; 100 to 100000 are allowed");
+        return Err(Refusal::field("replays", what));
+    }
+    let admission = service.admission();
+    service
+        .store
+        .write(move |conn| {
+            let made = plans::made(conn, plan)?;
+            let task = Task::Confidence {
+                plan: Box::new(made.plan),
+                question,
+            };
+            let summary = &made.summary;
+            let of = (&summary.site, summary.setup_revision);
+            let about = (&summary.request, &made.scenario);
+            let id = enqueue(conn, &admission, of, about, &task, Some(plan))?;
+            questions::load(conn, id)
+        })
+        .await
+}
+
+/// Cancels a question that is queued or running.
+pub(crate) fn cancel(conn: &mut Connection, id: PlanId) -> Result<Question, Refusal> {
+    jobs::cancel_question(conn, id, None)?;
+    questions::load(conn, id)
+}

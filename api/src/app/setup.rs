@@ -1,0 +1,94 @@
+//! A site's setup: replaced, patched, and compared with what it was.
+
+use scheduler::scenario::SiteId;
+use serde_json::{Map, Value};
+
+use crate::domain::setup::{SetupChanges, SetupDocument, check, patched};
+use crate::domain::{Expected, Refusal, Revised, Revision, Stored};
+use crate::storage::{Connection, setup, sites};
+
+/// Stores a setup in the place of the one before. One that says the same makes no new revision.
+pub(crate) fn replace(
+    conn: &mut Connection,
+    site: &SiteId,
+    expected: &Expected,
+    document: &SetupDocument,
+) -> Result<Stored, Refusal> {
+    let at = sites::load(conn, site)?;
+    let latest = setup::latest(conn, site)?;
+    check(&at, document)?;
+    expected.admit(latest.as_ref().map(|found| found.revision))?;
+    let first = latest.is_none();
+    let revision = match latest {
+        Some(found) if found.document == *document => {
+            let revision = found.revision;
+            return Ok(Stored { revision, first });
+        }
+        Some(found) => found.revision.next(),
+        None => Revision::FIRST,
+    };
+    setup::insert(conn, site, revision, document)?;
+    Ok(Stored { revision, first })
+}
+
+/// Changes parts of a setup, and gives it as it is then.
+pub(crate) fn patch(
+    conn: &mut Connection,
+    site: &SiteId,
+    expected: &Expected,
+    patch: &Map<String, Value>,
+) -> Result<(Revision, SetupDocument), Refusal> {
+    let at = sites::load(conn, site)?;
+    let latest = setup::load(conn, site)?;
+    let document = patched(&latest.document, patch)?;
+    check(&at, &document)?;
+    expected.admit(Some(latest.revision))?;
+    if document == latest.document {
+        return Ok((latest.revision, document));
+    }
+    let revision = latest.revision.next();
+    setup::insert(conn, site, revision, &document)?;
+    Ok((revision, document))
+}
+
+/// Stores a document in the place of the revision that somebody saw, and of no other.
+pub(crate) fn keep(
+    conn: &mut Connection,
+    site: &SiteId,
+    seen: Option<&str>,
+    document: &SetupDocument,
+) -> Result<(), Refusal> {
+    let at = sites::load(conn, site)?;
+    let latest = setup::load(conn, site)?;
+    if seen != Some(latest.revision.to_string().as_str()) {
+        return Err(Refusal::ChangedSince {
+            current: Some(latest.revision),
+        });
+    }
+    check(&at, document)?;
+    if latest.document != *document {
+        setup::insert(conn, site, latest.revision.next(), document)?;
+    }
+    Ok(())
+}
+
+/// The setup as it was at a revision.
+pub(crate) fn at(
+    conn: &mut Connection,
+    site: &SiteId,
+    revision: Revision,
+) -> Result<Revised<SetupDocument>, Refusal> {
+    sites::load(conn, site)?;
+    setup::at(conn, site, revision)?.ok_or(Refusal::UnknownRevision(revision))
+}
+
+/// What turns one revision of a setup into another.
+pub(crate) fn changes(
+    conn: &mut Connection,
+    site: &SiteId,
+    from: Revision,
+    to: Revision,
+) -> Result<SetupChanges, Refusal> {
+    let (from, to) = (at(conn, site, from)?, at(conn, site, to)?);
+    SetupChanges::between(&from, &to)
+}

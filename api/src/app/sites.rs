@@ -1,0 +1,53 @@
+//! Sites: created and replaced.
+
+use scheduler::scenario::{Site, SiteId};
+
+use crate::domain::access::Actor;
+use crate::domain::sites::check;
+use crate::domain::{Expected, Refusal, Revision};
+use crate::storage::{Connection, Store, sites};
+
+/// The sites somebody may see, by id.
+pub(crate) fn list(conn: &mut Connection, actor: &Actor) -> Result<Vec<Site>, Refusal> {
+    let mut known = sites::list(conn)?;
+    known.retain(|site| actor.grant.reaches(&site.id));
+    Ok(known)
+}
+
+/// Creates a site under the id it chose.
+pub(crate) async fn create(store: &Store, site: &Site) -> Result<(), Refusal> {
+    check(site)?;
+    let stored = site.clone();
+    store
+        .write(move |conn| match sites::insert(conn, &stored)? {
+            true => Ok(()),
+            false => Err(Refusal::SiteExists(stored.id)),
+        })
+        .await
+}
+
+/// Replaces a site's facts. Those that say the same make no new revision.
+pub(crate) async fn replace(
+    store: &Store,
+    id: SiteId,
+    expected: Expected,
+    site: &Site,
+) -> Result<Revision, Refusal> {
+    if site.id != id {
+        let what = format!("\"{}\" found; the id stays \"{id}\"", site.id);
+        return Err(Refusal::field("id", what));
+    }
+    check(site)?;
+    let stored = site.clone();
+    store
+        .write(move |conn| {
+            let found = sites::find(conn, &id)?.ok_or(Refusal::UnknownSite(id))?;
+            expected.admit(Some(found.revision))?;
+            if found.document == stored {
+                return Ok(found.revision);
+            }
+            sites::replace(conn, &stored, found.revision.next())?;
+            Ok::<_, Refusal>(found.revision.next())
+        })
+        .await
+}
