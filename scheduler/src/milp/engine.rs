@@ -83,6 +83,8 @@ pub struct Solved {
     pub column_prices: Vec<f64>,
     /// Its basis (linear programs only).
     pub basis: Option<Basis>,
+    /// Steps of the simplex method it took: what it cost, the same on every machine.
+    pub iterations: u64,
     /// Seconds it took.
     pub seconds: f64,
 }
@@ -98,6 +100,7 @@ impl Solved {
             duals: Vec::new(),
             column_prices: Vec::new(),
             basis: None,
+            iterations: 0,
             seconds: 0.0,
             values,
         }
@@ -230,6 +233,9 @@ fn outcome(program: &Program, solved: &SolvedModel) -> Result<Solved, NoSolution
             basis_of(solved, program.columns.len(), program.rows.len())
         },
         values,
+        iterations: solved
+            .int_info_value(c"simplex_iteration_count")
+            .map_or(0, |n| u64::try_from(n).unwrap_or(0)),
         seconds: run_time(solved),
     })
 }

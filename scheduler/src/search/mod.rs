@@ -20,6 +20,7 @@
 mod fallback_plan;
 mod fix_and_optimize;
 mod found;
+mod large_neighborhood;
 mod neighborhood;
 mod relax_and_fix;
 mod rolling;
@@ -32,14 +33,18 @@ use crate::milp::{Formulation, NoSolution, Program, Progress, Settings, Solved, 
 use crate::milp::{Watch, solve};
 use crate::network::Network;
 
-pub use found::{Limits, SearchOutcome, gap};
+pub use found::{Limits, Patience, SearchOutcome, gap};
 
 use fallback_plan::out_of_time;
+use large_neighborhood::{Adaptive, Until};
 use neighborhood::{Hold, Near, Order};
 use rounds::part_of_gap;
 use rounds::{
     AGAIN, EVERYTHING, FIRST, ROLL, SCARCE, StageParams, StopCriteria, TOGETHER, WIDE, WIDER,
 };
+
+/// How long steps are taken before the bound is looked at.
+const STEPS: Until = Until { idle: 60 };
 
 /// Searches the program of a network.
 ///
@@ -142,6 +147,11 @@ struct Search<'a> {
     first_turn_reached: bool,
     stopped: Option<Stop>,
     began: Instant,
+    /// When the best was found.
+    better_at: Instant,
+    /// What neighbourhoods have paid.
+    adaptive: Adaptive,
+    steps_left: usize,
 }
 
 impl<'a> Search<'a> {
@@ -173,6 +183,9 @@ impl<'a> Search<'a> {
             first_turn_reached: false,
             stopped: relaxed.stopped,
             began,
+            better_at: Instant::now(),
+            adaptive: Adaptive::new(),
+            steps_left: limits.steps.unwrap_or(usize::MAX),
             relaxed,
         };
         search.lower_bound(search.relaxed.bound);
@@ -185,9 +198,11 @@ impl<'a> Search<'a> {
         self.began.elapsed().as_secs_f64()
     }
 
-    /// Seconds left.
+    /// Seconds left; none where more search is not worth its time.
     fn left(&self) -> f64 {
-        self.limits.seconds - self.spent()
+        let gap = |b: &Solved| gap(b.objective, self.bound);
+        let gap = self.best.as_ref().map_or(f64::INFINITY, gap);
+        self.limits.left(self.began, (gap, self.better_at))
     }
 
     fn done(&self) -> bool {
@@ -207,9 +222,34 @@ impl<'a> Search<'a> {
 
     /// Goes from narrow and quick to wide and slow, until the gap is closed or the time is over.
     fn rounds(&mut self) -> Result<(), NoSolution> {
+        match self.limits.whole_worth {
+            true => self.rounds_of_whole_worth(),
+            false => self.rounds_of_plans(),
+        }
+    }
+
+    /// A first plan, which steps make better. Where that takes long, it is looked whether the bound
+    /// is what is wrong.
+    fn rounds_of_plans(&mut self) -> Result<(), NoSolution> {
+        // On a long horizon windows are small beside the whole, and quicker than steps.
         if time_decomposition::is_long(self.net, self.limits) {
             self.improve()?;
         }
+        self.round_if(self.gap_is_wide(), FIRST)?;
+        if !self.done() && self.gap_is_wide() {
+            self.sweep()?;
+        }
+        while !self.done() {
+            self.neighborhoods(STEPS)?;
+            if !self.done() {
+                self.everything()?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Worth that is a whole number grows in steps that no part of the horizon has room for.
+    fn rounds_of_whole_worth(&mut self) -> Result<(), NoSolution> {
         self.round_if(true, FIRST)?;
         // What was settled first nearly reached the bound, and what follows lost it: then there is
         // not too much to do, only a bad turn.
@@ -292,7 +332,12 @@ impl<'a> Search<'a> {
 
     /// Keeps a solution if it is the best so far.
     fn keep(&mut self, found: Option<Solved>) {
+        let worth = |best: &Option<Solved>| best.as_ref().map(|best| best.objective);
+        let before = worth(&self.best);
         self.best = better(self.best.take(), found);
+        if worth(&self.best) > before {
+            self.better_at = Instant::now();
+        }
     }
 
     fn lower_bound(&mut self, bound: f64) {
@@ -325,12 +370,14 @@ impl<'a> Search<'a> {
     ) -> Result<Option<Solved>, NoSolution> {
         let left = self.left();
         if left <= 0.0 {
-            self.stopped = Some(Stop::Time);
+            self.note(None);
             return Ok(None);
         }
         let whole = program.columns.iter().any(|c| c.whole);
         let settings = goal.settings(whole, left);
-        let report = |p: Progress| self.tell(p.best.filter(|_| whole));
+        let own = program.columns.iter().zip(&self.form.program.columns);
+        let a_plan = own.fold(true, |all, (own, column)| all && own.whole == column.whole);
+        let report = |p: Progress| self.tell(p.best.filter(|_| a_plan));
         let inner = Watch {
             cancel: self.watch.cancel,
             progress: &report,
@@ -353,8 +400,10 @@ impl<'a> Search<'a> {
 
     /// Notes why an attempt ended, if that ends the whole search.
     fn note(&mut self, stopped: Option<Stop>) {
-        if self.left() <= 0.01 {
+        if self.limits.seconds - self.spent() <= 0.01 {
             self.stopped = Some(Stop::Time);
+        } else if self.left() <= 0.01 {
+            self.stopped = Some(Stop::Enough);
         }
         if stopped == Some(Stop::Cancelled) {
             self.stopped = stopped;
@@ -377,8 +426,7 @@ impl<'a> Search<'a> {
         })
     }
 
-    /// Tells the watch how far the search has come. What an early turn reaches is not yet a plan,
-    /// but the plan that follows from it is worth about as much.
+    /// Tells the watch how far the search has come.
     fn tell(&self, best: Option<f64>) {
         let known = self.best.as_ref().map(|b| b.objective);
         (self.watch.progress)(Progress {
