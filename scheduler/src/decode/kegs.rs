@@ -1,17 +1,16 @@
-//! Fills, gassings and tappings as work items, each with its history.
+//! Fills and tappings as work items, each with its history.
 
 use std::collections::BTreeMap;
 
 use super::boils::{self, Water};
-use super::pool::Pool;
+use super::gassings::Filled;
+use super::pool::{Pool, sources};
 use super::{Context, Start, Writer, of_kind, round};
 use crate::mapping::Work;
-use crate::plan::{Dose, Step};
-use crate::recipe::GasRecipe;
-use crate::scenario::{KegType, Product};
+use crate::plan::Step;
 
 /// Cold kegs that wait to be gassed, by keg type and store.
-pub(super) type Cold = BTreeMap<(usize, usize), Pool>;
+pub(super) type Cold = BTreeMap<(usize, usize), Pool<Filled>>;
 
 /// Kegs ready for service, by product, keg type and store.
 pub(super) type Ready = BTreeMap<(usize, usize, usize), Pool>;
@@ -51,7 +50,11 @@ pub(super) fn fills(
         let times = (context.stamp(start.step), context.stamp(start.step + 1));
         let id = writer.add(times, hands, step);
         let pool = cold.entry((keg, store)).or_default();
-        pool.add(cold_at, Some(id), kegs);
+        let filled = Filled {
+            at: context.recipes.water[route].at,
+            step: start.step + 1,
+        };
+        pool.add(cold_at, Some(id), kegs, filled);
     }
     boils::note_left(&waters, writer);
     cold
@@ -66,86 +69,18 @@ fn standing_cold(context: Context<'_>) -> Cold {
         let store = setup.cold_stores.iter().position(|s| s.id == filled.store);
         if let (Some(keg), Some(store)) = (keg, store)
             && let Some(minutes) = context.recipes.cold_after(n)
+            && let Some((step, at)) = context.recipes.standing_at(n)
         {
             let from = context.timeline.steps_for(minutes);
             let pool = cold.entry((keg, store)).or_default();
-            pool.add(from, None, u32::from(filled.kegs));
+            pool.add(from, None, u32::from(filled.kegs), Filled { at, step });
         }
     }
     cold
 }
 
-/// Writes the gassings.
-pub(super) fn gassings(
-    context: Context<'_>,
-    starts: &[Start],
-    mut cold: Cold,
-    writer: &mut Writer,
-) -> Ready {
-    let mut ready = standing_ready(context);
-    let gassings = of_kind(starts, |work| match work {
-        Work::Gas { recipe, store } => Some((*recipe, *store)),
-        _ => None,
-    });
-    for (start, (recipe, store)) in gassings {
-        let gas = &context.recipes.gassings[recipe];
-        let length = context.timeline.steps_for(gas.minutes).max(1);
-        let ready_at = start.step + length;
-        let pool = cold.entry((gas.keg, store)).or_default();
-        let from = pool.take(start.step, start.count);
-        let step = gas_step(context, gas, store, (start, ready_at), from);
-        let hands = f64::from(start.count) * (gas.attended_minutes + gas.uncouple_minutes);
-        let times = (context.stamp(start.step), context.stamp(ready_at));
-        let id = writer.add(times, hands, step);
-        let pool = ready.entry((gas.product, gas.keg, store)).or_default();
-        pool.add(ready_at, Some(id), start.count);
-    }
-    ready
-}
-
-fn gas_step(
-    context: Context<'_>,
-    gas: &GasRecipe,
-    store: usize,
-    (start, ready_at): (&Start, usize),
-    from: Vec<crate::plan::Source>,
-) -> Step {
-    let (setup, policy) = (&context.scenario.setup, &context.scenario.policy);
-    let product = &setup.products[gas.product];
-    Step::Gas {
-        station: setup.gas_stations[gas.station].id.clone(),
-        product: product.id.clone(),
-        keg_type: setup.keg_types[gas.keg].id.clone(),
-        kegs: start.count,
-        store: setup.cold_stores[store].id.clone(),
-        from,
-        syrup: product.syrup.as_ref().map(|s| s.material.clone()),
-        syrup_l_each: round(gas.syrup_litres, 2),
-        ingredients: ingredients(product, &setup.keg_types[gas.keg]),
-        purges: policy.purges,
-        purge_bar: policy.purge_bar.bar(),
-        regulator_bar: round(gas.regulator.bar(), 2),
-        hold_bar: round(gas.hold.bar(), 2),
-        uptake_min: round(gas.uptake_minutes, 1),
-        target_g_per_l: product.carbonation_g_per_l.grams_per_litre(),
-        co2_g_each: round(gas.co2_kg * 1000.0, 0),
-        ready_at: context.stamp(ready_at),
-    }
-}
-
-/// What else goes into each keg of a product.
-fn ingredients(product: &Product, keg: &KegType) -> Vec<Dose> {
-    let litres = keg.fill_l.litres();
-    let each = product.ingredients.iter();
-    each.map(|ingredient| Dose {
-        material: ingredient.material.clone(),
-        amount_each: round(ingredient.per_l.per_litre() * litres, 3),
-    })
-    .collect()
-}
-
 /// Kegs that were ready before the plan starts, the oldest first.
-fn standing_ready(context: Context<'_>) -> Ready {
+pub(super) fn standing_ready(context: Context<'_>) -> Ready {
     let mut ready = Ready::new();
     let setup = &context.scenario.setup;
     let mut standing: Vec<_> = context.scenario.stock.ready.iter().collect();
@@ -156,7 +91,7 @@ fn standing_ready(context: Context<'_>) -> Ready {
         let store = setup.cold_stores.iter().position(|s| s.id == r.store);
         if let (Some(product), Some(keg), Some(store)) = (product, keg, store) {
             let pool = ready.entry((product, keg, store)).or_default();
-            pool.add(0, None, u32::from(r.kegs));
+            pool.add(0, None, u32::from(r.kegs), ());
         }
     }
     let mut gassing: Vec<_> = context.scenario.stock.under_way.gassing.iter().collect();
@@ -168,7 +103,7 @@ fn standing_ready(context: Context<'_>) -> Ready {
         if let (Some(product), Some(keg), Some(store)) = (product, keg, store) {
             let from = context.timeline.step_from(g.ready_at.to_utc());
             let pool = ready.entry((product, keg, store)).or_default();
-            pool.add(from, None, u32::from(g.kegs));
+            pool.add(from, None, u32::from(g.kegs), ());
         }
     }
     ready
@@ -191,8 +126,8 @@ pub(super) fn taps(context: Context<'_>, starts: &[Start], mut ready: Ready, wri
                     keg_type: setup.keg_types[keg].id.clone(),
                     kegs: start.count,
                     store: setup.cold_stores[store].id.clone(),
-                    from: pool.take(start.step, start.count),
-                    serve_bar: round(context.recipes.hold_bar(product, keg), 2),
+                    from: sources(&pool.take(start.step, start.count)),
+                    serve_bar: round(context.recipes.serve_bar(product, keg, store), 2),
                 };
                 writer.add(now, 0.0, step);
             }

@@ -5,6 +5,7 @@
 
 mod boils;
 mod cautions;
+mod gassings;
 mod kegs;
 mod minor;
 mod needs;
@@ -47,7 +48,7 @@ pub(crate) fn work(context: Context<'_>, starts: &[Start]) -> Vec<WorkItem> {
     let mut writer = Writer::after(context.scenario);
     let boils = boils::write(context, starts, &mut writer);
     let cold = kegs::fills(context, starts, boils, &mut writer);
-    let ready = kegs::gassings(context, starts, cold, &mut writer);
+    let ready = gassings::write(context, starts, cold, &mut writer);
     kegs::taps(context, starts, ready, &mut writer);
     minor::write(context, starts, &mut writer);
     let mut items = writer.items;

@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::{Context, round};
 use crate::plan::{Need, Step, WorkItem};
-use crate::scenario::{AGENT, CO2, KegTypeId, ProductId};
+use crate::scenario::{AGENT, CO2, KegTypeId, ProductId, StoreId};
 
 /// Part of a stock that is only a rounding of the items' figures.
 const ROUNDING: f64 = 1e-3;
@@ -122,8 +122,9 @@ fn co2(context: Context<'_>, items: &[WorkItem]) -> Need {
                 product,
                 keg_type,
                 kegs,
+                store,
                 ..
-            } => f64::from(*kegs) * push(context, product, keg_type),
+            } => f64::from(*kegs) * push(context, product, keg_type, store),
             _ => continue,
         };
         uses.push((item.start, kg));
@@ -136,12 +137,13 @@ fn co2(context: Context<'_>, items: &[WorkItem]) -> Need {
     })
 }
 
-fn push(context: Context<'_>, product: &ProductId, keg_type: &KegTypeId) -> f64 {
+fn push(context: Context<'_>, product: &ProductId, keg_type: &KegTypeId, store: &StoreId) -> f64 {
     let setup = &context.scenario.setup;
     let product = setup.products.iter().position(|p| p.id == *product);
     let keg = setup.keg_types.iter().position(|k| k.id == *keg_type);
-    match (product, keg) {
-        (Some(product), Some(keg)) => context.recipes.push_kg(product, keg),
+    let store = setup.cold_stores.iter().position(|s| s.id == *store);
+    match (product, keg, store) {
+        (Some(product), Some(keg), Some(store)) => context.recipes.push_kg(product, keg, store),
         _ => 0.0,
     }
 }

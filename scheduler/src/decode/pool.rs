@@ -3,27 +3,46 @@
 use crate::plan::{Source, WorkId};
 
 /// Kegs that become available at a step.
-struct Batch {
+struct Batch<T> {
     from: usize,
     item: Option<WorkId>,
     kegs: u32,
+    known: T,
 }
 
-/// Batches of kegs that wait for their next step.
-#[derive(Default)]
-pub(super) struct Pool(Vec<Batch>);
+/// Batches of kegs that wait for their next step, and what is known of each.
+pub(super) struct Pool<T = ()>(Vec<Batch<T>>);
 
-impl Pool {
+/// Kegs of one batch.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Taken<T> {
+    pub item: Option<WorkId>,
+    pub kegs: u32,
+    pub known: T,
+}
+
+impl<T> Default for Pool<T> {
+    fn default() -> Self {
+        Self(Vec::new())
+    }
+}
+
+impl<T: Copy> Pool<T> {
     /// Adds kegs that are available from a step on; `item` made them, or nobody did.
-    pub(super) fn add(&mut self, from: usize, item: Option<WorkId>, kegs: u32) {
-        self.0.push(Batch { from, item, kegs });
+    pub(super) fn add(&mut self, from: usize, item: Option<WorkId>, kegs: u32, known: T) {
+        self.0.push(Batch {
+            from,
+            item,
+            kegs,
+            known,
+        });
         self.0.sort_by_key(|batch| batch.from);
     }
 
     /// Takes kegs that are available at a step, oldest first.
-    pub(super) fn take(&mut self, step: usize, kegs: u32) -> Vec<Source> {
+    pub(super) fn take(&mut self, step: usize, kegs: u32) -> Vec<Taken<T>> {
         let mut left = kegs;
-        let mut sources: Vec<Source> = Vec::new();
+        let mut all = Vec::new();
         for batch in self.0.iter_mut().filter(|batch| batch.from <= step) {
             let taken = batch.kegs.min(left);
             if taken == 0 {
@@ -31,15 +50,30 @@ impl Pool {
             }
             batch.kegs -= taken;
             left -= taken;
-            let item = batch.item.clone();
-            match sources.iter_mut().find(|s| s.item == item) {
-                Some(source) => source.kegs += taken,
-                None => sources.push(Source { item, kegs: taken }),
-            }
+            all.push(Taken {
+                item: batch.item.clone(),
+                kegs: taken,
+                known: batch.known,
+            });
         }
         self.0.retain(|batch| batch.kegs > 0);
-        sources
+        all
     }
+}
+
+/// Where kegs come from, as a work item says it.
+pub(super) fn sources<T>(all: &[Taken<T>]) -> Vec<Source> {
+    let mut sources: Vec<Source> = Vec::new();
+    for taken in all {
+        match sources.iter_mut().find(|s| s.item == taken.item) {
+            Some(source) => source.kegs += taken.kegs,
+            None => sources.push(Source {
+                item: taken.item.clone(),
+                kegs: taken.kegs,
+            }),
+        }
+    }
+    sources
 }
 
 #[cfg(test)]
@@ -50,10 +84,10 @@ mod tests {
     fn the_oldest_go_first_and_none_before_their_time() {
         let mut pool = Pool::default();
         let late = WorkId::new("fill", 2);
-        pool.add(9, Some(late.clone()), 2);
-        pool.add(0, None, 3);
+        pool.add(9, Some(late.clone()), 2, ());
+        pool.add(0, None, 3, ());
         assert_eq!(
-            pool.take(5, 4),
+            sources(&pool.take(5, 4)),
             vec![Source {
                 item: None,
                 kegs: 3
@@ -63,7 +97,7 @@ mod tests {
             item: Some(late),
             kegs: 2,
         };
-        assert_eq!(pool.take(9, 2), vec![rest]);
+        assert_eq!(sources(&pool.take(9, 2)), vec![rest]);
         assert!(pool.take(20, 1).is_empty());
     }
 }

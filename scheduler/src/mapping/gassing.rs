@@ -50,9 +50,7 @@ pub(super) fn add(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs, cold:
     let recipes = builder.recipes;
     for (n, recipe) in recipes.gassings.iter().enumerate() {
         for stock in &ready.stocks {
-            if stock.product == recipe.product
-                && stock.keg == recipe.keg
-                && reaches(builder, recipe, stock.store)
+            if (stock.product, stock.keg, stock.store) == (recipe.product, recipe.keg, recipe.store)
             {
                 let connection = connections[recipe.station];
                 let from = cold[recipe.keg][stock.store];
@@ -64,13 +62,6 @@ pub(super) fn add(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs, cold:
         add_discard(builder, shared, kegs, stock);
     }
     ready
-}
-
-fn reaches(builder: &Builder<'_>, recipe: &GasRecipe, store: usize) -> bool {
-    let setup = &builder.scenario.setup;
-    setup.gas_stations[recipe.station]
-        .stores
-        .contains(&setup.cold_stores[store].id)
 }
 
 fn add_connections(builder: &mut Builder<'_>) -> Vec<ResourceId> {
@@ -118,8 +109,7 @@ fn ready_stock(builder: &mut Builder<'_>, (p, k, s): (usize, usize, usize)) -> O
         |r: &&ReadyKegs| (&r.product, &r.keg_type, &r.store) == (&product.id, &keg.id, &store.id);
     let standing: Vec<_> = scenario.stock.ready.iter().filter(here).collect();
     let mut recipes = builder.recipes.gassings.iter();
-    let made = goes_into(product, keg)
-        && recipes.any(|g| (g.product, g.keg) == (p, k) && reaches(builder, g, s));
+    let made = goes_into(product, keg) && recipes.any(|g| (g.product, g.keg, g.store) == (p, k, s));
     let gassing = under_way::gassing(scenario, timeline, (product, keg, store));
     if !made && standing.is_empty() && gassing.is_empty() {
         return None;

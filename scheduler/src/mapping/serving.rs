@@ -132,7 +132,10 @@ fn add_tapping(
         let Some(kegs) = ready.of(tap.product, tap.keg, s) else {
             continue;
         };
-        let push = builder.recipes.push_kg(tap.product, tap.keg);
+        if !builder.recipes.may_be_served(tap.product, tap.keg, s) {
+            continue;
+        }
+        let push = builder.recipes.push_kg(tap.product, tap.keg, s);
         let most = f64::from(store.places) / keg.places.places();
         let name = format!("tap {} {} from {}", product.id, keg.id, store.id);
         let task = Task::named(name, Count::Whole)

@@ -1,17 +1,11 @@
 //! Gassing: pressure, time and CO2 for a product in a keg on a station.
 
-use std::f64::consts::PI;
+use model::kinetics;
+use model::{AirContent, Carbonation, GaugePressure, MassTransfer, Temperature};
 
-use model::gas_budget::{Budget, GassedKeg};
-use model::headspace::{Fill, Mixing, Purging};
-use model::kinetics::{self, StillKeg};
-use model::{
-    AbsolutePressure, AirContent, Area, Carbonation, GaugePressure, MassTransfer, Temperature,
-    Volume,
-};
-
-use super::{NoRecipe, atmosphere, gassing_temperature, goes_into};
-use crate::scenario::{GasMethod, GasStation, KegType, Product, Scenario};
+use super::bench::Bench;
+use super::{NoRecipe, gassing_temperature, goes_into};
+use crate::scenario::{ColdStore, GasMethod, GasStation, Scenario};
 
 /// Part of a keg's stamped rating that gassing may use.
 pub(crate) const RATING_SHARE: f64 = 0.8;
@@ -20,10 +14,10 @@ pub(crate) const RATING_SHARE: f64 = 0.8;
 /// its pressure.
 const SHAKEN_DONE: f64 = 0.97;
 
-/// Inner surface of the liquid over the area of the outer diameter (wall and curve; estimate).
-const SURFACE_SHARE: f64 = 0.95;
-
-/// One way of gassing one product in one keg type.
+/// One way of gassing one product in one keg type that stands in one store.
+///
+/// Its pressure and its CO2 are those of the warmest keg that may be gassed; a colder one takes
+/// less of both, see [`set_points`](super::set_points).
 #[derive(Debug, Clone, PartialEq)]
 pub struct GasRecipe {
     /// Position of the station.
@@ -32,13 +26,15 @@ pub struct GasRecipe {
     pub product: usize,
     /// Position of the keg type.
     pub keg: usize,
+    /// Position of the store it stands in.
+    pub store: usize,
     /// Minutes it is coupled, coupling included.
     pub minutes: f64,
     /// Minutes it takes up CO2.
     pub uptake_minutes: f64,
     /// Pressure of the regulator meanwhile.
     pub regulator: GaugePressure,
-    /// Pressure that holds it at its target afterwards.
+    /// Pressure that holds it at its target afterwards, at its store's temperature.
     pub hold: GaugePressure,
     /// CO2 it takes: dissolved, headspace and purges.
     pub co2_kg: f64,
@@ -58,14 +54,19 @@ pub struct ServeRecipe {
     pub product: usize,
     /// Position of the keg type.
     pub keg: usize,
-    /// Pressure that holds it at its target.
-    pub hold: GaugePressure,
+    /// Position of the store it comes from.
+    pub store: usize,
+    /// Pressure that holds it at its target on tap: at its store's temperature, or at the tap's
+    /// where that is warmer.
+    pub serve: GaugePressure,
+    /// Whether the keg takes that pressure.
+    pub takes_it: bool,
     /// CO2 that pushes the drink out; none where it is not known for such a pressure.
     pub push_kg: Option<f64>,
 }
 
-/// Every station, product, keg type and time that works, and how each keg is served, for water with
-/// this much air in it.
+/// Every station, product, keg type, store and time that works, and how each keg is served, for
+/// water with this much air in it.
 pub(super) fn all(
     scenario: &Scenario,
     air: AirContent,
@@ -77,13 +78,24 @@ pub(super) fn all(
             if !goes_into(product, keg) {
                 continue;
             }
-            let bench = Bench::of(scenario, product, keg, air)?;
-            serving.push(bench.served(p, k));
+            let mut benches = Vec::new();
+            for (s, store) in setup.cold_stores.iter().enumerate() {
+                match Bench::of(scenario, (product, keg, store), air) {
+                    Ok(bench) => {
+                        serving.push(bench.served((p, k, s))?);
+                        benches.push((s, bench));
+                    }
+                    // In a warm store a drink may need more than the physics is known for; nothing
+                    // is gassed there.
+                    Err(_) if store.air_c >= gassing_temperature(scenario) => {}
+                    Err(error) => return Err(error),
+                }
+            }
             for (n, station) in setup.gas_stations.iter().enumerate() {
                 let allowed =
                     product.gas_stations.is_empty() || product.gas_stations.contains(&station.id);
                 if allowed && station.keg_types.contains(&keg.id) {
-                    recipes.extend(bench.on(station, (n, p, k))?);
+                    recipes.extend(on(scenario, station, (n, p, k), &benches)?);
                 }
             }
         }
@@ -91,197 +103,77 @@ pub(super) fn all(
     Ok((recipes, serving))
 }
 
-/// A keg of a product, ready to be gassed.
-struct Bench<'a> {
-    scenario: &'a Scenario,
-    product: &'a Product,
-    keg: &'a KegType,
-    atmosphere: AbsolutePressure,
-    temperature: Temperature,
-    /// Pressure of air that is left in the keg after its purges.
-    air: AbsolutePressure,
-    hold: GaugePressure,
-    still: StillKeg,
+/// Ways of gassing a keg on a station; none where its pressure would be too high.
+fn on(
+    scenario: &Scenario,
+    station: &GasStation,
+    (n, p, k): (usize, usize, usize),
+    benches: &[(usize, Bench<'_>)],
+) -> Result<Vec<GasRecipe>, NoRecipe> {
+    let warmest = gassing_temperature(scenario);
+    let reached = |store: &ColdStore| station.stores.contains(&store.id) && store.air_c < warmest;
+    let rests: Vec<Option<f64>> = match &station.method {
+        GasMethod::Shaken { .. } => vec![None],
+        GasMethod::Rest { hours, .. } => hours.iter().map(|h| Some(h.hours() * 60.0)).collect(),
+    };
+    let mut recipes = Vec::new();
+    for rest in rests {
+        for (s, bench) in benches.iter().filter(|(_, bench)| reached(bench.store)) {
+            let way = Way { station, rest };
+            recipes.extend(way.recipe(bench, warmest, (n, p, k, *s))?);
+        }
+    }
+    Ok(recipes)
 }
 
-impl<'a> Bench<'a> {
-    fn of(
-        scenario: &'a Scenario,
-        product: &'a Product,
-        keg: &'a KegType,
-        air: AirContent,
-    ) -> Result<Self, NoRecipe> {
-        let atmosphere = atmosphere(scenario)?;
-        let temperature = gassing_temperature(scenario);
-        let liquid = Volume::new(keg.fill_l.litres())?;
-        let fill = Fill {
-            brim: Volume::new(keg.brim_l.litres())?,
-            liquid,
-            air,
-            temperature,
-            atmosphere,
-        };
-        let purging = Purging {
-            gauge: scenario.policy.purge_bar,
-            count: u32::from(scenario.policy.purges),
-            mixing: Mixing::Prompt,
-        };
-        let air = model::headspace::air_pressure(&fill, &purging)?;
-        let target = product.carbonation_g_per_l;
-        let held = model::carbonation::pressure_for(target, temperature, air, product.sugar_brix)?;
-        let area = PI / 4.0 * keg.diameter_m.metres().powi(2) * SURFACE_SHARE;
-        Ok(Self {
-            scenario,
-            product,
-            keg,
-            atmosphere,
-            temperature,
-            air,
-            hold: held.gauge(atmosphere)?,
-            still: StillKeg {
-                liquid,
-                surface: Area::new(area)?,
-                temperature,
-            },
-        })
-    }
+/// One way of gassing: a station, and the minutes of a rest.
+struct Way<'a> {
+    station: &'a GasStation,
+    rest: Option<f64>,
+}
 
-    /// How it is served.
-    fn served(&self, product: usize, keg: usize) -> ServeRecipe {
-        let budget = self.budget(self.hold);
-        ServeRecipe {
-            product,
-            keg,
-            hold: self.hold,
-            push_kg: budget.ok().map(|budget| budget.push.kilograms()),
-        }
-    }
-
-    /// CO2 of a keg that is held at a pressure.
-    fn budget(&self, held: GaugePressure) -> Result<Budget, NoRecipe> {
-        Ok(model::gas_budget::keg(&GassedKeg {
-            brim: Volume::new(self.keg.brim_l.litres())?,
-            liquid: Volume::new(self.keg.fill_l.litres())?,
-            temperature: self.temperature,
-            held,
-            purge: self.scenario.policy.purge_bar,
-            purges: u32::from(self.scenario.policy.purges),
-            sugar: self.product.sugar_brix,
-            atmosphere: self.atmosphere,
-        })?)
-    }
-
-    /// Highest gauge pressure this keg may be brought to.
-    fn ceiling(&self) -> f64 {
-        self.keg.rating_bar.bar() * RATING_SHARE
-    }
-
-    /// Ways of gassing it on a station; none where its pressure would be too high.
-    fn on(
-        &self,
-        station: &GasStation,
-        at: (usize, usize, usize),
-    ) -> Result<Vec<GasRecipe>, NoRecipe> {
-        if self.hold.bar() > self.ceiling() {
-            return Ok(Vec::new());
-        }
-        match &station.method {
-            GasMethod::Shaken { kla_per_s } => {
-                self.shaken(station, at, *kla_per_s).map(|r| vec![r])
-            }
-            GasMethod::Rest { highest_bar, hours } => {
-                let highest = highest_bar.bar().min(self.ceiling());
-                let mut recipes = Vec::new();
-                for rest in hours {
-                    if let Some(regulator) = self.pressure_for_rest(rest.hours(), highest)? {
-                        let uptake = rest.hours() * 60.0;
-                        let couple = station.couple_min.minutes();
-                        recipes.push(self.recipe(station, at, regulator, uptake, couple)?);
-                    }
-                }
-                Ok(recipes)
-            }
-        }
-    }
-
-    fn shaken(
-        &self,
-        station: &GasStation,
-        at: (usize, usize, usize),
-        kla: MassTransfer,
-    ) -> Result<GasRecipe, NoRecipe> {
-        let target = self.product.carbonation_g_per_l;
-        let done = Carbonation::new(target.grams_per_litre() * SHAKEN_DONE)?;
-        let time = kinetics::time(kla, Carbonation::new(0.0)?, done, target)?;
-        let attended = station.couple_min.minutes() + time.minutes();
-        self.recipe(station, at, self.hold, time.minutes(), attended)
-    }
-
+impl Way<'_> {
+    /// The recipe for kegs of one temperature; none where it takes too high a pressure.
     fn recipe(
         &self,
-        station: &GasStation,
-        (n, p, k): (usize, usize, usize),
-        regulator: GaugePressure,
-        uptake_minutes: f64,
-        attended_minutes: f64,
-    ) -> Result<GasRecipe, NoRecipe> {
-        let budget = self.budget(regulator)?;
-        // The target is dissolved, whatever the pressure that brought it there.
-        let dissolved =
-            self.product.carbonation_g_per_l.grams_per_litre() * self.keg.fill_l.litres() / 1000.0;
-        let syrup = self.product.syrup.as_ref();
-        let share = syrup.map_or(0.0, |s| s.ml_per_l.millilitres_per_litre() / 1000.0);
-        Ok(GasRecipe {
-            station: n,
-            product: p,
-            keg: k,
-            minutes: attended_minutes.max(station.couple_min.minutes() + uptake_minutes),
-            uptake_minutes,
-            regulator,
-            hold: self.hold,
-            co2_kg: dissolved + budget.headspace.kilograms() + budget.purges.kilograms(),
-            attended_minutes,
-            uncouple_minutes: station.uncouple_min.minutes(),
-            syrup_litres: share * self.keg.fill_l.litres(),
-        })
-    }
-
-    /// Regulator pressure that brings the keg to its target in a rest of these hours; none if that
-    /// takes more than `highest`.
-    fn pressure_for_rest(
-        &self,
-        hours: f64,
-        highest: f64,
-    ) -> Result<Option<GaugePressure>, NoRecipe> {
-        if self.uptake_hours(highest)? > hours {
+        bench: &Bench<'_>,
+        from: Temperature,
+        (station, product, keg, store): (usize, usize, usize, usize),
+    ) -> Result<Option<GasRecipe>, NoRecipe> {
+        let couple = self.station.couple_min.minutes();
+        let uptake_minutes = match (&self.station.method, self.rest) {
+            (GasMethod::Shaken { kla_per_s }, _) => shaken_minutes(bench, *kla_per_s)?,
+            (GasMethod::Rest { .. }, minutes) => minutes.unwrap_or(0.0),
+        };
+        let attended_minutes = match self.station.method {
+            GasMethod::Shaken { .. } => couple + uptake_minutes,
+            GasMethod::Rest { .. } => couple,
+        };
+        let Some(set) = bench.set(&self.station.method, uptake_minutes, (from, from))? else {
             return Ok(None);
-        }
-        // Uptake is faster the higher the pressure, so halving the interval closes in on it.
-        let (mut slow, mut fast) = (self.hold.bar(), highest);
-        while fast - slow > 0.005 {
-            let middle = f64::midpoint(slow, fast);
-            if self.uptake_hours(middle)? > hours {
-                slow = middle;
-            } else {
-                fast = middle;
-            }
-        }
-        Ok(Some(GaugePressure::new(fast)?))
+        };
+        Ok(Some(GasRecipe {
+            station,
+            product,
+            keg,
+            store,
+            minutes: attended_minutes.max(couple + uptake_minutes),
+            uptake_minutes,
+            regulator: set.regulator,
+            hold: bench.hold,
+            // No keg takes more than one that is purged at its store's temperature.
+            co2_kg: bench.co2_kg(set.regulator, (bench.store.air_c, bench.store.air_c))?,
+            attended_minutes,
+            uncouple_minutes: self.station.uncouple_min.minutes(),
+            syrup_litres: bench.syrup_litres(),
+        }))
     }
+}
 
-    /// Hours a resting keg takes to its target at a gauge pressure; without end where the
-    /// pressure does not reach it.
-    fn uptake_hours(&self, bar: f64) -> Result<f64, NoRecipe> {
-        let total = GaugePressure::new(bar)?.absolute(self.atmosphere)?;
-        let sugar = self.product.sugar_brix;
-        let reached = model::carbonation::dissolved(self.temperature, total, self.air, sugar)?;
-        let target = self.product.carbonation_g_per_l;
-        if reached.grams_per_litre() <= target.grams_per_litre() * 1.0005 {
-            return Ok(f64::INFINITY);
-        }
-        Ok(self
-            .still
-            .time(Carbonation::new(0.0)?, target, reached)?
-            .hours())
-    }
+/// Minutes of shaking to nearly the whole target.
+fn shaken_minutes(bench: &Bench<'_>, kla: MassTransfer) -> Result<f64, NoRecipe> {
+    let target = bench.product.carbonation_g_per_l;
+    let done = Carbonation::new(target.grams_per_litre() * SHAKEN_DONE)?;
+    let time = kinetics::time(kla, Carbonation::NONE, done, target)?;
+    Ok(time.minutes())
 }

@@ -3,11 +3,14 @@
 //! A recipe turns a route, a keg in a store or a gassing point into minutes, kilograms, watts and
 //! bar, for this site's elevation, tap water, ice and equipment. It knows nothing of schedules.
 
+mod bench;
 mod boil;
 mod cool;
+mod course;
 mod gas;
 mod standing;
 
+pub use bench::{SetPoints, set_points};
 pub use boil::{BoilRecipe, FillWater};
 pub use cool::{CoolRecipe, container, surroundings};
 pub(crate) use gas::RATING_SHARE;
@@ -50,9 +53,11 @@ pub struct Recipes {
     pub cools: Vec<Vec<Vec<Option<CoolRecipe>>>>,
     /// How the kegs that stand filled at the start cool, by store.
     pub standing: Vec<StandingKegs>,
-    /// Ways of gassing: every station, product, keg type and length of time that works.
+    /// The most air in any route's water; what is pressed for it is right for all.
+    pub most_air: AirContent,
+    /// Ways of gassing: every station, product, keg type, store and length of time that works.
     pub gassings: Vec<GasRecipe>,
-    /// How a keg of each product and keg type is served.
+    /// How a keg of each product and keg type is served from each store.
     pub serving: Vec<ServeRecipe>,
 }
 
@@ -94,13 +99,13 @@ impl Recipes {
             }
             cools.push(stores);
         }
-        let air = AirContent::new(
+        let most_air = AirContent::new(
             water
                 .iter()
                 .map(|w| w.air.milligrams_per_litre())
                 .fold(0.0, f64::max),
         )?;
-        let (gassings, serving) = gas::all(scenario, air)?;
+        let (gassings, serving) = gas::all(scenario, most_air)?;
         let stores = setup.cold_stores.iter();
         let standing = stores
             .map(|store| StandingKegs::of(scenario, store))
@@ -110,6 +115,7 @@ impl Recipes {
             boils,
             cools,
             standing,
+            most_air,
             gassings,
             serving,
         })
@@ -117,20 +123,36 @@ impl Recipes {
 }
 
 impl Recipes {
-    /// CO2 that pushes one keg of a product out, in kilograms; zero where the product does not go
-    /// into it.
+    /// CO2 that pushes one keg of a product from a store out, in kilograms; zero where the product
+    /// does not go into it.
     #[must_use]
-    pub fn push_kg(&self, product: usize, keg: usize) -> f64 {
-        let served = self.served(product, keg);
+    pub fn push_kg(&self, product: usize, keg: usize, store: usize) -> f64 {
+        let served = self.served(product, keg, store);
         served.and_then(|served| served.push_kg).unwrap_or(0.0)
     }
 
-    /// Gauge pressure that keeps a keg of a product as it is, in bar; zero where the product does
-    /// not go into it.
+    /// Gauge pressure that keeps a keg of a product from a store as it is on tap, in bar; zero
+    /// where the product does not go into it.
     #[must_use]
-    pub fn hold_bar(&self, product: usize, keg: usize) -> f64 {
-        self.served(product, keg)
-            .map_or(0.0, |served| served.hold.bar())
+    pub fn serve_bar(&self, product: usize, keg: usize, store: usize) -> f64 {
+        self.served(product, keg, store)
+            .map_or(0.0, |served| served.serve.bar())
+    }
+
+    /// Kegs that stand filled at the start, by their position in the stock: the step at which their
+    /// store's air is right again, and how warm they are then.
+    #[must_use]
+    pub fn standing_at(&self, filled: usize) -> Option<(usize, Temperature)> {
+        self.standing.iter().find_map(|store| {
+            let group = store.groups.iter().position(|(n, _)| *n == filled)?;
+            Some((store.warm_steps, *store.temperatures.get(group)?))
+        })
+    }
+
+    /// Whether a keg of a product from a store takes the pressure it is served at.
+    pub(crate) fn may_be_served(&self, product: usize, keg: usize, store: usize) -> bool {
+        let served = self.served(product, keg, store);
+        served.is_some_and(|served| served.takes_it)
     }
 
     /// Minutes from the start until kegs that stand filled then may be gassed, by their position
@@ -142,10 +164,10 @@ impl Recipes {
         of_it.find_map(|(_, cooling)| Some(cooling.as_ref()?.minutes))
     }
 
-    /// How a keg of a product is served.
-    fn served(&self, product: usize, keg: usize) -> Option<&ServeRecipe> {
+    /// How a keg of a product from a store is served.
+    fn served(&self, product: usize, keg: usize, store: usize) -> Option<&ServeRecipe> {
         let mut serving = self.serving.iter();
-        serving.find(|served| served.product == product && served.keg == keg)
+        serving.find(|s| (s.product, s.keg, s.store) == (product, keg, store))
     }
 }
 

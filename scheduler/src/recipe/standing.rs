@@ -1,7 +1,7 @@
 //! Kegs that stand filled in a cold store when the plan starts, and air they are too much for.
 
 use model::cooling::{self, Store, Stored};
-use model::{Conductance, Power, TimeSpan};
+use model::{Conductance, Power, Temperature, TimeSpan};
 
 use super::cool::container;
 use super::{CoolRecipe, NoRecipe, atmosphere};
@@ -12,6 +12,8 @@ use crate::scenario::{ColdStore, KegType, Scenario};
 pub struct StandingKegs {
     /// Steps in which they take all the store's cooling power and keep its air too warm.
     pub warm_steps: usize,
+    /// Temperature of each group of kegs after those steps, in the order of the groups.
+    pub temperatures: Vec<Temperature>,
     /// Each group of kegs, by its position in the stock, and how it cools: the minutes count from
     /// the start, the watts from the end of those steps. None where it never gets cold enough to
     /// be gassed.
@@ -38,6 +40,7 @@ impl StandingKegs {
         }
         let warm_steps = catch_up(scenario, store, &mut contents)?;
         let step = f64::from(scenario.horizon.grid_minutes.minutes());
+        let temperatures = contents.iter().map(|stored| stored.temperature).collect();
         let mut found = Vec::new();
         for ((n, keg), stored) in groups.into_iter().zip(contents) {
             let after = CoolRecipe::of(scenario, keg, store, stored.temperature)?;
@@ -49,6 +52,7 @@ impl StandingKegs {
         }
         Ok(Self {
             warm_steps,
+            temperatures,
             groups: found,
         })
     }
@@ -84,8 +88,6 @@ fn catch_up(
 
 #[cfg(test)]
 mod tests {
-    use model::Temperature;
-
     use super::*;
     use crate::scenario::FilledKegs;
     use crate::scenario::quantities::CoolingPower;

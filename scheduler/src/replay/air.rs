@@ -5,7 +5,7 @@
 //! enough and the airiest does not get too much.
 
 use model::headspace::{Fill, Mixing, Purging};
-use model::{AbsolutePressure, AirContent, Error, IceFactor, Volume};
+use model::{AbsolutePressure, AirContent, Error, IceFactor, Temperature, Volume};
 
 use super::items::{Boiled, Gas, Origin, Tap};
 use super::walk::Walk;
@@ -86,18 +86,19 @@ fn of_route(walk: &Walk<'_>, route: &Route) -> Result<f64, Error> {
     Ok((hot.milligrams_per_litre() + brought) / (1.0 + ratio))
 }
 
-/// Pressure of the air in the headspace after the site's purges.
+/// Pressure of the air in the headspace after the site's purges, at a temperature.
 pub(super) fn left_by_purges(
     walk: &Walk<'_>,
     keg: &KegType,
     air: AirContent,
+    temperature: Temperature,
 ) -> Result<AbsolutePressure, Error> {
     let policy = &walk.scenario.policy;
     let fill = Fill {
         brim: Volume::new(keg.brim_l.litres())?,
         liquid: Volume::new(keg.fill_l.litres())?,
         air,
-        temperature: policy.gas_at_c,
+        temperature,
         atmosphere: walk.atmosphere,
     };
     let purging = Purging {

@@ -1,12 +1,12 @@
 //! CO2: what gassing takes and what pushes the drink out is in the cylinders, by weight.
 
 use model::gas_budget::{Budget, GassedKeg};
-use model::{Error, GaugePressure, Volume};
+use model::{Error, GaugePressure, Temperature, Volume};
 
-use super::cylinders;
 use super::items::Gas;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
+use super::{cylinders, temperature, uptake};
 use crate::scenario::{KegType, Product};
 
 /// Part by which the stated CO2 of a keg may differ from the computed.
@@ -17,8 +17,14 @@ const ROUNDING_KG: f64 = 0.001;
 /// The least CO2 left, in kilograms: in all cylinders together, or in those that are coupled.
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
     let mut left = cylinders::level(walk);
-    for gas in &walk.items.gassings {
-        let Some(each) = found.known(Rule::Co2, gas.head.place(), taken(walk, gas)) else {
+    for (gas, kegs) in walk
+        .items
+        .gassings
+        .iter()
+        .zip(temperature::at_gassing(walk))
+    {
+        let each = kegs.and_then(|kegs| taken(walk, gas, kegs.coldest));
+        let Some(each) = found.known(Rule::Co2, gas.head.place(), each) else {
             continue;
         };
         let same = (gas.co2_g_each / 1000.0 - each).abs() <= each * TOLERANCE;
@@ -32,7 +38,9 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
         left.change(gas.head.start, -each * f64::from(gas.kegs), gas.head.id);
     }
     for tap in &walk.items.taps {
-        let push = budget(walk, tap.product, tap.keg, tap.serve).map(|b| b.push.kilograms());
+        let at = uptake::tapped_at(walk, tap);
+        let push = budget(walk, (tap.product, tap.keg), tap.serve, at);
+        let push = push.map(|budget| budget.push.kilograms());
         if let Some(push) = found.known(Rule::Co2, tap.head.place(), push) {
             left.change(tap.head.start, -push * f64::from(tap.kegs), tap.head.id);
         }
@@ -45,9 +53,11 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
     left.lowest()
 }
 
-/// Kilograms a keg takes: its product's content, the headspace at the regulator, and the purges.
-fn taken(walk: &Walk<'_>, gas: &Gas<'_>) -> Result<f64, Error> {
-    let budget = budget(walk, gas.product, gas.keg, gas.regulator)?;
+/// Kilograms a keg takes: its product's content, the headspace at the regulator, and the purges,
+/// all at the temperature it has when it is coupled. While it rests it cools by a kelvin or two,
+/// which makes the headspace's gas denser by less than 1 %.
+fn taken(walk: &Walk<'_>, gas: &Gas<'_>, at: Temperature) -> Result<f64, Error> {
+    let budget = budget(walk, (gas.product, gas.keg), gas.regulator, at)?;
     let content = gas.product.carbonation_g_per_l.grams_per_litre();
     let dissolved = content * gas.keg.fill_l.litres() / 1000.0;
     Ok(dissolved + budget.headspace.kilograms() + budget.purges.kilograms())
@@ -55,15 +65,15 @@ fn taken(walk: &Walk<'_>, gas: &Gas<'_>) -> Result<f64, Error> {
 
 fn budget(
     walk: &Walk<'_>,
-    product: &Product,
-    keg: &KegType,
+    (product, keg): (&Product, &KegType),
     held: GaugePressure,
+    temperature: Temperature,
 ) -> Result<Budget, Error> {
     let policy = &walk.scenario.policy;
     model::gas_budget::keg(&GassedKeg {
         brim: Volume::new(keg.brim_l.litres())?,
         liquid: Volume::new(keg.fill_l.litres())?,
-        temperature: policy.gas_at_c,
+        temperature,
         held,
         purge: policy.purge_bar,
         purges: u32::from(policy.purges),

@@ -30,22 +30,13 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> Option<f64> {
             );
         }
     }
-    let mut stock = match Stock::of(walk) {
-        Ok(stock) => stock,
-        Err(error) => {
-            found.add(Rule::Temperature, 0, None, error.to_string());
-            return None;
-        }
-    };
-    let mut gassings: Vec<&Gas<'_>> = walk.items.gassings.iter().collect();
-    gassings.sort_by_key(|g| g.head.start);
     let mut warmest: Option<f64> = None;
-    for gas in gassings {
+    for (gas, kegs) in walk.items.gassings.iter().zip(at_gassing(walk)) {
         let place = gas.head.place();
-        let Some(then) = found.known(Rule::Temperature, place, warmest_of(walk, gas, &mut stock))
-        else {
+        let Some(kegs) = found.known(Rule::Temperature, place, kegs) else {
             continue;
         };
+        let then = kegs.warmest;
         found.require(cold(walk, then), Rule::Temperature, place, || {
             let wanted = walk.scenario.policy.gas_at_c;
             format!(
@@ -58,26 +49,57 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> Option<f64> {
     warmest
 }
 
+/// How warm the kegs of a gassing are when it starts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Kegs {
+    pub coldest: Temperature,
+    pub warmest: Temperature,
+}
+
+/// The kegs of each gassing when it starts, in the order of the gassings.
+pub(super) fn at_gassing(walk: &Walk<'_>) -> Vec<Result<Kegs, Error>> {
+    let gassings = &walk.items.gassings;
+    let mut stock = match Stock::of(walk) {
+        Ok(stock) => stock,
+        Err(error) => return gassings.iter().map(|_| Err(error)).collect(),
+    };
+    let mut order: Vec<usize> = (0..gassings.len()).collect();
+    // Those of one minute take from stock in the order of their numbers.
+    order.sort_by_key(|n| (gassings[*n].head.start, gassings[*n].head.id.number()));
+    let mut all = vec![None; gassings.len()];
+    for n in order {
+        all[n] = Some(kegs_of(walk, &gassings[n], &mut stock));
+    }
+    all.into_iter().flatten().collect()
+}
+
 fn cold(walk: &Walk<'_>, at: Temperature) -> bool {
     (at - walk.scenario.policy.gas_at_c).kelvins() <= KELVIN
 }
 
-/// The warmest of an item's kegs when its gassing starts.
-fn warmest_of(walk: &Walk<'_>, gas: &Gas<'_>, stock: &mut Stock<'_>) -> Result<Temperature, Error> {
-    let mut warmest = Temperature::new(Temperature::MIN)?;
+/// The coldest and the warmest of an item's kegs when its gassing starts.
+fn kegs_of(walk: &Walk<'_>, gas: &Gas<'_>, stock: &mut Stock<'_>) -> Result<Kegs, Error> {
+    let mut there = Vec::new();
     for (origin, kegs) in &gas.from {
-        let then = match origin {
-            Origin::Made(n) => after_fill(walk, &walk.items.fills[*n], gas.head.start)?,
-            Origin::Stock => match stock.take(gas, *kegs) {
-                Some(filled) => stock.at(filled, gas)?,
-                None => continue,
-            },
-        };
-        if then > warmest {
-            warmest = then;
+        match origin {
+            Origin::Made(n) => {
+                let fill = &walk.items.fills[*n];
+                there.push(after_fill(walk, fill, gas.head.start)?);
+            }
+            Origin::Stock => {
+                for filled in stock.take(gas, *kegs) {
+                    there.push(stock.at(filled, gas)?);
+                }
+            }
         }
     }
-    Ok(warmest)
+    // Kegs from nowhere are another rule's matter; they are as cold as their store.
+    let first = there.first().copied().unwrap_or(gas.store.air_c);
+    let all = there.iter().copied();
+    Ok(Kegs {
+        coldest: all.clone().fold(first, |a, b| if b < a { b } else { a }),
+        warmest: all.fold(first, |a, b| if b > a { b } else { a }),
+    })
 }
 
 fn after_fill(walk: &Walk<'_>, fill: &Fill<'_>, minute: usize) -> Result<Temperature, Error> {
@@ -128,20 +150,20 @@ impl<'a> Stock<'a> {
         })
     }
 
-    /// Takes kegs for a gassing; the group of the warmest.
-    fn take(&mut self, gas: &Gas<'_>, kegs: u32) -> Option<&'a FilledKegs> {
+    /// Takes kegs for a gassing; the groups they are of.
+    fn take(&mut self, gas: &Gas<'_>, kegs: u32) -> Vec<&'a FilledKegs> {
         let mut left = kegs;
-        let mut warmest = None;
+        let mut groups = Vec::new();
         for (stock, there) in &mut self.kegs {
             if stock.keg_type == gas.keg.id && stock.store == gas.store.id && *there > 0 && left > 0
             {
                 let taken = left.min(*there);
                 *there -= taken;
                 left -= taken;
-                warmest = Some(*stock);
+                groups.push(*stock);
             }
         }
-        warmest
+        groups
     }
 
     /// Temperature of kegs when a gassing starts.

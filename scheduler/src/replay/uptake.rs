@@ -1,48 +1,81 @@
 //! Carbonation: in the time and at the pressure planned a keg takes up the CO2 of its product, and
 //! the holding pressure keeps it there.
 //!
-//! Water is taken to be as warm as the site gasses at most. Colder water takes up more, by about
-//! 3 % for each kelvin.
+//! A keg is as warm as it is: when it is coupled it has what its fill and its time in the store
+//! leave it, and while it rests it goes on towards the store's temperature. Colder water takes up
+//! more, by about 4 % for each kelvin.
 
 use std::f64::consts::PI;
 
+use model::cooling::{self, State};
 use model::kinetics::{self, StillKeg};
-use model::{AirContent, Area, Carbonation, Error, GaugePressure, TimeSpan, Volume};
+use model::{AirContent, Area, Carbonation, Error, GaugePressure, Temperature, TimeSpan, Volume};
 
 use super::air::{self, Airs};
-use super::items::Gas;
+use super::items::{Gas, Tap};
+use super::temperature::{self, Kegs};
 use super::violation::{Findings, Rule};
-use super::walk::Walk;
+use super::walk::{Walk, container, surroundings};
 use crate::plan::WorkId;
 use crate::scenario::{GasMethod, KegType, Product};
 
 /// Part of the target by which the CO2 taken up may differ from it.
-const UPTAKE: f64 = 0.05;
+const UPTAKE: f64 = 0.03;
 /// Part of the target by which the CO2 kept may differ from it.
 const HOLD: f64 = 0.03;
 /// A shaken keg is done at this part of its target; the rest follows at its holding pressure.
 const SHAKEN_DONE: f64 = 0.97;
 /// A 19 L keg 0.220 m wide outside is 0.215 m wide inside; others are taken to be alike.
 const INNER_WIDTH: f64 = 0.215 / 0.220;
+/// Minutes followed at a time while a keg rests.
+const SHORT_MIN: f64 = 30.0;
 /// Minutes lost in rounding the figures of an item.
 const ROUNDING_MIN: f64 = 0.1;
 
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
-    for gas in &walk.items.gassings {
+    for (gas, kegs) in walk
+        .items
+        .gassings
+        .iter()
+        .zip(temperature::at_gassing(walk))
+    {
         let place = gas.head.place();
         stated(walk, gas, found);
-        if let Some(airs) = found.known(Rule::Carbonation, place, air::of_gas(walk, gas)) {
-            taken_up(walk, gas, airs, found);
-            let kept = HeldKeg::of(gas.product, gas.keg, gas.hold);
+        let known = (
+            found.known(Rule::Carbonation, place, air::of_gas(walk, gas)),
+            found.known(Rule::Carbonation, place, kegs),
+        );
+        if let (Some(airs), Some(kegs)) = known {
+            taken_up(walk, gas, (airs, kegs), found);
+            let kept = HeldKeg {
+                product: gas.product,
+                keg: gas.keg,
+                bar: gas.hold,
+                at: gas.store.air_c,
+            };
             kept.judge(walk, airs, "held", place, found);
         }
     }
     for tap in &walk.items.taps {
         let place = tap.head.place();
         if let Some(airs) = found.known(Rule::Carbonation, place, air::of_tap(walk, tap)) {
-            let kept = HeldKeg::of(tap.product, tap.keg, tap.serve);
+            let kept = HeldKeg {
+                product: tap.product,
+                keg: tap.keg,
+                bar: tap.serve,
+                at: tapped_at(walk, tap),
+            };
             kept.judge(walk, airs, "served", place, found);
         }
+    }
+}
+
+/// How warm a keg on tap is: as cold as its store, or as warm as the site's tap.
+pub(super) fn tapped_at(walk: &Walk<'_>, tap: &Tap<'_>) -> Temperature {
+    let (store, bar) = (tap.store.air_c, walk.scenario.policy.tap_c);
+    match bar {
+        Some(bar) if bar > store => bar,
+        _ => store,
     }
 }
 
@@ -63,11 +96,12 @@ fn stated(walk: &Walk<'_>, gas: &Gas<'_>, found: &mut Findings) {
     });
 }
 
-/// Its own water takes up enough, and the airiest would not take up too much.
-fn taken_up(walk: &Walk<'_>, gas: &Gas<'_>, airs: Airs, found: &mut Findings) {
+/// Its own water takes up enough in its warmest keg, and the airiest would not take up too much in
+/// its coldest.
+fn taken_up(walk: &Walk<'_>, gas: &Gas<'_>, (airs, kegs): (Airs, Kegs), found: &mut Findings) {
     let place = gas.head.place();
-    let own = content(walk, gas, airs.own);
-    let airiest = content(walk, gas, airs.most);
+    let own = content(walk, gas, airs.own, kegs.warmest);
+    let airiest = content(walk, gas, airs.most, kegs.coldest);
     let (Some(own), Some(airiest)) = (
         found.known(Rule::Carbonation, place, own),
         found.known(Rule::Carbonation, place, airiest),
@@ -83,46 +117,83 @@ fn taken_up(walk: &Walk<'_>, gas: &Gas<'_>, airs: Airs, found: &mut Findings) {
     let right = own >= wanted - off && airiest <= wanted + off;
     found.require(right, Rule::Carbonation, place, || {
         let (minutes, bar) = (gas.uptake_min, gas.regulator);
-        format!("{minutes:.0} min at {bar} give {own:.2} g/L; {wanted:.2} g/L are wanted")
+        format!(
+            "{minutes:.0} min at {bar} give {own:.2} to {airiest:.2} g/L; {wanted:.2} g/L are \
+             wanted"
+        )
     });
 }
 
-/// CO2 taken up, in g/L, by water with this much air.
-fn content(walk: &Walk<'_>, gas: &Gas<'_>, air: AirContent) -> Result<f64, Error> {
-    let temperature = walk.scenario.policy.gas_at_c;
-    let air = air::left_by_purges(walk, gas.keg, air)?;
-    let total = gas.regulator.absolute(walk.atmosphere)?;
-    let sugar = gas.product.sugar_brix;
-    let reached = model::carbonation::dissolved(temperature, total, air, sugar)?;
-    let time = TimeSpan::from_minutes(gas.uptake_min)?;
-    let none = Carbonation::NONE;
-    let content = match gas.station.method {
-        GasMethod::Shaken { kla_per_s } => kinetics::after(kla_per_s, none, reached, time)?,
-        GasMethod::Rest { .. } => {
-            let width = gas.keg.diameter_m.metres() * INNER_WIDTH;
-            let still = StillKeg {
-                liquid: Volume::new(gas.keg.fill_l.litres())?,
-                surface: Area::new(PI / 4.0 * width * width)?,
-                temperature,
-            };
-            still.after(none, reached, time)?
-        }
+/// CO2 taken up, in g/L, by water with this much air that is this warm at first.
+fn content(
+    walk: &Walk<'_>,
+    gas: &Gas<'_>,
+    air: AirContent,
+    from: Temperature,
+) -> Result<f64, Error> {
+    let GasMethod::Shaken { kla_per_s } = gas.station.method else {
+        return rested(walk, gas, air, from);
     };
+    let time = TimeSpan::from_minutes(gas.uptake_min)?;
+    let reached = reached(walk, gas, air, from)?;
+    let content = kinetics::after(kla_per_s, Carbonation::NONE, reached, time)?;
     Ok(content.grams_per_litre())
 }
 
-/// A keg of a product kept at a pressure.
+/// What it would take up in the end at a temperature.
+fn reached(
+    walk: &Walk<'_>,
+    gas: &Gas<'_>,
+    air: AirContent,
+    at: Temperature,
+) -> Result<Carbonation, Error> {
+    let air = air::left_by_purges(walk, gas.keg, air, at)?;
+    let total = gas.regulator.absolute(walk.atmosphere)?;
+    model::carbonation::dissolved(at, total, air, gas.product.sugar_brix)
+}
+
+/// CO2 taken up by a keg that rests: followed in short steps, in each of which it is as warm as in
+/// the middle of it.
+fn rested(
+    walk: &Walk<'_>,
+    gas: &Gas<'_>,
+    air: AirContent,
+    from: Temperature,
+) -> Result<f64, Error> {
+    let width = gas.keg.diameter_m.metres() * INNER_WIDTH;
+    let (liquid, surface) = (
+        Volume::new(gas.keg.fill_l.litres())?,
+        Area::new(PI / 4.0 * width * width)?,
+    );
+    let (container, around) = (container(gas.keg)?, surroundings(walk, gas.store));
+    let steps = (gas.uptake_min / SHORT_MIN).ceil().max(1.0);
+    let half = TimeSpan::from_minutes(gas.uptake_min / steps / 2.0)?;
+    // Two states for each step: the second is its middle.
+    let mut states = vec![State::BLANK; 2 * steps as usize];
+    cooling::curve(&container, around, from, half, &mut states)?;
+    let whole = TimeSpan::from_minutes(gas.uptake_min / steps)?;
+    let mut content = Carbonation::NONE;
+    for state in states.iter().skip(1).step_by(2) {
+        let still = StillKeg {
+            liquid,
+            surface,
+            temperature: state.temperature,
+        };
+        let reached = reached(walk, gas, air, state.temperature)?;
+        content = still.after(content, reached, whole)?;
+    }
+    Ok(content.grams_per_litre())
+}
+
+/// A keg of a product kept at a pressure and a temperature.
 struct HeldKeg<'a> {
     product: &'a Product,
     keg: &'a KegType,
     bar: GaugePressure,
+    at: Temperature,
 }
 
-impl<'a> HeldKeg<'a> {
-    fn of(product: &'a Product, keg: &'a KegType, bar: GaugePressure) -> Self {
-        Self { product, keg, bar }
-    }
-
+impl HeldKeg<'_> {
     /// Its own water keeps enough, and the airiest would not keep too much.
     fn judge(
         &self,
@@ -141,17 +212,19 @@ impl<'a> HeldKeg<'a> {
         let wanted = self.product.carbonation_g_per_l.grams_per_litre();
         let right = own >= wanted * (1.0 - HOLD) && airiest <= wanted * (1.0 + HOLD);
         found.require(right, Rule::Carbonation, place, || {
-            let bar = self.bar;
-            format!("{what} at {bar}, which keeps {own:.2} g/L; {wanted:.2} g/L are wanted")
+            let (bar, at) = (self.bar, self.at);
+            format!(
+                "{what} at {bar} and {at}, which keeps {own:.2} g/L; {wanted:.2} g/L are wanted"
+            )
         });
     }
 
     /// CO2 at equilibrium, in g/L.
     fn content(&self, walk: &Walk<'_>, air: AirContent) -> Result<f64, Error> {
-        let air = air::left_by_purges(walk, self.keg, air)?;
+        let air = air::left_by_purges(walk, self.keg, air, self.at)?;
         let total = self.bar.absolute(walk.atmosphere)?;
-        let (at, sugar) = (walk.scenario.policy.gas_at_c, self.product.sugar_brix);
-        let kept = model::carbonation::dissolved(at, total, air, sugar)?;
+        let sugar = self.product.sugar_brix;
+        let kept = model::carbonation::dissolved(self.at, total, air, sugar)?;
         Ok(kept.grams_per_litre())
     }
 }

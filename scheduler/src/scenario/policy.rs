@@ -13,6 +13,10 @@ use super::quantities::{Hours, Price, Share, StepMinutes};
 pub struct Policy {
     /// Warmest water that may be gassed.
     pub gas_at_c: Temperature,
+    /// How warm kegs on tap get; they stay as cold as the store they came from where nothing is
+    /// said. A warmer keg takes a higher pressure to keep its CO2.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tap_c: Option<Temperature>,
     /// Purges of the headspace before gassing.
     #[schema(maximum = 20, example = 3)]
     pub purges: u8,
@@ -42,6 +46,7 @@ impl Policy {
     pub fn usual() -> Self {
         Self {
             gas_at_c: Temperature::of(4.0),
+            tap_c: None,
             purges: 3,
             purge_bar: GaugePressure::of(2.0),
             agent: Agent::SodiumAscorbate,

@@ -2,7 +2,7 @@
 
 use scheduler::plan::{Plan, Served, Step, WorkItem};
 use scheduler::recipe::Recipes;
-use scheduler::scenario::{AGENT, CO2, KegTypeId, ProductId, Scenario};
+use scheduler::scenario::{AGENT, CO2, KegTypeId, ProductId, Scenario, StoreId};
 
 use super::super::plans::PlanId;
 use super::super::work::{WorkRecord, WorkState};
@@ -85,8 +85,12 @@ impl Booking<'_> {
                 product,
                 keg_type,
                 kegs,
+                store,
                 ..
-            } => use_up(CO2, f64::from(*kegs) * self.push_kg(product, keg_type)),
+            } => use_up(
+                CO2,
+                f64::from(*kegs) * self.push_kg(product, keg_type, store),
+            ),
             Step::Cylinder { cylinders, .. } => {
                 let setup = self.scenario.setup.cylinders.as_ref();
                 let left = setup.map_or(0.0, |c| c.residual_kg.kilograms());
@@ -98,12 +102,15 @@ impl Booking<'_> {
     }
 
     /// CO2 that pushes one keg out at the tap.
-    fn push_kg(&self, product: &ProductId, keg_type: &KegTypeId) -> f64 {
+    fn push_kg(&self, product: &ProductId, keg_type: &KegTypeId, store: &StoreId) -> f64 {
         let setup = &self.scenario.setup;
         let product = setup.products.iter().position(|p| p.id == *product);
         let keg = setup.keg_types.iter().position(|k| k.id == *keg_type);
-        match (Recipes::of(self.scenario), product, keg) {
-            (Ok(recipes), Some(product), Some(keg)) => recipes.push_kg(product, keg),
+        let store = setup.cold_stores.iter().position(|s| s.id == *store);
+        match (Recipes::of(self.scenario), product, keg, store) {
+            (Ok(recipes), Some(product), Some(keg), Some(store)) => {
+                recipes.push_kg(product, keg, store)
+            }
             _ => 0.0,
         }
     }

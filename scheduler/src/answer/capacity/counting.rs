@@ -7,9 +7,9 @@ use crate::mapping::{SodaNetwork, Work};
 use crate::network::{ResourceId, Series};
 use crate::recipe::Recipes;
 
-/// Gassings that do the same: those of one station, keg type and length, and of one product where
-/// it matters which.
-type Alike = (usize, usize, u64, Option<usize>);
+/// Gassings that do the same: those of one station, keg type, store and length, and of one product
+/// where it matters which.
+type Alike = (usize, (usize, usize), u64, Option<usize>);
 
 /// Leaves out gassings that cannot raise the count: those of other products, and, where any product
 /// counts, those for which another product does the same with less CO2.
@@ -19,7 +19,12 @@ pub(super) fn only_useful_gassings(soda: &mut SodaNetwork, recipes: &Recipes, wa
     for (n, gas) in recipes.gassings.iter().enumerate() {
         if wanted.counts(gas.product) {
             let product = each.then_some(gas.product);
-            let same = (gas.station, gas.keg, gas.minutes.ceil() as u64, product);
+            let same = (
+                gas.station,
+                (gas.keg, gas.store),
+                gas.minutes.ceil() as u64,
+                product,
+            );
             let best = least.entry(same).or_insert((gas.co2_kg, n));
             if gas.co2_kg < best.0 {
                 *best = (gas.co2_kg, n);

@@ -1,13 +1,13 @@
 //! Gassings laid out: connections, hands, and how long a keg takes up enough CO2.
 
 use model::kinetics::{self, StillKeg};
-use model::{Area, Carbonation, Volume};
+use model::{Area, Carbonation, Temperature, Volume};
 
 use super::floor::{Need, Phase, What};
 use super::layout::Layout;
 use crate::plan::{Source, Step, WorkItem};
 use crate::recipe::{self, NoRecipe};
-use crate::scenario::{GasMethod, GasStation, Product};
+use crate::scenario::{GasMethod, GasStation, KegType, Product};
 
 impl Layout<'_> {
     pub(super) fn gas(
@@ -22,6 +22,7 @@ impl Layout<'_> {
             product,
             keg_type,
             kegs,
+            store,
             from,
             uptake_min,
             ready_at,
@@ -51,7 +52,10 @@ impl Layout<'_> {
             let made = item.as_ref().and_then(|id| self.positions.get(id).copied());
             (made, *kegs as usize)
         });
-        let uptake = uptake_min * self.enough(station, &setup.products[product], keg, item)?;
+        // A rest is long against the hours in which a keg comes to its store's temperature.
+        let cold = setup.cold_stores[self.store(store)].air_c;
+        let made = (&setup.products[product], &setup.keg_types[keg]);
+        let uptake = uptake_min * self.enough(station, made, cold, item)?;
         phases.push(Phase {
             at: self.minute(item.start),
             what: What::Gas {
@@ -74,8 +78,8 @@ impl Layout<'_> {
     fn enough(
         &self,
         station: &GasStation,
-        product: &Product,
-        keg: usize,
+        (product, keg): (&Product, &KegType),
+        cold: Temperature,
         item: &WorkItem,
     ) -> Result<f64, NoRecipe> {
         let target = product.carbonation_g_per_l;
@@ -95,22 +99,17 @@ impl Layout<'_> {
                     return Ok(1.0);
                 };
                 let scenario = self.context.scenario;
-                let keg = &scenario.setup.keg_types[keg];
                 let width = keg.diameter_m.metres();
                 let still = StillKeg {
                     liquid: Volume::new(keg.fill_l.litres())?,
                     surface: Area::new(std::f64::consts::PI / 4.0 * width * width)?,
-                    temperature: scenario.policy.gas_at_c,
+                    temperature: cold,
                 };
                 let total = model::GaugePressure::new(*regulator_bar)?
                     .absolute(recipe::atmosphere(scenario)?)?;
                 let no_air = model::AbsolutePressure::new(0.0)?;
-                let reached = model::carbonation::dissolved(
-                    scenario.policy.gas_at_c,
-                    total,
-                    no_air,
-                    product.sugar_brix,
-                )?;
+                let reached =
+                    model::carbonation::dissolved(cold, total, no_air, product.sugar_brix)?;
                 if reached <= target {
                     return Ok(1.0);
                 }

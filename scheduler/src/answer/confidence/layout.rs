@@ -116,7 +116,7 @@ impl<'a> Layout<'a> {
         products.iter().position(|p| p.id == *id).unwrap_or(0)
     }
 
-    fn store(&self, id: &StoreId) -> usize {
+    pub(super) fn store(&self, id: &StoreId) -> usize {
         let stores = &self.context.scenario.setup.cold_stores;
         stores.iter().position(|s| s.id == *id).unwrap_or(0)
     }

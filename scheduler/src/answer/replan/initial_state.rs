@@ -322,6 +322,7 @@ impl Deed<'_> {
             product,
             keg_type,
             kegs,
+            store,
             ..
         } = &item.step
         else {
@@ -330,8 +331,9 @@ impl Deed<'_> {
         let setup = &self.context.scenario.setup;
         let product = setup.products.iter().position(|p| p.id == *product);
         let keg = setup.keg_types.iter().position(|k| k.id == *keg_type);
-        let each = match (product, keg) {
-            (Some(product), Some(keg)) => self.context.recipes.push_kg(product, keg),
+        let store = setup.cold_stores.iter().position(|s| s.id == *store);
+        let each = match (product, keg, store) {
+            (Some(p), Some(k), Some(s)) => self.context.recipes.push_kg(p, k, s),
             _ => 0.0,
         };
         each * f64::from(*kegs)

@@ -205,6 +205,7 @@ fn gas(context: Context<'_>, item: &WorkItem) -> Option<Work> {
         setup.gas_stations[gas.station].id == *station
             && setup.products[gas.product].id == *product
             && setup.keg_types[gas.keg].id == *keg_type
+            && setup.cold_stores[gas.store].id == *store
             && (gas.uptake_minutes - uptake_min).abs() < 0.1
     };
     let mut gassings = context.recipes.gassings.iter();

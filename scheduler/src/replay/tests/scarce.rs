@@ -427,7 +427,7 @@ fn a_store_that_is_overloaded_at_the_start_warms() {
         }
     };
     check(hot(8.0), &[]);
-    check(hot(60.0), &[Rule::Temperature]);
+    check(hot(60.0), &[Rule::Temperature, Rule::Carbonation]);
     let mut case = Case::good();
     hot(8.0)(&mut case);
     let report = case.replay().unwrap();

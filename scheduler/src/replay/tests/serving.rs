@@ -83,7 +83,7 @@ fn discarded_kegs_are_the_oldest() {
                 *product = id("mineral-soda");
                 *keg_type = id("keg-9");
                 *store = id("under-counter");
-                *serve_bar = 2.02;
+                *serve_bar = 1.91;
             }
             case.plan.work.push(tap);
         }
@@ -136,7 +136,7 @@ fn the_keg_that_must_be_empty_is_poured_first() {
             {
                 *product = id("plain-soda");
                 *keg_type = id("keg-9");
-                *serve_bar = 1.72;
+                *serve_bar = 1.53;
             }
             case.plan.work.push(tap);
             // It comes back on Wednesday, before the next service.
