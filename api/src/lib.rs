@@ -30,6 +30,7 @@ mod readiness;
 mod refusals;
 mod response_cache;
 mod routes;
+mod server;
 mod service;
 mod settings;
 mod stopping;

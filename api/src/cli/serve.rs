@@ -13,7 +13,8 @@ use super::{Failure, ending, output};
 use crate::demo;
 use crate::domain::access::Token;
 use crate::problem::Chain;
-use crate::service::{self, Service};
+use crate::server;
+use crate::service::Service;
 use crate::settings::{self, Flags, Settings};
 use crate::stopping;
 use crate::telemetry;
@@ -37,7 +38,7 @@ impl Serve {
             .map_err(|error| Failure::other(format!("otlp_endpoint: {error}")))?;
         // First of all: whoever cannot listen leaves no trace in a database.
         let listen = settings.listen;
-        let listener = service::listener(listen)
+        let listener = server::listener(listen)
             .map_err(|error| Failure::other(format!("--listen {listen}: {error}")))?;
         let service = Service::start(&settings).map_err(|error| Failure::other(Chain(&error)))?;
         let first = first_key(&service, settings.key_file.as_deref())?;
@@ -49,7 +50,7 @@ impl Serve {
         let grace = Duration::from_secs(settings.shutdown_grace_s.into());
         let ending = ending::listen(Arc::clone(&service), grace).map_err(Failure::other)?;
         let served = rt::System::new().block_on(async {
-            let (server, addresses) = service::serve(service.clone(), &settings, listener)
+            let (server, addresses) = server::serve(service.clone(), &settings, listener)
                 .map_err(|error| Failure::other(format!("--listen {listen}: {error}")))?;
             for address in addresses {
                 greet(
