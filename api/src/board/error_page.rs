@@ -44,11 +44,11 @@ impl Notice {
         let fields: Vec<(String, String)> = document
             .errors
             .into_iter()
-            .map(|error| (error.field, for_people(&error.message)))
+            .map(|error| (error.field, error.message))
             .collect();
         // One field says all there is to say.
         let detail = if fields.is_empty() {
-            for_people(&document.detail)
+            problem.fact().to_owned()
         } else {
             String::new()
         };
@@ -59,13 +59,6 @@ impl Notice {
         };
         (document.status, notice)
     }
-}
-
-/// A sentence without what only concerns programs.
-fn for_people(text: &str) -> String {
-    let parts = text.split("; ");
-    let kept: Vec<&str> = parts.filter(|part| !part.contains("/v1/")).collect();
-    kept.join("; ")
 }
 
 impl ErrorPage {

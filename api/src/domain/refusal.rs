@@ -1,4 +1,5 @@
-//! Why the service does not do what it was asked to. No HTTP here: one table maps these to it.
+//! Why the service does not do what it was asked to: facts, as people read them. No HTTP here: one
+//! table maps these to it, and `problem` adds what concerns programs.
 
 use std::error::Error;
 
@@ -18,15 +19,13 @@ use super::work::WorkState;
 /// Why the service does not do what it was asked to.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum Refusal {
-    #[error("there is no site \"{0}\"; GET /v1/sites lists those there are")]
+    #[error("there is no site \"{0}\"")]
     UnknownSite(SiteId),
-    #[error("there is no plan {0}; GET /v1/sites/SITE/plans lists a site's plans")]
+    #[error("there is no plan {0}")]
     UnknownPlan(PlanId),
-    #[error(
-        "there is no work item \"{item}\" in the plan {plan}; GET /v1/plans/{plan}/work lists them"
-    )]
+    #[error("there is no work item \"{item}\" in the plan {plan}")]
     UnknownWork { plan: PlanId, item: WorkId },
-    #[error("the question {id} is {state}, not done; GET it until it is")]
+    #[error("the question {id} is {state}, not done")]
     Unanswered { id: PlanId, state: PlanState },
     #[error(
         "the answer is not yes, so it cannot be held; {most_l} L can be had with nobody served less"
@@ -42,7 +41,7 @@ pub(crate) enum Refusal {
         standing: Standing,
         wanted: &'static str,
     },
-    #[error("there is no webhook {0}; GET /v1/webhooks lists those there are")]
+    #[error("there is no webhook {0}")]
     UnknownWebhook(WebhookId),
     #[error("there is no delivery {0} to this webhook")]
     UnknownDelivery(DeliveryId),
@@ -50,12 +49,9 @@ pub(crate) enum Refusal {
     UnknownCalendar,
     #[error("there is no question {0}")]
     UnknownQuestion(PlanId),
-    #[error("no plan is published at \"{0}\"; POST /v1/plans/PLAN/publish publishes one")]
+    #[error("no plan is published at \"{0}\"")]
     NothingPublished(SiteId),
-    #[error(
-        "the plan {0} is not the one that is published at its site now; \
-         GET /v1/sites/SITE/published names that one"
-    )]
+    #[error("the plan {0} is not the one that is published at its site now")]
     NotPublished(PlanId),
     #[error(
         "{}; look at what is published now, and decide whether to publish this",
@@ -83,9 +79,9 @@ pub(crate) enum Refusal {
     UnknownCount(i64),
     #[error("no entry of this site's ledger names the keg {}", .0.as_str())]
     UnknownKeg(Grai),
-    #[error("there is no key {0}; GET /v1/keys lists those there are")]
+    #[error("there is no key {0}")]
     UnknownKey(KeyId),
-    #[error("there is no person {0}; GET /v1/people lists those there are")]
+    #[error("there is no person {0}")]
     UnknownPerson(PersonId),
     #[error("there already is somebody called \"{0}\"; choose another name")]
     PersonExists(String),
@@ -95,47 +91,36 @@ pub(crate) enum Refusal {
     BadSignIn,
     #[error("too many requests; the next can be sent in {seconds} s")]
     TooMany { seconds: u64 },
-    #[error(
-        "a request with this Idempotency-Key is being answered at this moment; ask again in a second"
-    )]
+    #[error("the same request is being answered at this moment; ask again in a second")]
     RepeatUnderway,
     #[error(
-        "this Idempotency-Key was used for another request within the last 24 hours; a repeat must \
-         be the same to the byte, and something new needs a key of its own"
+        "another request was marked as the same within the last 24 hours; a repeat must be the same to \
+         the byte"
     )]
     RepeatDiffers,
     #[error(
-        "the request with this Idempotency-Key was carried out, but the service was stopped before \
-         its answer was kept; look at what it was to change"
+        "the same request was carried out, but the service was stopped before its answer was kept; \
+         look at what it was to change"
     )]
     AnswerLost,
     #[error(
-        "the request with this Idempotency-Key was carried out; its answer held a secret, which was \
-         shown once and is not kept"
+        "the same request was carried out; its answer held a secret, which was shown once and is not \
+         kept"
     )]
     SecretShown,
     #[error("there is no revision {0} of this site's setup")]
     UnknownRevision(Revision),
-    #[error("the site \"{0}\" has no setup yet; PUT /v1/sites/{0}/setup stores one")]
+    #[error("the site \"{0}\" has no setup yet")]
     NoSetup(SiteId),
-    #[error("nothing was counted at \"{0}\" yet; POST /v1/sites/{0}/stock/counts records a count")]
+    #[error("nothing was counted at \"{0}\" yet")]
     NoStock(SiteId),
-    #[error("there already is a site \"{0}\"; PUT /v1/sites/{0} replaces it")]
+    #[error("there already is a site \"{0}\"")]
     SiteExists(SiteId),
-    #[error(
-        "{}; read it again, decide whether the change still holds, and send it with the new ETag",
-        changed(*.current)
-    )]
+    #[error("{}; read it again, and decide whether the change still holds", changed(*.current))]
     ChangedSince { current: Option<Revision> },
-    #[error(
-        "it is not as you read it; read it again, decide whether the change still holds, and send \
-         it with the new ETag"
-    )]
+    #[error("it is not as you read it; read it again, and decide whether the change still holds")]
     ChangedTag,
-    #[error(
-        "it exists, at revision {current}; send If-Match with the ETag you read, so that no change \
-         made since then is lost"
-    )]
+    #[error("it exists, at revision {current}")]
     Unconditional { current: Revision },
     #[error(
         "the reference \"{0}\" was used before for something else; a repeat must say the same, and \
@@ -155,7 +140,7 @@ pub(crate) enum Refusal {
          or choose other days"
     )]
     NoDemand,
-    #[error("the plan {id} is {state}, not done; GET /v1/plans/{id} tells when it is")]
+    #[error("the plan {id} is {state}, not done")]
     PlanUnfinished { id: PlanId, state: PlanState },
     #[error("the plan {id} is {state}; only a plan that is queued or running can be cancelled")]
     PlanFinished { id: PlanId, state: PlanState },
@@ -181,15 +166,9 @@ pub(crate) enum Refusal {
          nothing was changed, so send it again in a few seconds"
     )]
     Unavailable(#[source] Box<dyn Error + Send + Sync>),
-    #[error(
-        "the database did not say in time whether the change was made; look whether it was, or send \
-         it again with the same Idempotency-Key"
-    )]
+    #[error("the database did not say in time whether the change was made; look whether it was")]
     Unsure(#[source] Box<dyn Error + Send + Sync>),
-    #[error(
-        "the events after {after} are {why}; read anew what you keep of them, then go on with \
-         after={resume}"
-    )]
+    #[error("the events after {after} are {why}; read anew what you keep of them")]
     EventsGone {
         after: i64,
         resume: i64,
@@ -235,7 +214,8 @@ fn next(state: WorkState) -> &'static str {
     }
 }
 
-fn changed(current: Option<Revision>) -> String {
+/// What became of a document that is not as somebody read it.
+pub(crate) fn changed(current: Option<Revision>) -> String {
     current.map_or("it does not exist".to_owned(), |revision| {
         format!("it has changed since you read it and is at revision {revision} now")
     })

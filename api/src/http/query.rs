@@ -45,17 +45,38 @@ fn parse<T: DeserializeOwned>(query: &str) -> Result<T, Problem> {
 
 #[cfg(test)]
 mod tests {
+    use chrono::{DateTime, FixedOffset};
+    use scheduler::scenario::instants;
+    use serde::Deserialize;
+
     use super::*;
-    use crate::routes::WorkParams;
+
+    #[derive(Debug, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    enum Kind {
+        Boil,
+        Gas,
+    }
+
+    #[derive(Debug, Deserialize)]
+    #[serde(deny_unknown_fields)]
+    struct Asked {
+        #[serde(default, deserialize_with = "instants::instant_if_any")]
+        from: Option<DateTime<FixedOffset>>,
+        kind: Option<Kind>,
+    }
 
     fn check(query: &str, part: &str) {
-        let detail = parse::<WorkParams>(query).unwrap_err().document().detail;
+        let detail = parse::<Asked>(query).unwrap_err().document().detail;
         assert!(detail.contains(part), "{query}: {detail}");
     }
 
     #[test]
     fn what_is_wrong_with_a_query_is_named() {
-        assert!(parse::<WorkParams>("from=2026-06-01T00:00:00%2B01:00&kind=boil").is_ok());
+        let Params(asked) = parse("from=2026-06-01T00:00:00%2B01:00&kind=boil")
+            .map(Params::<Asked>)
+            .unwrap();
+        assert!(asked.from.is_some() && matches!(asked.kind, Some(Kind::Boil)));
         check("since=1", "unknown field `since`");
         check("kind=bake", "kind: ");
         check("from=2026-06-01T00:00:00+01:00", "%2B");

@@ -3,6 +3,7 @@
 mod document;
 mod responses;
 mod table;
+mod wording;
 
 use std::error::Error;
 use std::fmt;
@@ -27,7 +28,10 @@ const OPEN_AGAIN: u64 = 10;
 #[derive(Debug)]
 pub(crate) struct Problem {
     kind: Kind,
+    /// What programs read.
     detail: String,
+    /// What people read: the same without paths and headers.
+    fact: String,
     errors: Vec<Fault>,
     allow: Option<String>,
     retry_after: Option<u64>,
@@ -35,9 +39,11 @@ pub(crate) struct Problem {
 
 impl Problem {
     pub(crate) fn new(kind: Kind, detail: impl Into<String>) -> Self {
+        let detail = detail.into();
         Self {
             kind,
-            detail: detail.into(),
+            fact: detail.clone(),
+            detail,
             errors: Vec::new(),
             allow: None,
             retry_after: None,
@@ -62,6 +68,11 @@ impl Problem {
         self
     }
 
+    /// What happened, as people read it.
+    pub(crate) fn fact(&self) -> &str {
+        &self.fact
+    }
+
     /// What kind it is.
     pub(crate) fn kind(&self) -> Kind {
         self.kind
@@ -75,40 +86,42 @@ impl Problem {
 
 impl From<Refusal> for Problem {
     fn from(refusal: Refusal) -> Self {
-        let kind = Kind::of(&refusal);
-        let detail = refusal.to_string();
+        let problem = Self {
+            fact: refusal.to_string(),
+            ..Self::new(Kind::of(&refusal), wording::detail(&refusal))
+        };
         match refusal {
             Refusal::Internal(cause) => {
                 tracing::error!(cause = %Chain(cause.as_ref()), "a request failed");
-                Self::new(kind, detail)
+                problem
             }
             Refusal::Unavailable(cause) | Refusal::Unsure(cause) => {
                 tracing::error!(cause = %Chain(cause.as_ref()), "the database cannot be used");
                 Self {
                     retry_after: Some(5),
-                    ..Self::new(kind, detail)
+                    ..problem
                 }
             }
             Refusal::Invalid(faults) | Refusal::NotReady(faults) | Refusal::NoAnswer(faults) => {
-                Self::new(kind, detail).with(faults)
+                problem.with(faults)
             }
             Refusal::TooMany { seconds } => Self {
                 retry_after: Some(seconds),
-                ..Self::new(kind, detail)
+                ..problem
             },
             Refusal::RepeatUnderway => Self {
                 retry_after: Some(1),
-                ..Self::new(kind, detail)
+                ..problem
             },
             Refusal::TooManyOpen { .. } => Self {
                 retry_after: Some(OPEN_AGAIN),
-                ..Self::new(kind, detail)
+                ..problem
             },
             Refusal::Busy => Self {
                 retry_after: Some(5),
-                ..Self::new(kind, detail)
+                ..problem
             },
-            _ => Self::new(kind, detail),
+            _ => problem,
         }
     }
 }

@@ -26,8 +26,6 @@ mod stock;
 mod webhooks;
 
 pub(crate) use pages::pages;
-#[cfg(test)]
-pub(crate) use plans::WorkParams;
 
 use actix_web::HttpResponse;
 use actix_web::http::header::LOCATION;

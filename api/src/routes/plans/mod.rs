@@ -25,9 +25,6 @@ use crate::service::Service;
 use crate::storage::plans::jobs;
 use crate::storage::{plans, sites};
 
-#[cfg(test)]
-pub(crate) use work::WorkParams;
-
 problems! {
     RequestProblems: BadJson, BadPath, UnknownSite, NotReady, BodyTooLarge, UnsupportedMediaType,
         Invalid, NoDemand, TooManyOpen, Internal;
