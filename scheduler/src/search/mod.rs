@@ -49,6 +49,9 @@ use rounds::{
 /// How long steps are taken before the bound is looked at.
 const STEPS: Until = Until { idle: 60 };
 
+/// Part of the time left in which the bound is looked at before there are steps again.
+const BOUND_SHARE: f64 = 0.5;
+
 /// Searches the program of a network.
 ///
 /// # Errors
@@ -245,7 +248,10 @@ impl<'a> Search<'a> {
         while !self.done() {
             self.neighborhoods(STEPS)?;
             if !self.done() {
-                self.everything()?;
+                self.everything(StageParams {
+                    share: BOUND_SHARE,
+                    ..EVERYTHING
+                })?;
             }
         }
         Ok(())
@@ -273,7 +279,7 @@ impl<'a> Search<'a> {
             self.together()?;
         }
         if !self.done() {
-            self.everything()?;
+            self.everything(EVERYTHING)?;
         }
         Ok(())
     }
@@ -323,8 +329,8 @@ impl<'a> Search<'a> {
     }
 
     /// Settles the whole program: the slowest, but it can also lower the bound.
-    fn everything(&mut self) -> Result<(), NoSolution> {
-        let goal = self.goal(EVERYTHING, 1, 0);
+    fn everything(&mut self, reach: StageParams) -> Result<(), NoSolution> {
+        let goal = self.goal(reach, 1, 0);
         let found = self.attempt_from_best(&self.form.program, goal)?;
         if let Some(found) = &found {
             self.lower_bound(found.bound);
