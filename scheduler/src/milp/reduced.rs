@@ -175,3 +175,62 @@ impl Reduction<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn program(rows: Vec<Row>) -> Program {
+        let column = Column {
+            name: "".into(),
+            lower: 0.0,
+            upper: 9.0,
+            whole: false,
+            objective: 1.0,
+        };
+        Program {
+            columns: vec![column; 4],
+            rows: rows.into(),
+        }
+    }
+
+    fn row(terms: &[(usize, f64)], relation: Relation, right: f64) -> Row {
+        Row {
+            name: "".into(),
+            terms: terms.to_vec(),
+            relation,
+            right,
+        }
+    }
+
+    #[test]
+    fn what_follows_from_what_is_fixed_is_fixed_in_every_row() {
+        // The second row fixes column 1, and with it the first row column 2.
+        let rows = vec![
+            row(&[(1, 1.0), (2, 1.0)], Relation::Equal, 7.0),
+            row(&[(0, 1.0), (1, 2.0)], Relation::Equal, 9.0),
+            row(&[(2, 1.0), (3, 1.0)], Relation::AtMost, 8.0),
+        ];
+        let reduced = program(rows).fixing(vec![Some(1.0), None, None, None]);
+        assert_eq!(reduced.program.columns.len(), 1);
+        assert!(reduced.program.rows.is_empty());
+        assert!((reduced.program.columns[0].upper - 5.0).abs() < 1e-12);
+        assert_eq!(reduced.whole(&[5.0]), [1.0, 4.0, 3.0, 5.0]);
+        assert_eq!(reduced.part(&[1.0, 4.0, 3.0, 2.0]), [2.0]);
+    }
+
+    #[test]
+    fn a_rule_that_leaves_no_value_stays_for_the_solver_to_find() {
+        let rows = vec![row(&[(0, 1.0), (1, 1.0)], Relation::AtLeast, 20.0)];
+        let reduced = program(rows).fixing(vec![Some(5.0), None, Some(0.0), Some(0.0)]);
+        assert_eq!(reduced.program.rows.len(), 1);
+        assert!((reduced.program.rows[0].right - 15.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_negative_factor_turns_a_rule_around() {
+        let rows = vec![row(&[(0, 1.0), (1, -2.0)], Relation::AtMost, -4.0)];
+        let reduced = program(rows).fixing(vec![Some(2.0), None, Some(0.0), Some(0.0)]);
+        assert!((reduced.program.columns[0].lower - 3.0).abs() < 1e-12);
+    }
+}

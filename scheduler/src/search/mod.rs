@@ -6,16 +6,19 @@
 //! 1. solves the relaxation, which gives the bound and shows where tasks start;
 //! 2. settles tasks turn by turn: those of one turn as whole numbers, with the turns before as
 //!    settled and the turns after still fractional, all near where the relaxation starts them;
-//! 3. widens "near" while the gap to the bound is open and time is left, and in the end settles
-//!    all turns together, first near the relaxation, then anywhere.
+//! 3. makes what was found better while the gap to the bound is open and time is left.
 //!
 //! For soda the turns are: what is tapped, what is boiled, everything else.
 //!
 //! Where more is wanted than can be made, what is tapped cannot be settled first: too little of it
-//! can be followed. A wide gap tells. Then what is boiled is settled first, and if that does not
-//! help the horizon is settled from its beginning to its end (`rolling`). A horizon of many weeks
-//! is settled a week at a time (`time_decomposition`). What is left open after that is sought in windows of some
-//! days, each settled anew with everything else as it is (`fix_and_optimize`).
+//! can be followed. A wide gap tells. Then one walk through the horizon gives a first plan, a stretch
+//! at a time. Either way steps make it better for as long as that is worth its time: each sets a part
+//! of the plan free and settles it anew (`large_neighborhood`). Where many of them gain nothing, the
+//! whole program is looked at, since the bound may be what is wrong.
+//!
+//! A horizon of many weeks is settled a week at a time first (`time_decomposition`), and made better
+//! in windows of some days (`fix_and_optimize`). Where worth is counted in whole kegs, the turns are
+//! tried wider and wider, then stretches from the beginning to the end (`rolling`), instead of steps.
 
 mod fallback_plan;
 mod fix_and_optimize;
@@ -45,6 +48,9 @@ use rounds::{
 
 /// How long steps are taken before the bound is looked at.
 const STEPS: Until = Until { idle: 60 };
+
+/// Part of the time left in which the bound is looked at before there are steps again.
+const BOUND_SHARE: f64 = 0.5;
 
 /// Searches the program of a network.
 ///
@@ -242,7 +248,10 @@ impl<'a> Search<'a> {
         while !self.done() {
             self.neighborhoods(STEPS)?;
             if !self.done() {
-                self.everything()?;
+                self.everything(StageParams {
+                    share: BOUND_SHARE,
+                    ..EVERYTHING
+                })?;
             }
         }
         Ok(())
@@ -270,7 +279,7 @@ impl<'a> Search<'a> {
             self.together()?;
         }
         if !self.done() {
-            self.everything()?;
+            self.everything(EVERYTHING)?;
         }
         Ok(())
     }
@@ -320,8 +329,8 @@ impl<'a> Search<'a> {
     }
 
     /// Settles the whole program: the slowest, but it can also lower the bound.
-    fn everything(&mut self) -> Result<(), NoSolution> {
-        let goal = self.goal(EVERYTHING, 1, 0);
+    fn everything(&mut self, reach: StageParams) -> Result<(), NoSolution> {
+        let goal = self.goal(reach, 1, 0);
         let found = self.attempt_from_best(&self.form.program, goal)?;
         if let Some(found) = &found {
             self.lower_bound(found.bound);

@@ -103,7 +103,7 @@ pub(super) const WIDE: f64 = 0.01;
 pub(super) const TOGETHER: StageParams = reach(6, 4000, 0.6, 0.5);
 
 /// The round after that: the whole program, with no restriction.
-pub(super) const EVERYTHING: StageParams = reach(usize::MAX, 5000, 0.5, 0.5);
+pub(super) const EVERYTHING: StageParams = reach(usize::MAX, 5000, 1.0, 0.5);
 
 /// Seconds any attempt may take, however little its share.
 const PATIENCE_SECONDS: f64 = 2.0;

@@ -21,9 +21,10 @@ fn first_size(kind: Neighborhood) -> f64 {
     }
 }
 
-/// How much larger a neighbourhood grows where all of it was searched, and how much smaller where
-/// it was too large for that.
+/// How much larger a neighbourhood grows where all of it was searched for nothing, the same where
+/// that cost less than handing it over, and how much smaller where it was too large for that.
 const GROWS: f64 = 1.15;
+const GROWS_CHEAP: f64 = 1.4;
 const SHRINKS: f64 = 0.8;
 
 /// How much the newest payment counts.
@@ -109,6 +110,7 @@ impl Adaptive {
             let before = arm.paid.unwrap_or(paid);
             arm.paid = Some(before + REACTION * (paid - before));
             let change = match (ended.proven, ended.gain > 0.0) {
+                (true, false) if (ended.iterations as f64) < HANDING_OVER => GROWS_CHEAP,
                 (true, false) => GROWS,
                 (true, true) => 1.0,
                 (false, _) => SHRINKS,

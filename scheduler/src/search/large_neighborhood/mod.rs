@@ -30,8 +30,9 @@ use destroy::{Ground, Neighborhood};
 /// Nodes of each search tree; a count and not a time, so that every machine finds the same.
 const NODES: i32 = 300;
 
-/// Seconds of a step at the most, where no number of steps is asked for.
-const SECONDS: f64 = 3.0;
+/// Times the relaxation's that a step may take, and the seconds it always may, where no number of
+/// steps is asked for. A machine that is slow or busy took longer for the relaxation as well.
+const PATIENCE: (f64, f64) = (1.5, 2.0);
 
 /// Part of what is still missing to the bound that a step need not look for.
 const CARE: f64 = 0.02;
@@ -69,6 +70,8 @@ struct Under<'a> {
     until: Until,
     limits: Limits,
     bound: f64,
+    /// Seconds of a step at the most.
+    patience: f64,
     began: Instant,
     over: AtomicBool,
 }
@@ -113,6 +116,7 @@ impl Search<'_> {
             until,
             limits: self.limits,
             bound: self.bound,
+            patience: (self.relaxed.seconds * PATIENCE.0).max(PATIENCE.1),
             began: self.began,
             over: AtomicBool::new(false),
         };
@@ -186,7 +190,7 @@ impl Under<'_> {
         let missing = (self.bound - incumbent.objective).max(0.0);
         let seconds = match self.limits.steps {
             Some(_) => f64::INFINITY,
-            None => SECONDS,
+            None => self.patience,
         };
         let settings = Settings {
             gap: (missing * CARE / own).clamp(1e-9, 1.0),
