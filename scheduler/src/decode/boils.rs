@@ -3,6 +3,7 @@
 use super::{Context, Start, Writer, crew, of_kind, round};
 use crate::mapping::Work;
 use crate::plan::{Step, WorkId};
+use crate::scenario::Chill;
 
 /// Water of one boil that is still in its pot.
 pub(super) struct Water {
@@ -81,18 +82,26 @@ fn boil_step(
     let boil = &context.recipes.boils[recipe];
     let water = &context.recipes.water[boil.route];
     let route = &context.scenario.setup.routes[boil.route];
+    let air = boil.air(context.scenario, water, litres);
+    let air = air.unwrap_or(water.air).milligrams_per_litre();
+    // The pot's own steel is cooled by the ice in the water or by that of the bath.
+    let (ice_in_kg, ice_bath_kg) = match route.chill {
+        Chill::IceInWater { .. } => (litres * water.ice_in_kg + boil.fixed_ice_kg, 0.0),
+        Chill::IceBath { .. } => (0.0, litres * water.ice_bath_kg + boil.fixed_ice_kg),
+        Chill::None => (0.0, 0.0),
+    };
     Step::Boil {
         route: route.id.clone(),
         pot: context.scenario.setup.pots[boil.pot].id.clone(),
-        tap_l: round(litres * water.tap_litres, 2),
+        tap_l: round(litres * water.tap_litres - boil.spared_litres, 2),
         agent_g: round(litres * water.agent_g, 3),
         heat_to_c: route.heat_to_c.celsius(),
         heating_min: round(boil.heater_minutes(litres) - route.hold_min.minutes(), 1),
         hold_min: route.hold_min.minutes(),
-        air_mg_per_l: round(water.air.milligrams_per_litre(), 1),
+        air_mg_per_l: round(air, 1),
         chill_at: context.stamp(chill),
-        ice_in_kg: round(litres * water.ice_in_kg, 2),
-        ice_bath_kg: round(litres * water.ice_bath_kg + boil.fixed_ice_kg, 2),
+        ice_in_kg: round(ice_in_kg, 2),
+        ice_bath_kg: round(ice_bath_kg, 2),
         chill_to_c: water.at.celsius(),
         fill_from: context.stamp(from),
         makes_l: round(litres, 2),
