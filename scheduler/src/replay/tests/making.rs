@@ -5,7 +5,7 @@ use model::IceFactor;
 use super::fixture::{at, id};
 use super::{Case, Rule, check, set};
 use crate::plan::{Step, WorkId};
-use crate::scenario::quantities::VesselMass;
+use crate::scenario::quantities::{StepMinutes, VesselMass};
 
 /// A second boil like the first, at another time or in another pot.
 fn second_boil(case: &mut Case) -> &mut crate::plan::WorkItem {
@@ -71,7 +71,16 @@ fn heating_takes_its_time() {
     check(set!("boil-1", Boil { heating_min: 45.0 }), &[Rule::Heating]);
     check(set!("boil-1", Boil { heating_min: 46.2 }), &[]);
     check(set!("boil-1", Boil { heating_min: 56.0 }), &[Rule::Heating]);
-    check(set!("boil-1", Boil { hold_min: 2.0 }), &[Rule::Heating]);
+    let held = |minutes: f64| {
+        move |case: &mut Case| {
+            for route in &mut case.scenario.setup.routes {
+                route.hold_min = StepMinutes::of(5.0);
+            }
+            set!("boil-1", Boil { hold_min: minutes })(case);
+        }
+    };
+    check(held(5.0), &[]);
+    check(held(2.0), &[Rule::Heating]);
     check(
         set!(
             "boil-1",
