@@ -58,6 +58,18 @@ pub fn set_points(
     bench.set(method, recipe.uptake_minutes, temperatures)
 }
 
+/// Gauge pressure at which a product keeps its CO2 at a temperature, with no air in its keg.
+pub(crate) fn held_at(
+    scenario: &Scenario,
+    product: &Product,
+    at: Temperature,
+) -> Result<GaugePressure, NoRecipe> {
+    let (target, sugar) = (product.carbonation_g_per_l, product.sugar_brix);
+    let none = AbsolutePressure::VACUUM;
+    let held = model::carbonation::pressure_for(target, at, none, sugar)?;
+    Ok(held.gauge(atmosphere(scenario)?)?)
+}
+
 /// A keg of a product in a store.
 pub(super) struct Bench<'a> {
     scenario: &'a Scenario,

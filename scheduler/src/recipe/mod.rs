@@ -10,6 +10,7 @@ mod course;
 mod gas;
 mod standing;
 
+pub(crate) use bench::held_at;
 pub use bench::{SetPoints, set_points};
 pub use boil::{BoilRecipe, FillWater};
 pub use cool::{CoolRecipe, container, surroundings};
