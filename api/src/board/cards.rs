@@ -178,7 +178,7 @@ fn numbers(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
             count(*kegs),
             big(units.bar(*regulator_bar), "set the regulator"),
             time(units, "under it", *uptake_min),
-            big(units.bar(*hold_bar), "then hold"),
+            big(units.bar(*hold_bar), "then vent to, and hold"),
             plain(
                 units.fixed(*target_g_per_l, 1),
                 "g/L",
@@ -201,6 +201,7 @@ fn boil(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
     let Step::Boil {
         tap_l,
         agent_g,
+        agent_ml,
         heat_to_c,
         heating_min,
         hold_min,
@@ -214,15 +215,24 @@ fn boil(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
     else {
         return Vec::new();
     };
-    let mut found = vec![
-        big(units.litres(*tap_l), "tap water in"),
-        plain(units.fixed(*agent_g, 2), "g", names.agent()),
-        big(
-            units.degrees(*heat_to_c),
-            format!("after {}", duration(*heating_min)),
-        ),
-        time(units, "keep it there", *hold_min),
-    ];
+    let mut found = vec![big(units.litres(*tap_l), "tap water in")];
+    match agent_ml {
+        Some(ml) => {
+            let what = format!("of stock solution (10 g of {} in 1 L)", names.agent());
+            found.push(plain(units.number(*ml), "mL", what));
+        }
+        None if *agent_g > 0.0 => {
+            found.push(plain(units.fixed(*agent_g, 2), "g", names.agent()));
+        }
+        None => {}
+    }
+    found.push(big(
+        units.degrees(*heat_to_c),
+        format!("after {}", duration(*heating_min)),
+    ));
+    if *hold_min > 0.0 {
+        found.push(time(units, "keep it there", *hold_min));
+    }
     let ice = ice_in_kg.max(*ice_bath_kg);
     if ice > 0.0 {
         let way = if *ice_in_kg > 0.0 {

@@ -149,6 +149,7 @@ fn boil(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
     let Step::Boil {
         tap_l,
         agent_g,
+        agent_ml,
         heat_to_c,
         heating_min,
         hold_min,
@@ -166,14 +167,16 @@ fn boil(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         return Vec::new();
     };
     let mut lines = vec![format!(
-        "Put in {} of tap water, stir in {agent} g of {}. Heat to {} (about {}) and keep it \
-         there for {}.",
+        "Put in {} of tap water{}. Heat to {} (about {}){}.",
         names.litres(*tap_l),
-        names.agent(),
+        agent(names, *agent_g, *agent_ml),
         names.degrees(*heat_to_c),
         duration(*heating_min),
-        duration(*hold_min),
-        agent = names.reads().fixed(*agent_g, 2)
+        if *hold_min > 0.0 {
+            format!(" and keep it there for {}", duration(*hold_min))
+        } else {
+            String::new()
+        },
     )];
     let chill = clock(names, *chill_at, item);
     if *ice_in_kg > 0.0 {
@@ -204,6 +207,23 @@ fn boil(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         air = names.reads().fixed(*air_mg_per_l, 1)
     ));
     lines
+}
+
+/// What removes the chlorine, as it can be measured out; nothing where there is none.
+fn agent(names: &Names<'_>, grams: f64, millilitres: Option<f64>) -> String {
+    match millilitres {
+        Some(ml) => format!(
+            ", stir in {} mL of stock solution (10 g of {} in 1 L of water, made today)",
+            names.reads().number(ml),
+            names.agent()
+        ),
+        None if grams > 0.0 => format!(
+            ", stir in {} g of {}",
+            names.reads().fixed(grams, 2),
+            names.agent()
+        ),
+        None => String::new(),
+    }
 }
 
 fn fill(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
@@ -276,11 +296,17 @@ fn gas(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
     } else {
         format!("leave for {}", duration(*uptake_min))
     };
+    // A gauge that is turned down does not let out what is already in the headspace.
+    let then = if hold_bar < regulator_bar {
+        let hold = names.pressure(*hold_bar);
+        format!("Then turn it down to {hold} and vent the headspace until the gauge shows that.")
+    } else {
+        format!("Then hold at {}.", names.pressure(*hold_bar))
+    };
     lines.push(format!(
-        "Purge {purges} times to {}. Set the regulator to {} and {how}, then hold at {}.",
+        "Purge {purges} times to {}. Set the regulator to {} and {how}. {then}",
         names.pressure(*purge_bar),
         names.pressure(*regulator_bar),
-        names.pressure(*hold_bar)
     ));
     lines.push(format!(
         "Each takes {} g of CO2 and comes to {target} g/L. Ready {}.",

@@ -3,6 +3,11 @@
 use super::{Context, Start, Writer, crew, of_kind, round};
 use crate::mapping::Work;
 use crate::plan::{Step, WorkId};
+use crate::scenario::Chill;
+
+/// Grams of agent in a millilitre of the stock solution: 10 g in a litre, made fresh each day
+/// (common practice, no source). A scale behind a bar shows those 10 g, and no hundredths.
+const AGENT_G_PER_ML: f64 = 0.01;
 
 /// Water of one boil that is still in its pot.
 pub(super) struct Water {
@@ -81,23 +86,38 @@ fn boil_step(
     let boil = &context.recipes.boils[recipe];
     let water = &context.recipes.water[boil.route];
     let route = &context.scenario.setup.routes[boil.route];
+    let air = boil.air(context.scenario, water, litres);
+    let air = air.unwrap_or(water.air).milligrams_per_litre();
+    // The pot's own steel is cooled by the ice in the water or by that of the bath.
+    let (ice_in_kg, ice_bath_kg) = match route.chill {
+        Chill::IceInWater { .. } => (litres * water.ice_in_kg + boil.fixed_ice_kg, 0.0),
+        Chill::IceBath { .. } => (0.0, litres * water.ice_bath_kg + boil.fixed_ice_kg),
+        Chill::None => (0.0, 0.0),
+    };
+    let agent_ml = agent_ml(litres * water.agent_g);
     Step::Boil {
         route: route.id.clone(),
         pot: context.scenario.setup.pots[boil.pot].id.clone(),
-        tap_l: round(litres * water.tap_litres, 2),
-        agent_g: round(litres * water.agent_g, 3),
+        tap_l: round(litres * water.tap_litres - boil.spared_litres, 2),
+        agent_g: agent_ml.map_or(0.0, |ml| round(ml * AGENT_G_PER_ML, 3)),
+        agent_ml,
         heat_to_c: route.heat_to_c.celsius(),
         heating_min: round(boil.heater_minutes(litres) - route.hold_min.minutes(), 1),
         hold_min: route.hold_min.minutes(),
-        air_mg_per_l: round(water.air.milligrams_per_litre(), 1),
+        air_mg_per_l: round(air, 1),
         chill_at: context.stamp(chill),
-        ice_in_kg: round(litres * water.ice_in_kg, 2),
-        ice_bath_kg: round(litres * water.ice_bath_kg + boil.fixed_ice_kg, 2),
+        ice_in_kg: round(ice_in_kg, 2),
+        ice_bath_kg: round(ice_bath_kg, 2),
         chill_to_c: water.at.celsius(),
         fill_from: context.stamp(from),
         makes_l: round(litres, 2),
         left_l: 0.0,
     }
+}
+
+/// Whole millilitres of stock solution that hold at least these grams; none where there are none.
+fn agent_ml(grams: f64) -> Option<f64> {
+    (grams > 0.0).then(|| (grams / AGENT_G_PER_ML - 1e-9).ceil())
 }
 
 /// Takes water for kegs at a step and returns the boils it came from. What is not taken by the end

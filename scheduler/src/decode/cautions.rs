@@ -2,12 +2,48 @@
 //! practice.
 
 use crate::plan::{Caution, CautionKind, Step};
-use crate::scenario::Scenario;
+use crate::scenario::{self, Scenario};
 
 /// Water hotter than this scalds in seconds (common practice, no source).
 const SCALDING_C: f64 = 50.0;
 
 pub(super) fn of(scenario: &Scenario, step: &Step) -> Vec<Caution> {
+    let mut cautions = usual(scenario, step);
+    cautions.extend(dangers(scenario, step));
+    cautions
+}
+
+/// What the setup makes dangerous about a step.
+fn dangers(scenario: &Scenario, step: &Step) -> Option<Caution> {
+    let setup = &scenario.setup;
+    match step {
+        Step::Boil { .. } => scenario::chlorine(scenario),
+        Step::Fill { store, .. } => {
+            let mut stores = setup.cold_stores.iter();
+            scenario::freezing(stores.find(|s| s.id == *store)?)
+        }
+        Step::Gas {
+            product,
+            keg_type,
+            store,
+            ..
+        }
+        | Step::Tap {
+            product,
+            keg_type,
+            store,
+            ..
+        } => {
+            let product = setup.products.iter().find(|p| p.id == *product)?;
+            let keg = setup.keg_types.iter().find(|k| k.id == *keg_type)?;
+            let store = setup.cold_stores.iter().find(|s| s.id == *store)?;
+            scenario::left_to_warm(scenario, (product, keg, store))
+        }
+        _ => None,
+    }
+}
+
+fn usual(scenario: &Scenario, step: &Step) -> Vec<Caution> {
     match step {
         Step::Boil {
             ice_in_kg,

@@ -143,7 +143,7 @@ fn gas_step(
         hold_bar: round(gas.hold.bar(), 2),
         uptake_min: round(gas.uptake_minutes, 1),
         target_g_per_l: product.carbonation_g_per_l.grams_per_litre(),
-        co2_g_each: round(set.co2_kg * 1000.0, 0),
+        co2_g_each: round(set.co2_kg * 1000.0, 1),
         ready_at: context.stamp(ready_at),
     }
 }

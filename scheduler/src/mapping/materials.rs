@@ -96,6 +96,10 @@ impl Builder<'_> {
     /// A boil takes the agent for each litre.
     pub(super) fn with_agent(&self, task: Task, materials: &[ResourceId], grams: f64) -> Task {
         match self.material(materials, AGENT) {
+            // What is measured out is rounded up to a millilitre of stock solution.
+            Some(agent) if grams > 0.0 => {
+                task.per_size(agent, 0, -grams).per_start(agent, 0, -0.01)
+            }
             Some(agent) => task.per_size(agent, 0, -grams),
             None => task,
         }

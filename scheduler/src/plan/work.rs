@@ -92,8 +92,13 @@ pub enum Step {
         pot: PotId,
         /// Litres of tap water to put in.
         tap_l: f64,
-        /// Grams of dechlorinating agent to stir in.
+        /// Grams of dechlorinating agent to stir in; none where the water holds no chlorine.
         agent_g: f64,
+        /// Millilitres of a fresh stock solution, 10 g of the agent in a litre of water, that hold
+        /// them; none where there is nothing to stir in.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schema(minimum = 1, example = 7.0)]
+        agent_ml: Option<f64>,
         /// Temperature to heat to.
         heat_to_c: f64,
         /// Minutes until it is hot, as computed from power, volume and efficiency.

@@ -12,10 +12,13 @@ use crate::scenario::{ColdStore, GasMethod, KegType, Product, Scenario};
 /// Grams per litre by which a rest may miss its target: a tenth of what a gauge can be read to.
 const EXACT: f64 = 0.001;
 
+/// What a gauge can be set to, in bar.
+const GAUGE_BAR: f64 = 0.05;
+
 /// What to set for kegs that are coupled together.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SetPoints {
-    /// Pressure of the regulator while they take up CO2.
+    /// Pressure of the regulator while they take up CO2, as a gauge can be set.
     pub regulator: GaugePressure,
     /// CO2 each of them takes: dissolved, headspace and purges.
     pub co2_kg: f64,
@@ -55,6 +58,18 @@ pub fn set_points(
     bench.set(method, recipe.uptake_minutes, temperatures)
 }
 
+/// Gauge pressure at which a product keeps its CO2 at a temperature, with no air in its keg.
+pub(crate) fn held_at(
+    scenario: &Scenario,
+    product: &Product,
+    at: Temperature,
+) -> Result<GaugePressure, NoRecipe> {
+    let (target, sugar) = (product.carbonation_g_per_l, product.sugar_brix);
+    let none = AbsolutePressure::VACUUM;
+    let held = model::carbonation::pressure_for(target, at, none, sugar)?;
+    Ok(held.gauge(atmosphere(scenario)?)?)
+}
+
 /// A keg of a product in a store.
 pub(super) struct Bench<'a> {
     scenario: &'a Scenario,
@@ -87,11 +102,11 @@ impl<'a> Bench<'a> {
         Ok(bench)
     }
 
-    /// Gauge pressure at which it keeps its target at a temperature.
+    /// Gauge pressure at which it keeps its target at a temperature, as a gauge can be set.
     fn at_equilibrium(&self, at: Temperature) -> Result<GaugePressure, NoRecipe> {
         let (target, sugar) = (self.product.carbonation_g_per_l, self.product.sugar_brix);
         let held = model::carbonation::pressure_for(target, at, self.air_left(at)?, sugar)?;
-        Ok(held.gauge(self.atmosphere)?)
+        settable(held.gauge(self.atmosphere)?.bar(), f64::INFINITY)
     }
 
     /// Pressure of the air that its purges leave.
@@ -248,8 +263,8 @@ impl<'a> Bench<'a> {
         let Some(bar) = root(over, 0.0, highest)? else {
             return Ok(None);
         };
-        let regulator = GaugePressure::new(bar)?;
-        let (most, least) = contents(bar)?;
+        let regulator = settable(bar, highest)?;
+        let (most, least) = contents(regulator.bar())?;
         let middle = Temperature::new(f64::midpoint(coldest.celsius(), warmest.celsius()))?;
         Ok(Some(SetPoints {
             regulator,
@@ -257,6 +272,14 @@ impl<'a> Bench<'a> {
             spread: (most - least) / target,
         }))
     }
+}
+
+/// The pressure nearest to this one that a gauge can be set to and that is not over `highest`.
+fn settable(bar: f64, highest: f64) -> Result<GaugePressure, NoRecipe> {
+    let marks = (bar / GAUGE_BAR).round();
+    let over = marks * GAUGE_BAR > highest + 1e-9;
+    let marks = if over { marks - 1.0 } else { marks };
+    Ok(GaugePressure::new(marks * GAUGE_BAR)?)
 }
 
 /// Where a rising function passes zero, to within [`EXACT`]; none where it does not by `high`.

@@ -170,10 +170,11 @@ impl Way<'_> {
     }
 }
 
-/// Minutes of shaking to nearly the whole target.
+/// Whole minutes of shaking to nearly the whole target.
 fn shaken_minutes(bench: &Bench<'_>, kla: MassTransfer) -> Result<f64, NoRecipe> {
     let target = bench.product.carbonation_g_per_l;
     let done = Carbonation::new(target.grams_per_litre() * SHAKEN_DONE)?;
     let time = kinetics::time(kla, Carbonation::NONE, done, target)?;
-    Ok(time.minutes())
+    // A time that is whole but for the last digits is not made a minute longer.
+    Ok((time.minutes() - 1e-6).ceil())
 }

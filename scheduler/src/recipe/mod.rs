@@ -10,6 +10,7 @@ mod course;
 mod gas;
 mod standing;
 
+pub(crate) use bench::held_at;
 pub use bench::{SetPoints, set_points};
 pub use boil::{BoilRecipe, FillWater};
 pub use cool::{CoolRecipe, container, surroundings};
@@ -99,12 +100,10 @@ impl Recipes {
             }
             cools.push(stores);
         }
-        let most_air = AirContent::new(
-            water
-                .iter()
-                .map(|w| w.air.milligrams_per_litre())
-                .fold(0.0, f64::max),
-        )?;
+        let airs = water.iter().map(|water| water.air);
+        let airs = airs.chain(boils.iter().map(|boil| boil.most_air));
+        let most_air = airs.map(AirContent::milligrams_per_litre);
+        let most_air = AirContent::new(most_air.fold(0.0, f64::max))?;
         let (gassings, serving) = gas::all(scenario, most_air)?;
         let stores = setup.cold_stores.iter();
         let standing = stores

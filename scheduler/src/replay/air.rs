@@ -73,17 +73,22 @@ fn of_routes(walk: &Walk<'_>) -> Result<(f64, f64), Error> {
     Ok((least.min(most), most))
 }
 
-/// Air in the water of a route, in mg/L: what heating leaves and ice brings.
+/// Air in the water of a route, in mg/L measured cold: what heating leaves and ice brings. The ice
+/// that cools the pot itself is not counted: it is some 2 % of all, and changes a pressure by less
+/// than a gauge shows.
 fn of_route(walk: &Walk<'_>, route: &Route) -> Result<f64, Error> {
     let hot = model::air::after_heating(route.heat_to_c, walk.atmosphere)?;
+    // A kilogram of hot water takes more room than one of cold.
+    let hot = hot.milligrams_per_litre() / model::water::density(route.heat_to_c)?;
     let Chill::IceInWater { to_c } = route.chill else {
-        return Ok(hot.milligrams_per_litre());
+        return Ok(hot);
     };
     let ice = &walk.scenario.setup.ice;
     let (from, at) = (route.heat_to_c, ice.temperature_c);
-    let ratio = model::ice::needed_ratio(from, to_c, at, IceFactor::DRY)?;
+    let factor = ice.factor.unwrap_or(IceFactor::DRY);
+    let ratio = model::ice::needed_ratio(from, to_c, at, factor)?;
     let brought = ratio * ice.air_mg_per_kg.milligrams_per_kilogram();
-    Ok((hot.milligrams_per_litre() + brought) / (1.0 + ratio))
+    Ok((hot + brought) / (1.0 + ratio))
 }
 
 /// Pressure of the air in the headspace after the site's purges, at a temperature.

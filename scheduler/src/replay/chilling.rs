@@ -1,7 +1,6 @@
 //! Chilling: the ice is enough for the stated temperature, and the bath has the time it takes.
 
-use model::ice::{Mix, Mixed};
-use model::{AirContent, Conductance, Error, IceFactor, Mass, Temperature, Volume};
+use model::{Conductance, Error, IceFactor, Mass, Temperature};
 
 use super::items::Boil;
 use super::violation::{Findings, Rule};
@@ -58,21 +57,24 @@ fn stated(boil: &Boil<'_>, found: &mut Findings) {
     });
 }
 
-/// Ice in the water: the mix has the stated temperature and no ice is left in it.
+/// Ice in the water: at the stated temperature, give or take, the heat that the water and the pot's
+/// steel have given is what the ice has taken.
 fn mixed(walk: &Walk<'_>, boil: &Boil<'_>, found: &mut Findings) -> Result<(), Error> {
-    let mixed = mix(walk, boil)?;
-    let (found_c, stated) = (mixed.temperature, boil.chill_to);
-    let same = (found_c - stated).kelvins().abs() <= KELVIN;
+    let stated = boil.chill_to.celsius();
+    let at = |celsius: f64| surplus(walk, boil, Temperature::new(celsius)?);
+    // Heat is left over at a temperature that is too low, and missing at one that is too high.
+    let warm_enough = at((stated - KELVIN).max(0.0))? >= 0.0;
+    let cold_enough = at(stated + KELVIN)? <= 0.0;
     found.require(
-        same && mixed.unmelted.kilograms() < 0.1,
+        warm_enough && cold_enough,
         Rule::Chilling,
         boil.head.place(),
         || {
+            let (ice, water) = (boil.ice_in_kg, boil.tap_l);
+            let side = if cold_enough { "colder" } else { "warmer" };
             format!(
-                "{:.1} kg of ice in {:.1} L of hot water give {:.1} °C, {stated} is stated",
-                boil.ice_in_kg,
-                boil.tap_l,
-                found_c.celsius()
+                "{ice:.1} kg of ice in {water:.1} L of hot water and its pot give water {side} \
+                 than {stated:.1} °C"
             )
         },
     );
@@ -80,16 +82,15 @@ fn mixed(walk: &Walk<'_>, boil: &Boil<'_>, found: &mut Findings) -> Result<(), E
     Ok(())
 }
 
-fn mix(walk: &Walk<'_>, boil: &Boil<'_>) -> Result<Mixed, Error> {
+/// Heat that water and pot give when they are cooled to a temperature, less what the ice takes to
+/// become water of it, in joules. Of wet ice only what theory counts takes any.
+fn surplus(walk: &Walk<'_>, boil: &Boil<'_>, to: Temperature) -> Result<f64, Error> {
     let ice = &walk.scenario.setup.ice;
-    model::ice::mixed(&Mix {
-        hot: Volume::new(cold_litres(walk, boil)?)?,
-        temperature: boil.heat_to,
-        air: model::air::after_heating(boil.heat_to, walk.atmosphere)?,
-        ice: Mass::new(boil.ice_in_kg)?,
-        ice_temperature: ice.temperature_c,
-        ice_air: AirContent::new(ice.air_mg_per_kg.milligrams_per_kilogram())?,
-    })
+    let load = pot_load(boil.pot, cold_litres(walk, boil)?)?;
+    let given = load.heat_between(boil.heat_to, to)?.joules();
+    let counts = boil.ice_in_kg / ice.factor.unwrap_or(IceFactor::DRY).value();
+    let each = model::water::enthalpy(to)? - model::ice::enthalpy(ice.temperature_c)?;
+    Ok(given - counts * each)
 }
 
 /// The physics measures water cold, at 4 °C.
@@ -115,7 +116,8 @@ fn bathed(
         format!("the bath takes {needed:.0} min to reach {to}; filling starts after {there} min")
     });
     let ice_at = walk.scenario.setup.ice.temperature_c;
-    let melts = model::ice_bath::ice_used(&load, from, to, ice_at, IceFactor::DRY)?;
+    let factor = walk.scenario.setup.ice.factor.unwrap_or(IceFactor::DRY);
+    let melts = model::ice_bath::ice_used(&load, from, to, ice_at, factor)?;
     let needed = melts.kilograms() + extra.kilograms();
     let enough = boil.ice_bath_kg >= needed * (1.0 - TOLERANCE);
     found.require(enough, Rule::Chilling, boil.head.place(), || {
@@ -141,7 +143,7 @@ fn no_ice(boil: &Boil<'_>, kg: f64, found: &mut Findings) {
 
 /// The air stated for the finished water is what heating leaves and ice brings.
 fn air(walk: &Walk<'_>, boil: &Boil<'_>, found: &mut Findings) -> Result<(), Error> {
-    let expected = mix(walk, boil)?.air.milligrams_per_litre();
+    let expected = expected_air(walk, boil)?;
     let off = (boil.air_mg_per_l - expected).abs();
     found.require(
         off <= expected * AIR.0 + AIR.1,
@@ -153,6 +155,19 @@ fn air(walk: &Walk<'_>, boil: &Boil<'_>, found: &mut Findings) -> Result<(), Err
         },
     );
     Ok(())
+}
+
+/// Milligrams of air in the water that was heated, by its hot litres, and in the ice, over the
+/// litres of both when they are cold.
+fn expected_air(walk: &Walk<'_>, boil: &Boil<'_>) -> Result<f64, Error> {
+    let tap = model::water::density(walk.scenario.site.water.temperature_c)?;
+    let hot_litres = boil.tap_l * tap / model::water::density(boil.heat_to)?;
+    let hot = model::air::after_heating(boil.heat_to, walk.atmosphere)?.milligrams_per_litre();
+    let ice = &walk.scenario.setup.ice.air_mg_per_kg;
+    let brought = boil.ice_in_kg * ice.milligrams_per_kilogram();
+    let cold_litres =
+        (boil.tap_l * tap + boil.ice_in_kg) / model::water::density(Temperature::of(4.0))?;
+    Ok((hot_litres * hot + brought) / cold_litres)
 }
 
 /// What comes out of the pot is what went into it, tap water and ice.

@@ -131,6 +131,7 @@ pub(super) enum Origin {
     Made(usize),
 }
 
+#[derive(Clone)]
 pub(super) struct Gas<'a> {
     pub head: Head<'a>,
     pub station: &'a GasStation,

@@ -27,6 +27,9 @@ const HOLD: f64 = 0.03;
 const SHAKEN_DONE: f64 = 0.97;
 /// A 19 L keg 0.220 m wide outside is 0.215 m wide inside; others are taken to be alike.
 const INNER_WIDTH: f64 = 0.215 / 0.220;
+/// Half of what a gauge shows, in bar: no pressure can be set nearer. A drink with little CO2 may
+/// differ by that.
+const HALF_A_MARK: f64 = 0.025;
 /// Minutes followed at a time while a keg rests.
 const SHORT_MIN: f64 = 30.0;
 /// Minutes lost in rounding the figures of an item.
@@ -113,7 +116,23 @@ fn taken_up(walk: &Walk<'_>, gas: &Gas<'_>, (airs, kegs): (Airs, Kegs), found: &
         GasMethod::Rest { .. } => target,
         GasMethod::Shaken { .. } => target * SHAKEN_DONE,
     };
-    let off = target * UPTAKE;
+    let one_up = GaugePressure::new(gas.regulator.bar() + HALF_A_MARK)
+        .map_err(Error::from)
+        .and_then(|regulator| {
+            content(
+                walk,
+                &Gas {
+                    regulator,
+                    ..gas.clone()
+                },
+                airs.own,
+                kegs.warmest,
+            )
+        });
+    let Some(one_up) = found.known(Rule::Carbonation, place, one_up) else {
+        return;
+    };
+    let off = (target * UPTAKE).max(one_up - own);
     let right = own >= wanted - off && airiest <= wanted + off;
     found.require(right, Rule::Carbonation, place, || {
         let (minutes, bar) = (gas.uptake_min, gas.regulator);
@@ -203,14 +222,21 @@ impl HeldKeg<'_> {
         place: (usize, &WorkId),
         found: &mut Findings,
     ) {
-        let (Some(own), Some(airiest)) = (
-            found.known(Rule::Carbonation, place, self.content(walk, airs.own)),
-            found.known(Rule::Carbonation, place, self.content(walk, airs.most)),
+        let bar = self.bar.bar();
+        let (Some(own), Some(airiest), Some(one_up)) = (
+            found.known(Rule::Carbonation, place, self.content(walk, airs.own, bar)),
+            found.known(Rule::Carbonation, place, self.content(walk, airs.most, bar)),
+            found.known(
+                Rule::Carbonation,
+                place,
+                self.content(walk, airs.own, bar + HALF_A_MARK),
+            ),
         ) else {
             return;
         };
         let wanted = self.product.carbonation_g_per_l.grams_per_litre();
-        let right = own >= wanted * (1.0 - HOLD) && airiest <= wanted * (1.0 + HOLD);
+        let off = (wanted * HOLD).max(one_up - own);
+        let right = own >= wanted - off && airiest <= wanted + off;
         found.require(right, Rule::Carbonation, place, || {
             let (bar, at) = (self.bar, self.at);
             format!(
@@ -219,10 +245,10 @@ impl HeldKeg<'_> {
         });
     }
 
-    /// CO2 at equilibrium, in g/L.
-    fn content(&self, walk: &Walk<'_>, air: AirContent) -> Result<f64, Error> {
+    /// CO2 at equilibrium with a gauge pressure, in g/L.
+    fn content(&self, walk: &Walk<'_>, air: AirContent, bar: f64) -> Result<f64, Error> {
         let air = air::left_by_purges(walk, self.keg, air, self.at)?;
-        let total = self.bar.absolute(walk.atmosphere)?;
+        let total = GaugePressure::new(bar)?.absolute(walk.atmosphere)?;
         let sugar = self.product.sugar_brix;
         let kept = model::carbonation::dissolved(self.at, total, air, sugar)?;
         Ok(kept.grams_per_litre())

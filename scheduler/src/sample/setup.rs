@@ -105,6 +105,7 @@ fn ice() -> Ice {
         rate_kg_per_h: IceRate::of(6.0),
         bin_kg: StockMass::of(110.0),
         temperature_c: Temperature::of(-3.0),
+        factor: None,
         air_mg_per_kg: IceAir::of(12.0),
         from_treated_water: true,
         bar_draw: vec![

@@ -86,7 +86,7 @@ pub struct GasStation {
     pub stores: Vec<StoreId>,
     /// Minutes of hands per keg to dose, purge and couple it.
     pub couple_min: StepMinutes,
-    /// Minutes of hands per keg to turn it down or uncouple it at the end.
+    /// Minutes of hands per keg to turn it down and vent it, or to uncouple it, at the end.
     pub uncouple_min: StepMinutes,
     /// How the CO2 gets into the water.
     pub method: GasMethod,

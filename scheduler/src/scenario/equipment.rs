@@ -1,7 +1,7 @@
 //! What water is heated, chilled, kept and washed in.
 
 use chrono::NaiveTime;
-use model::{AirSpeed, Conductance, Mass, Temperature};
+use model::{AirSpeed, Conductance, IceFactor, Mass, Temperature};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -84,6 +84,10 @@ pub struct Ice {
     pub bin_kg: StockMass,
     /// Temperature of the ice in the bin.
     pub temperature_c: Temperature,
+    /// Ice really used over ice that theory asks for, as calibration finds it: wet ice brings water
+    /// that cools nothing. 1 where nothing is said: dry ice.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub factor: Option<IceFactor>,
     /// Air in the ice, dissolved and trapped.
     pub air_mg_per_kg: IceAir,
     /// Whether the machine is fed with dechlorinated water.

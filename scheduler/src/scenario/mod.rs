@@ -7,6 +7,7 @@
 mod calendar;
 mod check;
 mod containers;
+mod dangers;
 mod demand;
 mod equipment;
 mod horizon;
@@ -24,6 +25,8 @@ mod under_way;
 pub use calendar::{Equipment, Noisy, Outage, QuietHours};
 pub use check::{Checked, Fault, Faults, LARGEST_DEMAND_LINES};
 pub use containers::{ContainerMaterial, GasMethod, GasStation, KegType};
+pub use dangers::{Danger, dangers};
+pub(crate) use dangers::{chlorine, freezing, left_to_warm};
 pub use demand::{BadPriority, Demand, DemandKind, Priority};
 pub use equipment::{
     Chill, Circuit, ColdStore, DeliveryTime, Ice, IceDraw, IcePurchase, Pot, Wash,

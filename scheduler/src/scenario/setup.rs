@@ -163,7 +163,8 @@ pub struct Route {
     pub name: String,
     /// Temperature the water is heated to.
     pub heat_to_c: Temperature,
-    /// How long it is kept there.
+    /// How long it is kept there. No figure of a plan changes with it but the time: the air that is
+    /// left is reckoned at equilibrium, so 0 is right unless a site's own readings say otherwise.
     pub hold_min: StepMinutes,
     /// How it is chilled before filling.
     pub chill: Chill,

@@ -19,6 +19,8 @@ pub(super) struct Physics {
     pub(super) cools: Vec<(String, String)>,
     /// What the dose is and covers.
     pub(super) doses: Vec<(String, String)>,
+    /// What is allowed and yet dangerous: the field, and what to mind.
+    pub(super) dangers: Vec<(String, String)>,
 }
 
 /// The physics of a setup at its site; or why there is none.
@@ -45,6 +47,10 @@ pub(super) fn physics(
         gassings: gassings(&scenario, &recipes, &names),
         cools: cools(&scenario, &recipes),
         doses: doses(&scenario, &recipes, &names),
+        dangers: scheduler::scenario::dangers(&scenario)
+            .into_iter()
+            .map(|danger| (danger.field, danger.caution.text))
+            .collect(),
     })
 }
 

@@ -206,7 +206,8 @@ fn gas(context: Context<'_>, item: &WorkItem) -> Option<Work> {
             && setup.products[gas.product].id == *product
             && setup.keg_types[gas.keg].id == *keg_type
             && setup.cold_stores[gas.store].id == *store
-            && (gas.uptake_minutes - uptake_min).abs() < 0.1
+            // Plans made before say tenths of a minute.
+            && (gas.uptake_minutes - uptake_min).abs() < 1.0
     };
     let mut gassings = context.recipes.gassings.iter();
     Some(Work::Gas {

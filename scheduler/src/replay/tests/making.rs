@@ -1,8 +1,11 @@
 //! Boils, chilling, water and filling.
 
+use model::IceFactor;
+
 use super::fixture::{at, id};
 use super::{Case, Rule, check, set};
 use crate::plan::{Step, WorkId};
+use crate::scenario::quantities::{StepMinutes, VesselMass};
 
 /// A second boil like the first, at another time or in another pot.
 fn second_boil(case: &mut Case) -> &mut crate::plan::WorkItem {
@@ -68,7 +71,16 @@ fn heating_takes_its_time() {
     check(set!("boil-1", Boil { heating_min: 45.0 }), &[Rule::Heating]);
     check(set!("boil-1", Boil { heating_min: 46.2 }), &[]);
     check(set!("boil-1", Boil { heating_min: 56.0 }), &[Rule::Heating]);
-    check(set!("boil-1", Boil { hold_min: 2.0 }), &[Rule::Heating]);
+    let held = |minutes: f64| {
+        move |case: &mut Case| {
+            for route in &mut case.scenario.setup.routes {
+                route.hold_min = StepMinutes::of(5.0);
+            }
+            set!("boil-1", Boil { hold_min: minutes })(case);
+        }
+    };
+    check(held(5.0), &[]);
+    check(held(2.0), &[Rule::Heating]);
     check(
         set!(
             "boil-1",
@@ -102,13 +114,22 @@ fn ice_brings_the_water_to_its_temperature() {
     let less = set!(
         "boil-1",
         Boil {
-            ice_in_kg: 22.2,
-            makes_l: 54.3,
+            ice_in_kg: 22.6,
+            makes_l: 54.25,
             left_l: 0.0
         }
     );
     check(less, &[Rule::Chilling, Rule::Water]);
-    check(set!("boil-1", Boil { ice_in_kg: 23.2 }), &[]);
+    check(set!("boil-1", Boil { ice_in_kg: 23.7 }), &[]);
+    // A pot of 29 kg gives 740 kJ more, which 55 kg of water feel by 3 K; and it takes longer to
+    // heat.
+    let heavy = |case: &mut Case| {
+        case.scenario.setup.pots[0].empty_kg = VesselMass::of(29.0);
+    };
+    check(heavy, &[Rule::Chilling, Rule::Heating]);
+    // Of ice that is used a tenth over theory, 2.2 kg do not count: 920 kJ, or 4 K.
+    let wet = |case: &mut Case| case.scenario.setup.ice.factor = Some(IceFactor::of(1.1));
+    check(wet, &[Rule::Chilling]);
     check(set!("boil-1", Boil { chill_to_c: 22.0 }), &[Rule::Chilling]);
     check(set!("boil-1", Boil { ice_bath_kg: 5.0 }), &[Rule::Chilling]);
     check(

@@ -95,7 +95,7 @@ fn a_violation_says_when_what_and_where() {
     set!("boil-1", Boil { heating_min: 20.0 })(&mut case);
     let violations = case.replay().unwrap_err();
     let text = violations[0].to_string();
-    assert!(text.starts_with("2026-06-01T09:00:00+01:00 Heating boil-1: 20.0 min to heat 32.0 L"));
+    assert!(text.starts_with("2026-06-01T09:00:00+01:00 Heating boil-1: 20.0 min to heat 31.6 L"));
 }
 
 #[test]

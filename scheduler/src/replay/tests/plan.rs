@@ -123,23 +123,27 @@ fn item(
 }
 
 /// Heat balance by hand, with handbook enthalpies in kJ/kg (water of 94 °C 393.8, of 20 °C 83.9,
-/// of 17 °C 71.4, ice of -3 °C -339.7): 0.7316 kg of ice for 1 kg of hot water. 55.5 L of 20 °C
-/// are 55.40 kg: 31.99 kg (32.03 L of tap water) and 23.41 kg of ice. Heating takes 31.99 kg ×
-/// 322.4 kJ and 9 kg of steel × 0.5 kJ/K × 77 K, at 4500 W × 0.85: 46.5 min.
+/// of 17 °C 71.4, ice of -3 °C -339.7). 55.5 L of 20 °C are 55.40 kg: hot water and ice. A kilogram of
+/// hot water gives 309.9 kJ, the pot's 9 kg of steel 9 × 0.5 × 74 = 333 kJ, and a kilogram of ice
+/// takes 423.6 kJ: (55.40 × 309.9 + 333) / 733.5 = 23.86 kg of ice and 31.54 kg of water (31.58 L
+/// from the tap). Heating takes 31.54 kg × 322.4 kJ and 9 kg × 0.5 kJ/K × 77 K, at 4500 W × 0.85:
+/// 45.8 min.
 ///
-/// Agent: 0.7 mg/L × 32.03 L × 2.794 × 1.1. Air: 2.7 mg/L left by the heat, 12 mg/kg in the ice.
+/// Agent: 0.7 mg/L × 31.58 L × 2.794 × 1.1. Air: 2.7 mg in each of 32.8 hot litres, 12 mg/kg in the
+/// ice.
 fn boil() -> Step {
     Step::Boil {
         route: id("half-ice"),
         pot: id("large-pot"),
-        tap_l: 32.03,
-        agent_g: 0.069,
+        tap_l: 31.58,
+        agent_g: 0.07,
+        agent_ml: Some(7.0),
         heat_to_c: 94.0,
-        heating_min: 46.5,
+        heating_min: 45.8,
         hold_min: 5.0,
-        air_mg_per_l: 6.7,
+        air_mg_per_l: 6.8,
         chill_at: at(0, 10, 0),
-        ice_in_kg: 23.41,
+        ice_in_kg: 23.86,
         ice_bath_kg: 0.0,
         chill_to_c: 20.0,
         fill_from: at(0, 10, 0),

@@ -85,6 +85,8 @@ impl Scenario {
         // The rest computes with the setup, so it needs one whose names and bounds hold.
         if faults.0.is_empty() {
             safety::check(&self, &mut faults);
+        }
+        if faults.0.is_empty() {
             reachable::check(&self, &mut faults);
         }
         if faults.0.is_empty() {

@@ -1,5 +1,7 @@
 //! What would be dangerous is refused, not planned.
 
+use model::Temperature;
+
 use super::Collector;
 use crate::recipe::RATING_SHARE;
 use crate::scenario::{ContainerMaterial, GasMethod, Scenario};
@@ -8,8 +10,22 @@ use crate::scenario::{ContainerMaterial, GasMethod, Scenario};
 /// marking decides).
 const PET_HOTTEST_C: f64 = 45.0;
 
+/// The coldest store: a drink with as much sugar and CO2 as any freezes below it.
+const COLDEST: Temperature = Temperature::of(-1.0);
+
 pub(super) fn check(scenario: &Scenario, faults: &mut Collector) {
     let setup = &scenario.setup;
+    for (n, store) in setup.cold_stores.iter().enumerate() {
+        if store.air_c < COLDEST {
+            faults.add(
+                format!("setup.cold_stores[{n}].air_c"),
+                format!(
+                    "{} found; at least {COLDEST} is allowed: what stands in a colder store freezes",
+                    store.air_c
+                ),
+            );
+        }
+    }
     for (n, keg) in setup.keg_types.iter().enumerate() {
         if keg.material == ContainerMaterial::Pet && keg.hottest_fill_c.celsius() > PET_HOTTEST_C {
             faults.add(
