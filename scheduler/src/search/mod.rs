@@ -158,6 +158,8 @@ struct Search<'a> {
     /// What neighbourhoods have paid.
     adaptive: Adaptive,
     steps_left: usize,
+    /// The whole program has no solution, or is solved: more search finds nothing else.
+    settled: bool,
 }
 
 impl<'a> Search<'a> {
@@ -192,6 +194,7 @@ impl<'a> Search<'a> {
             better_at: Instant::now(),
             adaptive: Adaptive::new(),
             steps_left: limits.steps.unwrap_or(usize::MAX),
+            settled: false,
             relaxed,
         };
         search.lower_bound(search.relaxed.bound);
@@ -213,7 +216,7 @@ impl<'a> Search<'a> {
 
     fn done(&self) -> bool {
         let good = |b: &Solved| gap(b.objective, self.bound) <= self.limits.gap;
-        self.stopped.is_some() || self.best.as_ref().is_some_and(good)
+        self.stopped.is_some() || self.settled || self.best.as_ref().is_some_and(good)
     }
 
     /// Searches until the gap is closed or the time is over; there is a solution then, unless
@@ -234,16 +237,23 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// A first plan, which steps make better. Where that takes long, it is looked whether the bound
-    /// is what is wrong.
+    /// A first plan, which is made better: by wider turns where it is near the bound, and by steps
+    /// where there is more to do than can be done. What is left open then is left to steps, and
+    /// again and again it is looked whether the bound is what is wrong.
     fn rounds_of_plans(&mut self) -> Result<(), NoSolution> {
         // On a long horizon windows are small beside the whole, and quicker than steps.
         if time_decomposition::is_long(self.net, self.limits) {
             self.improve()?;
         }
         self.round_if(self.gap_is_wide(), FIRST)?;
+        // What was settled first nearly reached the bound, and what follows lost it: then there is
+        // not too much to do, only a bad turn.
+        let unlucky = self.first_turn_reached && self.gap_is_wide();
+        self.round_if(unlucky, AGAIN)?;
         if !self.done() && self.gap_is_wide() {
             self.sweep()?;
+        } else {
+            self.wider_turns(unlucky)?;
         }
         while !self.done() {
             self.neighborhoods(STEPS)?;
@@ -253,6 +263,25 @@ impl<'a> Search<'a> {
                     ..EVERYTHING
                 })?;
             }
+        }
+        Ok(())
+    }
+
+    /// Makes a plan that is near the bound better by turns that are wider and wider.
+    fn wider_turns(&mut self, unlucky: bool) -> Result<(), NoSolution> {
+        self.improve()?;
+        self.round_if(!unlucky, AGAIN)?;
+        for reach in WIDER {
+            self.round_if(true, reach)?;
+        }
+        if !self.done() {
+            self.together()?;
+        }
+        if !self.done() {
+            self.everything(StageParams {
+                share: BOUND_SHARE,
+                ..EVERYTHING
+            })?;
         }
         Ok(())
     }
@@ -334,6 +363,7 @@ impl<'a> Search<'a> {
         let found = self.attempt_from_best(&self.form.program, goal)?;
         if let Some(found) = &found {
             self.lower_bound(found.bound);
+            self.settled |= found.stopped.is_none();
         }
         self.keep(found);
         Ok(())
@@ -401,8 +431,11 @@ impl<'a> Search<'a> {
                 self.note(Some(stop));
                 Ok(None)
             }
-            // Too narrow to hold a plan: the next round is wider.
-            Err(NoSolution::Infeasible) => Ok(None),
+            // Too narrow to hold a plan: the next round is wider. Nothing is wider than the whole.
+            Err(NoSolution::Infeasible) => {
+                self.settled |= std::ptr::eq(program, &raw const self.form.program);
+                Ok(None)
+            }
             Err(other) => Err(other),
         }
     }
