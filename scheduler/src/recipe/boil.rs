@@ -381,7 +381,8 @@ mod tests {
 
     /// By hand, with handbook enthalpies in kJ/kg (water of 94 °C 393.8, of 20 °C 83.9, ice of
     /// -3 °C -339.7) and 0.5 kJ/(kg K) for 9 kg of steel: 31.58 L from the tap, 23.86 kg of ice.
-    /// A hot litre weighs 0.9623 kg and holds 2.7 mg of air, a kilogram of ice 12 mg.
+    /// A hot litre weighs 0.9623 kg and holds 2.91 mg of air (Henry constants of IAPWS G7-04, saturated
+    /// at 94 °C and 1.006 bar, 60 m up), a kilogram of ice 12 mg: 381.5 mg in 55.38 kg.
     /// The planner measures the filled litres cold, which is 0.2 % more water.
     #[test]
     fn the_ice_cools_the_pot_too() {
@@ -389,7 +390,7 @@ mod tests {
         let (tap, ice, air) = boil(&scenario);
         assert!((tap - 31.58).abs() < 0.1, "{tap} L");
         assert!((ice - 23.86).abs() < 0.1, "{ice} kg");
-        assert!((air - 6.77).abs() < 0.1, "{air} mg/L");
+        assert!((air - 6.89).abs() < 0.05, "{air} mg/L");
     }
 
     /// Ice used is ice that counts times the factor, and takes the place of water.

@@ -281,7 +281,7 @@ mod tests {
         let long = Value::from(vec![0; 2000]);
         let shift =
             |times| Value::from(vec![json!({"op": "add", "path": "/0", "value": 1}); times]);
-        assert!(patched(long.clone(), &shift(1000)).is_ok());
+        assert!(patched(long.clone(), &shift(500)).is_ok());
         let found = patched(long, &shift(5000)).unwrap_err();
         assert!(matches!(found, BadPatch::TooMuch { .. }), "{found}");
     }
