@@ -206,8 +206,10 @@ fn outcome(program: &Program, solved: &SolvedModel) -> Result<Solved, NoSolution
         HighsModelStatus::Unbounded => return Err(NoSolution::Unbounded),
         other => return Err(NoSolution::Failed(format!("{other:?}"))),
     };
-    let feasible = solved.primal_solution_status() == HighsSolutionStatus::Feasible;
-    if !feasible && status != HighsModelStatus::ModelEmpty {
+    // Of an empty model the solver has no such status, and asking for it would panic.
+    let feasible = status == HighsModelStatus::ModelEmpty
+        || solved.primal_solution_status() == HighsSolutionStatus::Feasible;
+    if !feasible {
         return Err(stopped.map_or_else(
             || NoSolution::Failed("no solution came back".to_owned()),
             NoSolution::Stopped,
