@@ -11,14 +11,13 @@
 //! For soda the turns are: what is tapped, what is boiled, everything else.
 //!
 //! Where more is wanted than can be made, what is tapped cannot be settled first: too little of it
-//! can be followed. A wide gap tells. Then one walk through the horizon gives a first plan, a stretch
-//! at a time. Either way steps make it better for as long as that is worth its time: each sets a part
-//! of the plan free and settles it anew (`large_neighborhood`). Where many of them gain nothing, the
+//! can be followed. A wide gap tells. Then what is boiled is settled first, and if that does not
+//! help the horizon is settled from its beginning to its end (`rolling`). A horizon of many weeks
+//! is settled a week at a time (`time_decomposition`). What is left open after that is sought in
+//! windows of some days, each settled anew with everything else as it is (`fix_and_optimize`), and
+//! then in steps for as long as that is worth its time: each sets a part of the plan free, chosen by
+//! what has paid, and settles it anew (`large_neighborhood`). Where many of them gain nothing, the
 //! whole program is looked at, since the bound may be what is wrong.
-//!
-//! A horizon of many weeks is settled a week at a time first (`time_decomposition`), and made better
-//! in windows of some days (`fix_and_optimize`). Where worth is counted in whole kegs, the turns are
-//! tried wider and wider, then stretches from the beginning to the end (`rolling`), instead of steps.
 
 mod fallback_plan;
 mod fix_and_optimize;
@@ -231,63 +230,34 @@ impl<'a> Search<'a> {
 
     /// Goes from narrow and quick to wide and slow, until the gap is closed or the time is over.
     fn rounds(&mut self) -> Result<(), NoSolution> {
-        match self.limits.whole_worth {
-            true => self.rounds_of_whole_worth(),
-            false => self.rounds_of_plans(),
+        self.turns()?;
+        if self.limits.whole_worth {
+            // Worth that is a whole number grows in steps that no part of the horizon has room for.
+            return self.whole_program(EVERYTHING);
         }
-    }
-
-    /// A first plan, which is made better: by wider turns where it is near the bound, and by steps
-    /// where there is more to do than can be done. What is left open then is left to steps, and
-    /// again and again it is looked whether the bound is what is wrong.
-    fn rounds_of_plans(&mut self) -> Result<(), NoSolution> {
-        // On a long horizon windows are small beside the whole, and quicker than steps.
-        if time_decomposition::is_long(self.net, self.limits) {
-            self.improve()?;
-        }
-        self.round_if(self.gap_is_wide(), FIRST)?;
-        // What was settled first nearly reached the bound, and what follows lost it: then there is
-        // not too much to do, only a bad turn.
-        let unlucky = self.first_turn_reached && self.gap_is_wide();
-        self.round_if(unlucky, AGAIN)?;
-        if !self.done() && self.gap_is_wide() {
-            self.sweep()?;
-        } else {
-            self.wider_turns(unlucky)?;
+        let whole = StageParams {
+            share: BOUND_SHARE,
+            ..EVERYTHING
+        };
+        if !self.gap_is_wide() {
+            self.whole_program(whole)?;
         }
         while !self.done() {
             self.neighborhoods(STEPS)?;
-            if !self.done() {
-                self.everything(StageParams {
-                    share: BOUND_SHARE,
-                    ..EVERYTHING
-                })?;
+            // The bound may be what is wrong.
+            self.whole_program(whole)?;
+            if self.best.is_none() {
+                break;
             }
         }
         Ok(())
     }
 
-    /// Makes a plan that is near the bound better by turns that are wider and wider.
-    fn wider_turns(&mut self, unlucky: bool) -> Result<(), NoSolution> {
-        self.improve()?;
-        self.round_if(!unlucky, AGAIN)?;
-        for reach in WIDER {
-            self.round_if(true, reach)?;
+    /// A plan by turns, made better in windows and by turns that are wider.
+    fn turns(&mut self) -> Result<(), NoSolution> {
+        if time_decomposition::is_long(self.net, self.limits) {
+            self.improve()?;
         }
-        if !self.done() {
-            self.together()?;
-        }
-        if !self.done() {
-            self.everything(StageParams {
-                share: BOUND_SHARE,
-                ..EVERYTHING
-            })?;
-        }
-        Ok(())
-    }
-
-    /// Worth that is a whole number grows in steps that no part of the horizon has room for.
-    fn rounds_of_whole_worth(&mut self) -> Result<(), NoSolution> {
         self.round_if(true, FIRST)?;
         // What was settled first nearly reached the bound, and what follows lost it: then there is
         // not too much to do, only a bad turn.
@@ -304,13 +274,18 @@ impl<'a> Search<'a> {
         for reach in WIDER {
             self.round_if(!self.gap_is_wide(), reach)?;
         }
-        if !self.done() {
+        // Where there is too much to do, steps find more than all turns together.
+        if !self.done() && (self.limits.whole_worth || !self.gap_is_wide()) {
             self.together()?;
         }
-        if !self.done() {
-            self.everything(EVERYTHING)?;
-        }
         Ok(())
+    }
+
+    fn whole_program(&mut self, reach: StageParams) -> Result<(), NoSolution> {
+        match self.done() {
+            true => Ok(()),
+            false => self.everything(reach),
+        }
     }
 
     fn round_if(&mut self, fits: bool, reach: StageParams) -> Result<(), NoSolution> {

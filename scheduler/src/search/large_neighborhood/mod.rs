@@ -13,7 +13,6 @@
 
 mod adaptive;
 mod destroy;
-mod sweep;
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -45,11 +44,6 @@ const GAIN: f64 = 1e-7;
 pub(super) struct Until {
     /// Steps without a gain, one after the other, after which there is no use in more of them.
     pub idle: usize,
-}
-
-impl Until {
-    /// As long as there is time.
-    pub(super) const NEVER: Self = Self { idle: usize::MAX };
 }
 
 /// What all threads share.
