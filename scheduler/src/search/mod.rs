@@ -222,6 +222,18 @@ impl<'a> Search<'a> {
     /// somebody asked to stop.
     fn whole(&mut self) -> Result<(), NoSolution> {
         self.rounds()?;
+        self.or_idle()
+    }
+
+    /// Searches by turns, and not longer than they take: what comes after needs time, too. There is a
+    /// solution then, unless somebody asked to stop.
+    fn by_turns(&mut self) -> Result<(), NoSolution> {
+        self.turns()?;
+        self.whole_program(EVERYTHING)?;
+        self.or_idle()
+    }
+
+    fn or_idle(&mut self) -> Result<(), NoSolution> {
         if self.best.is_none() && !self.watch.cancelled() {
             self.idle()?;
         }

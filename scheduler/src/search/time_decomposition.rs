@@ -224,7 +224,7 @@ impl<'a> Long<'a> {
                 Search::begun(self.net, &slice.form, (limits, watch), known)
             }
         };
-        search.whole()?;
+        search.by_turns()?;
         Ok(search.finish()?.values)
     }
 
