@@ -83,8 +83,6 @@ pub struct Solved {
     pub column_prices: Vec<f64>,
     /// Its basis (linear programs only).
     pub basis: Option<Basis>,
-    /// Steps of the simplex method it took: what it cost, the same on every machine.
-    pub iterations: u64,
     /// Seconds it took.
     pub seconds: f64,
 }
@@ -100,7 +98,6 @@ impl Solved {
             duals: Vec::new(),
             column_prices: Vec::new(),
             basis: None,
-            iterations: 0,
             seconds: 0.0,
             values,
         }
@@ -206,10 +203,8 @@ fn outcome(program: &Program, solved: &SolvedModel) -> Result<Solved, NoSolution
         HighsModelStatus::Unbounded => return Err(NoSolution::Unbounded),
         other => return Err(NoSolution::Failed(format!("{other:?}"))),
     };
-    // Of an empty model the solver has no such status, and asking for it would panic.
-    let feasible = status == HighsModelStatus::ModelEmpty
-        || solved.primal_solution_status() == HighsSolutionStatus::Feasible;
-    if !feasible {
+    let feasible = solved.primal_solution_status() == HighsSolutionStatus::Feasible;
+    if !feasible && status != HighsModelStatus::ModelEmpty {
         return Err(stopped.map_or_else(
             || NoSolution::Failed("no solution came back".to_owned()),
             NoSolution::Stopped,
@@ -235,9 +230,6 @@ fn outcome(program: &Program, solved: &SolvedModel) -> Result<Solved, NoSolution
             basis_of(solved, program.columns.len(), program.rows.len())
         },
         values,
-        iterations: solved
-            .int_info_value(c"simplex_iteration_count")
-            .map_or(0, |n| u64::try_from(n).unwrap_or(0)),
         seconds: run_time(solved),
     })
 }

@@ -16,31 +16,6 @@ pub struct Limits {
     /// Threads that may work on it at once, at least one. Each is a processor that others do not
     /// have meanwhile.
     pub threads: usize,
-    /// When it may end before that, because more search is not worth its time; never, if there is
-    /// none, or if a number of steps is asked for.
-    pub patience: Option<Patience>,
-    /// Steps of the large-neighbourhood search at the most. With one thread and no other limit in
-    /// its way, every machine finds the same with the same number.
-    pub steps: Option<usize>,
-}
-
-/// When more search is not worth its time.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Patience {
-    /// The gap that must be reached: part of the bound.
-    pub gap: f64,
-    /// Seconds without a better plan.
-    pub seconds: f64,
-}
-
-/// 0.5 % after ten seconds without a better plan (common practice, no source).
-impl Default for Patience {
-    fn default() -> Self {
-        Self {
-            gap: 5e-3,
-            seconds: 10.0,
-        }
-    }
 }
 
 impl Limits {
@@ -75,19 +50,6 @@ impl Limits {
     }
 }
 
-impl Limits {
-    /// Seconds left of a search that began then, has this gap, and has found nothing better since.
-    pub(super) fn left(&self, began: Instant, (gap, better_at): (f64, Instant)) -> f64 {
-        let left = self.seconds - began.elapsed().as_secs_f64();
-        match self.patience.filter(|_| self.steps.is_none()) {
-            Some(patience) if gap <= patience.gap => {
-                left.min(patience.seconds - better_at.elapsed().as_secs_f64())
-            }
-            _ => left,
-        }
-    }
-}
-
 impl Default for Limits {
     fn default() -> Self {
         Self {
@@ -95,8 +57,6 @@ impl Default for Limits {
             seconds: 60.0,
             whole_worth: false,
             threads: 1,
-            patience: Some(Patience::default()),
-            steps: None,
         }
     }
 }

@@ -6,23 +6,20 @@
 //! 1. solves the relaxation, which gives the bound and shows where tasks start;
 //! 2. settles tasks turn by turn: those of one turn as whole numbers, with the turns before as
 //!    settled and the turns after still fractional, all near where the relaxation starts them;
-//! 3. makes what was found better while the gap to the bound is open and time is left.
+//! 3. widens "near" while the gap to the bound is open and time is left, and in the end settles
+//!    all turns together, first near the relaxation, then anywhere.
 //!
 //! For soda the turns are: what is tapped, what is boiled, everything else.
 //!
 //! Where more is wanted than can be made, what is tapped cannot be settled first: too little of it
 //! can be followed. A wide gap tells. Then what is boiled is settled first, and if that does not
 //! help the horizon is settled from its beginning to its end (`rolling`). A horizon of many weeks
-//! is settled a week at a time (`time_decomposition`). What is left open after that is sought in
-//! windows of some days, each settled anew with everything else as it is (`fix_and_optimize`), and
-//! then in steps for as long as that is worth its time: each sets a part of the plan free, chosen by
-//! what has paid, and settles it anew (`large_neighborhood`). Where many of them gain nothing, the
-//! whole program is looked at, since the bound may be what is wrong.
+//! is settled a week at a time (`time_decomposition`). What is left open after that is sought in windows of some
+//! days, each settled anew with everything else as it is (`fix_and_optimize`).
 
 mod fallback_plan;
 mod fix_and_optimize;
 mod found;
-mod large_neighborhood;
 mod neighborhood;
 mod relax_and_fix;
 mod rolling;
@@ -35,21 +32,14 @@ use crate::milp::{Formulation, NoSolution, Program, Progress, Settings, Solved, 
 use crate::milp::{Watch, solve};
 use crate::network::Network;
 
-pub use found::{Limits, Patience, SearchOutcome, gap};
+pub use found::{Limits, SearchOutcome, gap};
 
 use fallback_plan::out_of_time;
-use large_neighborhood::{Adaptive, Until};
 use neighborhood::{Hold, Near, Order};
 use rounds::part_of_gap;
 use rounds::{
     AGAIN, EVERYTHING, FIRST, ROLL, SCARCE, StageParams, StopCriteria, TOGETHER, WIDE, WIDER,
 };
-
-/// How long steps are taken before the bound is looked at.
-const STEPS: Until = Until { idle: 60 };
-
-/// Part of the time left in which the bound is looked at before there are steps again.
-const BOUND_SHARE: f64 = 0.5;
 
 /// Searches the program of a network.
 ///
@@ -152,13 +142,6 @@ struct Search<'a> {
     first_turn_reached: bool,
     stopped: Option<Stop>,
     began: Instant,
-    /// When the best was found.
-    better_at: Instant,
-    /// What neighbourhoods have paid.
-    adaptive: Adaptive,
-    steps_left: usize,
-    /// The whole program has no solution, or is solved: more search finds nothing else.
-    settled: bool,
 }
 
 impl<'a> Search<'a> {
@@ -190,10 +173,6 @@ impl<'a> Search<'a> {
             first_turn_reached: false,
             stopped: relaxed.stopped,
             began,
-            better_at: Instant::now(),
-            adaptive: Adaptive::new(),
-            steps_left: limits.steps.unwrap_or(usize::MAX),
-            settled: false,
             relaxed,
         };
         search.lower_bound(search.relaxed.bound);
@@ -206,34 +185,20 @@ impl<'a> Search<'a> {
         self.began.elapsed().as_secs_f64()
     }
 
-    /// Seconds left; none where more search is not worth its time.
+    /// Seconds left.
     fn left(&self) -> f64 {
-        let gap = |b: &Solved| gap(b.objective, self.bound);
-        let gap = self.best.as_ref().map_or(f64::INFINITY, gap);
-        self.limits.left(self.began, (gap, self.better_at))
+        self.limits.seconds - self.spent()
     }
 
     fn done(&self) -> bool {
         let good = |b: &Solved| gap(b.objective, self.bound) <= self.limits.gap;
-        self.stopped.is_some() || self.settled || self.best.as_ref().is_some_and(good)
+        self.stopped.is_some() || self.best.as_ref().is_some_and(good)
     }
 
     /// Searches until the gap is closed or the time is over; there is a solution then, unless
     /// somebody asked to stop.
     fn whole(&mut self) -> Result<(), NoSolution> {
         self.rounds()?;
-        self.or_idle()
-    }
-
-    /// Searches by turns, and not longer than they take: what comes after needs time, too. There is a
-    /// solution then, unless somebody asked to stop.
-    fn by_turns(&mut self) -> Result<(), NoSolution> {
-        self.turns()?;
-        self.whole_program(EVERYTHING)?;
-        self.or_idle()
-    }
-
-    fn or_idle(&mut self) -> Result<(), NoSolution> {
         if self.best.is_none() && !self.watch.cancelled() {
             self.idle()?;
         }
@@ -242,31 +207,6 @@ impl<'a> Search<'a> {
 
     /// Goes from narrow and quick to wide and slow, until the gap is closed or the time is over.
     fn rounds(&mut self) -> Result<(), NoSolution> {
-        self.turns()?;
-        if self.limits.whole_worth {
-            // Worth that is a whole number grows in steps that no part of the horizon has room for.
-            return self.whole_program(EVERYTHING);
-        }
-        let whole = StageParams {
-            share: BOUND_SHARE,
-            ..EVERYTHING
-        };
-        if !self.gap_is_wide() {
-            self.whole_program(whole)?;
-        }
-        while !self.done() {
-            self.neighborhoods(STEPS)?;
-            // The bound may be what is wrong.
-            self.whole_program(whole)?;
-            if self.best.is_none() {
-                break;
-            }
-        }
-        Ok(())
-    }
-
-    /// A plan by turns, made better in windows and by turns that are wider.
-    fn turns(&mut self) -> Result<(), NoSolution> {
         if time_decomposition::is_long(self.net, self.limits) {
             self.improve()?;
         }
@@ -286,18 +226,13 @@ impl<'a> Search<'a> {
         for reach in WIDER {
             self.round_if(!self.gap_is_wide(), reach)?;
         }
-        // Where there is too much to do, steps find more than all turns together.
-        if !self.done() && (self.limits.whole_worth || !self.gap_is_wide()) {
+        if !self.done() {
             self.together()?;
         }
-        Ok(())
-    }
-
-    fn whole_program(&mut self, reach: StageParams) -> Result<(), NoSolution> {
-        match self.done() {
-            true => Ok(()),
-            false => self.everything(reach),
+        if !self.done() {
+            self.everything()?;
         }
+        Ok(())
     }
 
     fn round_if(&mut self, fits: bool, reach: StageParams) -> Result<(), NoSolution> {
@@ -345,12 +280,11 @@ impl<'a> Search<'a> {
     }
 
     /// Settles the whole program: the slowest, but it can also lower the bound.
-    fn everything(&mut self, reach: StageParams) -> Result<(), NoSolution> {
-        let goal = self.goal(reach, 1, 0);
+    fn everything(&mut self) -> Result<(), NoSolution> {
+        let goal = self.goal(EVERYTHING, 1, 0);
         let found = self.attempt_from_best(&self.form.program, goal)?;
         if let Some(found) = &found {
             self.lower_bound(found.bound);
-            self.settled |= found.stopped.is_none();
         }
         self.keep(found);
         Ok(())
@@ -358,12 +292,7 @@ impl<'a> Search<'a> {
 
     /// Keeps a solution if it is the best so far.
     fn keep(&mut self, found: Option<Solved>) {
-        let worth = |best: &Option<Solved>| best.as_ref().map(|best| best.objective);
-        let before = worth(&self.best);
         self.best = better(self.best.take(), found);
-        if worth(&self.best) > before {
-            self.better_at = Instant::now();
-        }
     }
 
     fn lower_bound(&mut self, bound: f64) {
@@ -396,14 +325,12 @@ impl<'a> Search<'a> {
     ) -> Result<Option<Solved>, NoSolution> {
         let left = self.left();
         if left <= 0.0 {
-            self.note(None);
+            self.stopped = Some(Stop::Time);
             return Ok(None);
         }
         let whole = program.columns.iter().any(|c| c.whole);
         let settings = goal.settings(whole, left);
-        let own = program.columns.iter().zip(&self.form.program.columns);
-        let a_plan = own.fold(true, |all, (own, column)| all && own.whole == column.whole);
-        let report = |p: Progress| self.tell(p.best.filter(|_| a_plan));
+        let report = |p: Progress| self.tell(p.best.filter(|_| whole));
         let inner = Watch {
             cancel: self.watch.cancel,
             progress: &report,
@@ -418,21 +345,16 @@ impl<'a> Search<'a> {
                 self.note(Some(stop));
                 Ok(None)
             }
-            // Too narrow to hold a plan: the next round is wider. Nothing is wider than the whole.
-            Err(NoSolution::Infeasible) => {
-                self.settled |= std::ptr::eq(program, &raw const self.form.program);
-                Ok(None)
-            }
+            // Too narrow to hold a plan: the next round is wider.
+            Err(NoSolution::Infeasible) => Ok(None),
             Err(other) => Err(other),
         }
     }
 
     /// Notes why an attempt ended, if that ends the whole search.
     fn note(&mut self, stopped: Option<Stop>) {
-        if self.limits.seconds - self.spent() <= 0.01 {
+        if self.left() <= 0.01 {
             self.stopped = Some(Stop::Time);
-        } else if self.left() <= 0.01 {
-            self.stopped = Some(Stop::Enough);
         }
         if stopped == Some(Stop::Cancelled) {
             self.stopped = stopped;
@@ -455,7 +377,8 @@ impl<'a> Search<'a> {
         })
     }
 
-    /// Tells the watch how far the search has come.
+    /// Tells the watch how far the search has come. What an early turn reaches is not yet a plan,
+    /// but the plan that follows from it is worth about as much.
     fn tell(&self, best: Option<f64>) {
         let known = self.best.as_ref().map(|b| b.objective);
         (self.watch.progress)(Progress {

@@ -224,7 +224,7 @@ impl<'a> Long<'a> {
                 Search::begun(self.net, &slice.form, (limits, watch), known)
             }
         };
-        search.by_turns()?;
+        search.whole()?;
         Ok(search.finish()?.values)
     }
 
