@@ -172,11 +172,7 @@ fn boil(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         agent(names, *agent_g, *agent_ml),
         names.degrees(*heat_to_c),
         duration(*heating_min),
-        if *hold_min > 0.0 {
-            format!(" and keep it there for {}", duration(*hold_min))
-        } else {
-            String::new()
-        },
+        kept_hot(*hold_min),
     )];
     let chill = clock(names, *chill_at, item);
     if *ice_in_kg > 0.0 {
@@ -207,6 +203,13 @@ fn boil(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         air = names.reads().fixed(*air_mg_per_l, 1)
     ));
     lines
+}
+
+fn kept_hot(minutes: f64) -> String {
+    match minutes > 0.0 {
+        true => format!(" and keep it there for {}", duration(minutes)),
+        false => String::new(),
+    }
 }
 
 /// What removes the chlorine, as it can be measured out; nothing where there is none.
@@ -291,18 +294,11 @@ fn gas(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
             .collect();
         lines.push(format!("Put {} into each.", doses.join(" and ")));
     }
-    let how = if names.is_shaken(station) {
-        format!("shake for {}", duration(*uptake_min))
-    } else {
-        format!("leave for {}", duration(*uptake_min))
+    let how = match names.is_shaken(station) {
+        true => format!("shake for {}", duration(*uptake_min)),
+        false => format!("leave for {}", duration(*uptake_min)),
     };
-    // A gauge that is turned down does not let out what is already in the headspace.
-    let then = if hold_bar < regulator_bar {
-        let hold = names.pressure(*hold_bar);
-        format!("Then turn it down to {hold} and vent the headspace until the gauge shows that.")
-    } else {
-        format!("Then hold at {}.", names.pressure(*hold_bar))
-    };
+    let then = held(names, *hold_bar, *regulator_bar);
     lines.push(format!(
         "Purge {purges} times to {}. Set the regulator to {} and {how}. {then}",
         names.pressure(*purge_bar),
@@ -315,6 +311,17 @@ fn gas(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         target = names.reads().fixed(*target_g_per_l, 1)
     ));
     lines
+}
+
+/// A gauge that is turned down does not let out what is already in the headspace.
+fn held(names: &Names<'_>, hold_bar: f64, regulator_bar: f64) -> String {
+    let hold = names.pressure(hold_bar);
+    match hold_bar < regulator_bar {
+        true => format!(
+            "Then turn it down to {hold} and vent the headspace until the gauge shows that."
+        ),
+        false => format!("Then hold at {hold}."),
+    }
 }
 
 fn clock(names: &Names<'_>, at: DateTime<FixedOffset>, item: &WorkItem) -> String {
