@@ -6,27 +6,17 @@ use serde_json::{Map, Value, json};
 
 /// Moves refusals and parameters that are said more than once to the components.
 pub(super) fn refer(contract: &mut Value) {
-    let mut counts = BTreeMap::new();
-    each_operation(contract, |operation| {
-        for (kind, name, said) in parts(operation) {
-            let uses: &mut usize = counts.entry((kind, name, said.to_string())).or_default();
-            *uses += 1;
-        }
+    let mut uses: BTreeMap<String, usize> = BTreeMap::new();
+    each_part(contract, |_, _, said| {
+        *uses.entry(said.to_string()).or_default() += 1;
     });
     let mut shared: Map<String, Value> = Map::new();
-    each_operation(contract, |operation| {
-        let found: Vec<(Kind, String, Value)> = parts(operation)
-            .map(|(kind, name, said)| (kind, name, said.clone()))
-            .filter(|(kind, name, said)| {
-                counts.get(&(*kind, name.clone(), said.to_string())) > Some(&1)
-            })
-            .collect();
-        for (kind, name, said) in found {
-            let named = shared.entry(kind.folder()).or_insert_with(|| json!({}));
-            let name = free(named, &name, &said);
-            let reference = json!({ "$ref": format!("#/components/{}/{name}", kind.folder()) });
-            replace(operation, kind, &said, &reference);
-            named[&name] = said;
+    each_part(contract, |folder, name, said| {
+        if uses.get(&said.to_string()) > Some(&1) {
+            let named = shared.entry(folder).or_insert_with(|| json!({}));
+            let name = free(named, &name, said);
+            let reference = json!({ "$ref": format!("#/components/{folder}/{name}") });
+            named[&name] = std::mem::replace(said, reference);
         }
     });
     for (folder, named) in shared {
@@ -34,37 +24,25 @@ pub(super) fn refer(contract: &mut Value) {
     }
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Kind {
-    Refusal,
-    Parameter,
-}
-
-impl Kind {
-    fn folder(self) -> &'static str {
-        match self {
-            Self::Refusal => "responses",
-            Self::Parameter => "parameters",
+/// Shows the refusals and parameters of all operations, each with the folder of the components it
+/// belongs to and a name that says what it is.
+fn each_part(contract: &mut Value, mut look: impl FnMut(&'static str, String, &mut Value)) {
+    let items = contract["paths"].as_object_mut().into_iter().flatten();
+    let items = items.filter_map(|(_, item)| item.as_object_mut());
+    for operation in items.flat_map(Map::values_mut) {
+        // An index would add what is not there.
+        if let Some(Value::Object(responses)) = operation.get_mut("responses") {
+            let refusals = responses.iter_mut();
+            for (status, said) in refusals.filter(|(status, _)| status.as_str() >= "400") {
+                look("responses", refusal(status, said), said);
+            }
+        }
+        if let Some(Value::Array(parameters)) = operation.get_mut("parameters") {
+            for said in parameters {
+                look("parameters", parameter(said), said);
+            }
         }
     }
-}
-
-fn each_operation(contract: &mut Value, mut look: impl FnMut(&mut Value)) {
-    let paths = contract["paths"].as_object_mut().into_iter().flatten();
-    for (_, item) in paths {
-        let operations = item.as_object_mut().into_iter().flatten();
-        operations.for_each(|(_, operation)| look(operation));
-    }
-}
-
-/// The refusals and parameters of an operation, each with a name that says what it is.
-fn parts(operation: &Value) -> impl Iterator<Item = (Kind, String, &Value)> {
-    let responses = operation["responses"].as_object().into_iter().flatten();
-    let refusals = responses
-        .filter(|(status, _)| status.as_str() >= "400")
-        .map(|(status, said)| (Kind::Refusal, refusal(status, said), said));
-    let parameters = operation["parameters"].as_array().into_iter().flatten();
-    refusals.chain(parameters.map(|said| (Kind::Parameter, parameter(said), said)))
 }
 
 /// The codes of a refusal, as the description lists them: `Unauthenticated401`.
@@ -99,18 +77,6 @@ fn free(named: &Value, name: &str, said: &Value) -> String {
     let names = std::iter::once(name.to_owned()).chain((2..).map(|n| format!("{name}_{n}")));
     let fits = |name: &String| named.get(name).is_none_or(|known| known == said);
     names.into_iter().find(fits).unwrap_or_default()
-}
-
-fn replace(operation: &mut Value, kind: Kind, said: &Value, reference: &Value) {
-    // An index would add what is not there.
-    let places: Vec<&mut Value> = match operation.get_mut(kind.folder()) {
-        Some(Value::Object(all)) => all.values_mut().collect(),
-        Some(Value::Array(all)) => all.iter_mut().collect(),
-        _ => Vec::new(),
-    };
-    for place in places.into_iter().filter(|place| *place == said) {
-        place.clone_from(reference);
-    }
 }
 
 #[cfg(test)]
