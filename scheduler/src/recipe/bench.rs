@@ -64,10 +64,22 @@ pub(crate) fn held_at(
     product: &Product,
     at: Temperature,
 ) -> Result<GaugePressure, NoRecipe> {
+    equilibrium(
+        product,
+        at,
+        (AbsolutePressure::VACUUM, atmosphere(scenario)?),
+    )
+}
+
+/// Gauge pressure at which a product keeps its CO2 at a temperature, with this much air in its keg
+/// and outside.
+fn equilibrium(
+    product: &Product,
+    at: Temperature,
+    (inside, outside): (AbsolutePressure, AbsolutePressure),
+) -> Result<GaugePressure, NoRecipe> {
     let (target, sugar) = (product.carbonation_g_per_l, product.sugar_brix);
-    let none = AbsolutePressure::VACUUM;
-    let held = model::carbonation::pressure_for(target, at, none, sugar)?;
-    Ok(held.gauge(atmosphere(scenario)?)?)
+    Ok(model::carbonation::pressure_for(target, at, inside, sugar)?.gauge(outside)?)
 }
 
 /// A keg of a product in a store.
@@ -104,9 +116,8 @@ impl<'a> Bench<'a> {
 
     /// Gauge pressure at which it keeps its target at a temperature, as a gauge can be set.
     fn at_equilibrium(&self, at: Temperature) -> Result<GaugePressure, NoRecipe> {
-        let (target, sugar) = (self.product.carbonation_g_per_l, self.product.sugar_brix);
-        let held = model::carbonation::pressure_for(target, at, self.air_left(at)?, sugar)?;
-        settable(held.gauge(self.atmosphere)?.bar(), f64::INFINITY)
+        let airs = (self.air_left(at)?, self.atmosphere);
+        settable(equilibrium(self.product, at, airs)?.bar(), f64::INFINITY)
     }
 
     /// Pressure of the air that its purges leave.
@@ -248,11 +259,10 @@ impl<'a> Bench<'a> {
             let total = GaugePressure::new(bar)?.absolute(self.atmosphere)?;
             let of = |course: &Course| course.content(total, air, self.product.sugar_brix);
             let most = of(&cold)?.grams_per_litre();
-            let same = coldest == warmest;
-            let least = if same {
-                most
-            } else {
-                of(&warm)?.grams_per_litre()
+            // Most kegs are alike, and a course takes time to follow.
+            let least = match coldest == warmest {
+                true => most,
+                false => of(&warm)?.grams_per_litre(),
             };
             Ok((most, least))
         };

@@ -105,12 +105,8 @@ fn bath(
     air: AirContent,
 ) -> Result<(FillWater, f64), NoRecipe> {
     let hot_kg = model::water::density(to)?;
-    let load = Load {
-        liquid: Volume::new(REFERENCE_LITRES)?,
-        steel: Mass::new(0.0)?,
-    };
     let ice = model::ice_bath::ice_used(
-        &load,
+        &load(REFERENCE_LITRES, 0.0)?,
         route.heat_to_c,
         to,
         scenario.setup.ice.temperature_c,
@@ -283,21 +279,18 @@ fn steel_ice(scenario: &Scenario, route: &Route, pot: &Pot) -> Result<f64, NoRec
     let Chill::IceInWater { to_c } = route.chill else {
         return Ok(0.0);
     };
-    let heat = |litres: f64, steel_kg: f64| -> Result<f64, NoRecipe> {
-        let load = Load {
-            liquid: Volume::new(litres)?,
-            steel: Mass::new(steel_kg)?,
-        };
+    let heat = |steel_kg: f64| -> Result<f64, NoRecipe> {
+        let load = load(REFERENCE_LITRES, steel_kg)?;
         Ok(load.heat_between(route.heat_to_c, to_c)?.joules())
     };
     let ice_at = scenario.setup.ice.temperature_c;
     let factor = ice_factor(scenario);
     let ratio = model::ice::needed_ratio(route.heat_to_c, to_c, ice_at, factor)?;
-    let water = heat(REFERENCE_LITRES, 0.0)?;
+    let water = heat(0.0)?;
     if water <= 0.0 {
         return Ok(0.0);
     }
-    let steel = heat(REFERENCE_LITRES, pot.empty_kg.kilograms())? - water;
+    let steel = heat(pot.empty_kg.kilograms())? - water;
     let cold_density = model::water::density(Temperature::of(4.0))?;
     Ok(steel / water * REFERENCE_LITRES * cold_density * ratio / (1.0 + ratio))
 }
@@ -315,10 +308,7 @@ fn heating_minutes(
         loss: Conductance::of(0.0),
         room: scenario.site.room_c,
     };
-    let load = Load {
-        liquid: Volume::new(tap_litres)?,
-        steel: Mass::new(pot.empty_kg.kilograms())?,
-    };
+    let load = load(tap_litres, pot.empty_kg.kilograms())?;
     let from = scenario.site.water.temperature_c;
     let time = model::heating::time(&load, &heater, from, route.heat_to_c)?;
     Ok(time.minutes())
@@ -339,24 +329,28 @@ fn bath_time(
     else {
         return Ok((0.0, 0.0));
     };
-    let load = |litres: f64| -> Result<_, NoRecipe> {
-        Ok(Load {
-            liquid: Volume::new(litres)?,
-            steel: Mass::new(pot.empty_kg.kilograms())?,
-        })
-    };
     let from = route.heat_to_c;
     let melting = Temperature::FREEZING;
-    let time = model::ice_bath::time(&load(litres)?, from, to_c, melting, conductance_w_per_k)?;
+    let empty_kg = pot.empty_kg.kilograms();
+    let full = load(litres, empty_kg)?;
+    let time = model::ice_bath::time(&full, from, to_c, melting, conductance_w_per_k)?;
     let ice_at = scenario.setup.ice.temperature_c;
     let factor = ice_factor(scenario);
-    let ice = |load| model::ice_bath::ice_used(&load, from, to_c, ice_at, factor);
-    let bare = Load {
-        liquid: Volume::new(REFERENCE_LITRES)?,
-        steel: Mass::new(0.0)?,
+    let ice = |steel_kg: f64| -> Result<f64, NoRecipe> {
+        let load = load(REFERENCE_LITRES, steel_kg)?;
+        let used = model::ice_bath::ice_used(&load, from, to_c, ice_at, factor)?;
+        Ok(used.kilograms())
     };
-    let steel = ice(load(REFERENCE_LITRES)?)?.kilograms() - ice(bare)?.kilograms();
+    let steel = ice(empty_kg)? - ice(0.0)?;
     Ok((time.minutes(), extra_ice_kg.kilograms() + steel))
+}
+
+/// Water and the steel around it.
+fn load(litres: f64, steel_kg: f64) -> Result<Load, NoRecipe> {
+    Ok(Load {
+        liquid: Volume::new(litres)?,
+        steel: Mass::new(steel_kg)?,
+    })
 }
 
 #[cfg(test)]

@@ -57,7 +57,14 @@ pub(super) struct Kegs {
 }
 
 /// The kegs of each gassing when it starts, in the order of the gassings.
-pub(super) fn at_gassing(walk: &Walk<'_>) -> Vec<Result<Kegs, Error>> {
+pub(super) fn at_gassing(walk: &Walk<'_>) -> impl Iterator<Item = Result<Kegs, Error>> {
+    walk.at_gassing
+        .get_or_init(|| followed(walk))
+        .iter()
+        .copied()
+}
+
+fn followed(walk: &Walk<'_>) -> Vec<Result<Kegs, Error>> {
     let gassings = &walk.items.gassings;
     let mut stock = match Stock::of(walk) {
         Ok(stock) => stock,

@@ -1,9 +1,12 @@
 //! The floor the plan is walked on: its clock, its items and the physics of what stands there.
 
+use std::cell::OnceCell;
+
 use model::cooling::{Container, Surroundings};
 use model::{AbsolutePressure, Error, Fraction, Length, Load, Mass, Volume};
 
 use super::items::Items;
+use super::temperature::Kegs;
 use crate::plan::Plan;
 use crate::scenario::{Chill, ColdStore, ContainerMaterial, KegType, Pot, Route, Scenario};
 use crate::timeline::Timeline;
@@ -26,6 +29,8 @@ pub(super) struct Walk<'a> {
     pub grid: usize,
     /// Pressure of the site's air.
     pub atmosphere: AbsolutePressure,
+    /// Worked out once, for the rules that ask for it.
+    pub(super) at_gassing: OnceCell<Vec<Result<Kegs, Error>>>,
 }
 
 impl<'a> Walk<'a> {
@@ -44,6 +49,7 @@ impl<'a> Walk<'a> {
             grid: usize::from(scenario.horizon.grid_minutes.minutes()),
             atmosphere: model::atmosphere::pressure_at(scenario.site.elevation_m)?,
             clock,
+            at_gassing: OnceCell::new(),
         })
     }
 

@@ -2,18 +2,15 @@
 //! work of a plan; what nobody should do at all is refused by [`Scenario::check`].
 
 use model::limits::{self, SealedKeg};
-use model::{SugarContent, Temperature, Volume};
+use model::{GaugePressure, SugarContent, Temperature, Volume};
 
 use super::{ColdStore, KegType, Product, Scenario};
 use crate::plan::{Caution, CautionKind};
-use crate::recipe::{goes_into, held_at};
+use crate::recipe::{atmosphere, goes_into, held_at};
 
 /// A keg rating over this many times that of a usual steel keg is taken to be a slip of the pen
 /// (common practice, no source: kegs are stamped for 4 to 9 bar).
 const UNUSUAL: f64 = 1.5;
-
-/// Bar in a psi.
-const BAR_PER_PSI: f64 = 0.068_947_6;
 
 /// Something dangerous, and the field that makes it so.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -93,7 +90,8 @@ pub(crate) fn freezing(store: &ColdStore) -> Option<Caution> {
 
 /// A rating that no keg is stamped with.
 fn rating(keg: &KegType) -> Option<Caution> {
-    let usual = limits::STEEL_KEG_RATING.value * BAR_PER_PSI;
+    let usual = GaugePressure::from_psi(limits::STEEL_KEG_RATING.value).ok()?;
+    let usual = usual.bar();
     (keg.rating_bar.bar() > usual * UNUSUAL).then(|| {
         say(
             CautionKind::Pressure,
@@ -118,7 +116,7 @@ pub(crate) fn left_to_warm(
         temperature: store.air_c,
         held: held_at(scenario, product, store.air_c).ok()?,
         sugar: product.sugar_brix,
-        atmosphere: model::atmosphere::pressure_at(scenario.site.elevation_m).ok()?,
+        atmosphere: atmosphere(scenario).ok()?,
     };
     let warm = |at: Temperature| limits::warm_pressure(&sealed, at);
     let reached = match warm(room) {
@@ -144,7 +142,7 @@ fn say(kind: CautionKind, text: String) -> Caution {
 
 #[cfg(test)]
 mod tests {
-    use model::{Carbonation, ChlorineResidual, GaugePressure};
+    use model::{Carbonation, ChlorineResidual};
 
     use super::*;
 
