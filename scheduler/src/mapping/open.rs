@@ -45,6 +45,19 @@ impl OpenKegs {
         old.map(|k| k.litres).sum()
     }
 
+    /// Litres in kegs whose time is over at each step, or was over before.
+    pub(super) fn expiring(&self, timeline: &Timeline, steps: usize) -> Vec<f64> {
+        let mut litres = vec![0.0; steps + 1];
+        for keg in &self.kegs {
+            if let Some(step) = expiry(timeline, keg.good_until)
+                && let Some(at) = litres.get_mut(step)
+            {
+                *at += keg.litres;
+            }
+        }
+        litres
+    }
+
     /// What counts as drained of them, and from which step on: a keg comes back once as much as it
     /// yields has been drained.
     ///
@@ -88,5 +101,9 @@ mod tests {
         };
         assert_eq!(open.drained(&timeline, 18.0), [(0, 13.0), (12, 3.0)]);
         assert!(open.too_old(&timeline) <= 0.0);
+        // Of what is left, 5 L reach their time at noon; the others outlast the day.
+        let expiring = open.expiring(&timeline, timeline.steps());
+        assert_eq!(expiring.iter().position(|l| *l > 0.0), Some(12));
+        assert!((expiring.iter().sum::<f64>() - 5.0).abs() < 1e-9);
     }
 }

@@ -14,6 +14,8 @@ struct Tap {
     litres: Perishable,
     /// Litres that have left tapped kegs whose empties have not come back yet.
     drained: ResourceId,
+    /// What is left in kegs that reach their time at a point: no more is poured away then.
+    expiring: ResourceId,
     /// What must be poured away at once; none where nothing on tap is too old at the start.
     too_old: Option<ResourceId>,
     /// Litres one keg yields.
@@ -97,6 +99,8 @@ fn add_taps(builder: &mut Builder<'_>) -> Vec<Tap> {
                 let named = format!("too old on tap {name}");
                 builder.owed(Resource::named(named).starting(-too_old))
             });
+            let expiring = open.expiring(timeline, builder.steps());
+            let expiring = Resource::named(format!("expiring {name}")).renewed(&expiring);
             let mut drained = Resource::named(format!("drained {name}"));
             for (step, litres) in open.drained(timeline, yields) {
                 drained.supply(step, litres);
@@ -109,6 +113,7 @@ fn add_taps(builder: &mut Builder<'_>) -> Vec<Tap> {
                 product: p,
                 keg: k,
                 litres,
+                expiring: builder.resource(expiring),
                 drained: builder.resource(drained),
                 yields,
                 life: (product.on_tap_h.hours() * 60.0 / timeline.step_minutes()) as usize,
@@ -145,6 +150,7 @@ fn add_tapping(
             .worth(-push * setup.costs.co2_per_kg.amount());
         let task = kegs.taken(task, 1.0);
         let task = tap.litres.brought(task, 0, tap.life, tap.yields);
+        let task = task.per_start(tap.expiring, tap.life, tap.yields);
         let work = Work::Tap {
             product: tap.product,
             keg: tap.keg,
@@ -172,6 +178,7 @@ fn add_stale(builder: &mut Builder<'_>, tap: &Tap, due: &[usize]) {
     let task = Task::named(format!("stale {} in {}", product.id, keg.id), Count::Any)
         .up_to_at(1.0, points)
         .sized(0.0, 10_000.0)
+        .per_size(tap.expiring, 0, -1.0)
         .per_size(tap.drained, 0, 1.0);
     let task = match tap.too_old {
         Some(too_old) => task.per_size(too_old, 0, 1.0),

@@ -205,7 +205,7 @@ fn planned(
     let constant = change_penalty::add(more, &soda, &mut form, &published);
     // With everything as it was nobody yields, whatever the search finds.
     let limits = limits.left_since(began);
-    let kept = stability::keep(&soda, &form, &published, limits, watch)?;
+    let kept = stability::keep((&soda, &form), &published, &[], limits, watch)?;
     let limits = limits.left_since(began);
     let found = stability::move_some(&soda, &form, &published, kept.as_ref(), limits, watch)?;
     let found = in_money(found, &own, constant);

@@ -21,6 +21,7 @@ mod kegs;
 mod moves;
 mod names;
 mod pots;
+mod promises;
 pub(super) mod published;
 mod shortfalls;
 pub(super) mod stability;
@@ -305,7 +306,8 @@ impl Task<'_> {
         watch: Watch<'_>,
     ) -> Result<SearchOutcome, NoAnswer> {
         let (soda, form, published) = (&priced.soda, &priced.form, &priced.published);
-        let kept = stability::keep(soda, form, published, limits, watch)?;
+        let promised = promises::rules(self.context, (soda, form), self.past.plan);
+        let kept = stability::keep((soda, form), published, &promised, limits, watch)?;
         if let Some(kept) = &kept
             && self.is_enough(priced, kept)
         {
@@ -327,12 +329,7 @@ impl Task<'_> {
         let starts = decode::starts(&priced.soda, &priced.form, &kept.values);
         let served = decode::served(self.context, &starts);
         let as_published = served.iter().all(|line| {
-            let before = self.past.plan.services.iter();
-            let mut before = before.filter(|s| s.demand == line.demand);
-            let promised = before.next().map_or(line.wanted_l, |s| {
-                s.served_l + (line.wanted_l - s.wanted_l).max(0.0)
-            });
-            line.served_l >= promised.min(line.wanted_l) - 0.1
+            line.served_l >= promises::litres(self.past.plan, line) - promises::ROUNDING_L
         });
         let short = served.iter().any(|line| line.short_l > 0.1);
         as_published && (self.deviations.is_empty() || !short)

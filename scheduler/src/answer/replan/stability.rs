@@ -4,7 +4,7 @@ use super::published::Published;
 use crate::answer::NoAnswer;
 use crate::mapping::{SodaNetwork, Work};
 use crate::milp::{
-    Formulation, NoSolution, Program, Settings, Solved, Stop, WarmStart, Watch, solve,
+    Formulation, NoSolution, Program, Row, Settings, Solved, Stop, WarmStart, Watch, solve,
 };
 use crate::network::Count;
 use crate::search::{Limits, SearchOutcome, relaxation, search};
@@ -21,11 +21,12 @@ const NOTHING: f64 = 1e-6;
 /// Seconds that keeping everything always has, however little time there is.
 const PATIENCE_SECONDS: f64 = 5.0;
 
-/// The plan in which all published work stays; none if that cannot be, or is not known in time.
+/// The plan in which all published work stays, with what is promised of the lines of demand if it
+/// can be; none if the work cannot stay, or it is not known in time.
 pub(in crate::answer) fn keep(
-    soda: &SodaNetwork,
-    form: &Formulation,
+    (soda, form): (&SodaNetwork, &Formulation),
     published: &Published,
+    promised: &[Row],
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<Option<Solved>, NoAnswer> {
@@ -33,9 +34,13 @@ pub(in crate::answer) fn keep(
         seconds: limits.seconds.max(PATIENCE_SECONDS),
         ..Settings::default()
     };
-    // First with the ice that was ordered, then with any.
-    for ice_too in [true, false] {
-        let program = held(soda, form, published, ice_too);
+    let nothing: &[Row] = &[];
+    // First with the ice that was ordered, then with any; last without what was promised.
+    let tries = [promised, nothing].into_iter();
+    let tries = tries.skip(usize::from(promised.is_empty()));
+    for (promised, ice_too) in tries.flat_map(|rules| [(rules, true), (rules, false)]) {
+        let mut program = held(soda, form, published, ice_too);
+        program.add_rows(promised.iter().cloned());
         match solve(&program, settings, WarmStart::Nothing, watch) {
             Ok(solved) => return Ok(Some(solved)),
             Err(NoSolution::Infeasible | NoSolution::Stopped(Stop::Time)) => {}
