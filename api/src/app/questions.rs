@@ -13,34 +13,38 @@ use crate::service::Service;
 use crate::storage::plans::{jobs, questions};
 use crate::storage::{Connection, plans};
 
-/// Queues the question what changes to a site's scenario would make different.
+/// The question what changes to a site's scenario would make different, if it can be answered.
 pub(crate) async fn what_if(
     service: &Service,
     site: &SiteId,
-    stretch: PlanRequest,
+    stretch: &PlanRequest,
     asked: WhatIfQuestion,
-) -> Result<Question, Refusal> {
+) -> Result<Task, Refusal> {
     let (of, about) = (site.clone(), stretch.clone());
     let (scenario, _) = service
         .store
         .read(move |conn| wanted(conn, &of, &about))
         .await?;
     let bounds = service.bounds;
-    let task = slow(move || {
+    slow(move || {
         bounds.check_size(&scenario)?;
         can_be_planned(&scenario, asked)
     })
-    .await?;
-    let (site, admission) = (site.clone(), service.admission());
-    service
-        .store
-        .write(move |conn| {
-            let (checked, revision) = wanted(conn, &site, &stretch)?;
-            let of = (&site, revision);
-            let id = enqueue(conn, &admission, of, (&stretch, &checked), &task, None)?;
-            questions::load(conn, id)
-        })
-        .await
+    .await
+}
+
+/// Queues a question about a site's scenario.
+pub(crate) fn queue(
+    conn: &mut Connection,
+    admission: &Admission,
+    site: &SiteId,
+    stretch: &PlanRequest,
+    task: &Task,
+) -> Result<Question, Refusal> {
+    let (checked, revision) = wanted(conn, site, stretch)?;
+    let about = (stretch, &*checked);
+    let id = enqueue(conn, admission, (site, revision), about, task, None)?;
+    questions::load(conn, id)
 }
 
 /// The question, if each of its changes makes a scenario that can be planned: whoever asks is told
@@ -71,8 +75,9 @@ pub(crate) fn what_if_of(
 }
 
 /// Queues the question how sure a plan is.
-pub(crate) async fn confidence(
-    service: &Service,
+pub(crate) fn confidence(
+    conn: &mut Connection,
+    admission: &Admission,
     plan: PlanId,
     question: ConfidenceQuestion,
 ) -> Result<Question, Refusal> {
@@ -81,22 +86,16 @@ pub(crate) async fn confidence(
         let what = format!("{found} found; 100 to 100000 are allowed");
         return Err(Refusal::field("replays", what));
     }
-    let admission = service.admission();
-    service
-        .store
-        .write(move |conn| {
-            let made = plans::made(conn, plan)?;
-            let task = Task::Confidence {
-                plan: Box::new(made.plan),
-                question,
-            };
-            let summary = &made.summary;
-            let of = (&summary.site, summary.setup_revision);
-            let about = (&summary.request, &made.scenario);
-            let id = enqueue(conn, &admission, of, about, &task, Some(plan))?;
-            questions::load(conn, id)
-        })
-        .await
+    let made = plans::made(conn, plan)?;
+    let task = Task::Confidence {
+        plan: Box::new(made.plan),
+        question,
+    };
+    let summary = &made.summary;
+    let of = (&summary.site, summary.setup_revision);
+    let about = (&summary.request, &made.scenario);
+    let id = enqueue(conn, admission, of, about, &task, Some(plan))?;
+    questions::load(conn, id)
 }
 
 /// Cancels a question that is queued or running.

@@ -15,15 +15,12 @@ pub(crate) fn list(conn: &mut Connection, actor: &Actor) -> Result<Vec<Site>, Re
 }
 
 /// Creates a site under the id it chose.
-pub(crate) async fn create(store: &Store, site: &Site) -> Result<(), Refusal> {
-    check(site)?;
-    let stored = site.clone();
-    store
-        .write(move |conn| match sites::insert(conn, &stored)? {
-            true => Ok(()),
-            false => Err(Refusal::SiteExists(stored.id)),
-        })
-        .await
+pub(crate) fn create(conn: &mut Connection, site: Site) -> Result<Site, Refusal> {
+    check(&site)?;
+    match sites::insert(conn, &site)? {
+        true => Ok(site),
+        false => Err(Refusal::SiteExists(site.id)),
+    }
 }
 
 /// Replaces a site's facts. Those that say the same make no new revision.

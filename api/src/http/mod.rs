@@ -2,6 +2,7 @@
 
 mod actor;
 mod admission;
+mod answering;
 mod arrival;
 mod arriving;
 mod auth_cache;
@@ -34,6 +35,7 @@ mod uploads;
 
 pub(crate) use actor::{CSRF, Standing, recognise};
 pub(crate) use admission::{PathSubject, admitted};
+pub(crate) use answering::answering;
 pub(crate) use arrival::{Bodies, arrive, sent_by};
 pub(crate) use arriving::while_it_arrives;
 pub(crate) use auth_cache::AuthCache;

@@ -11,6 +11,7 @@ use actix_web::{Error, HttpResponse, web};
 use scheduler::scenario::Fault;
 
 use super::LARGEST_BODY;
+use super::answering::KeptWithChange;
 use super::body::unread;
 use super::cookies::session_of;
 use super::guard::refused;
@@ -113,25 +114,20 @@ async fn keep(
     response: ServiceResponse<BoxBody>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
     let (request, response) = response.into_parts();
+    if response.extensions().get::<KeptWithChange>().is_some() {
+        return Ok(ServiceResponse::new(request, response));
+    }
     let (head, body) = response.into_parts();
     let bytes = to_bytes(body).await.unwrap_or_default();
     let status = head.status();
     let secret = head.extensions().get::<ShownOnce>().is_some();
     let again = status.is_server_error() || status == StatusCode::TOO_MANY_REQUESTS;
-    let answer = Answer {
-        status: status.as_u16(),
-        headers: kept(head.headers()),
-        body: bytes.to_vec(),
-    };
+    let answer = answer(status, head.headers(), &bytes);
     let done: Result<(), StorageError> = store
-        .write_unrecorded(move |conn| {
-            if again || answer.body.len() > LARGEST_ANSWER {
-                repeats::forget(conn, &key)
-            } else if secret {
-                repeats::shown(conn, &key)
-            } else {
-                repeats::answered(conn, &key, &answer)
-            }
+        .write_unrecorded(move |conn| match answer.filter(|_| !again) {
+            None => repeats::forget(conn, &key),
+            Some(_) if secret => repeats::shown(conn, &key),
+            Some(answer) => repeats::answered(conn, &key, &answer),
         })
         .await;
     if let Err(error) = done {
@@ -139,6 +135,15 @@ async fn keep(
     }
     let response = head.set_body(BoxBody::new(bytes));
     Ok(ServiceResponse::new(request, response))
+}
+
+/// What is kept of an answer; nothing of one that is too large.
+pub(super) fn answer(status: StatusCode, headers: &HeaderMap, body: &[u8]) -> Option<Answer> {
+    (body.len() <= LARGEST_ANSWER).then(|| Answer {
+        status: status.as_u16(),
+        headers: kept(headers),
+        body: body.to_vec(),
+    })
 }
 
 fn kept(headers: &HeaderMap) -> Vec<(String, String)> {

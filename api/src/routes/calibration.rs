@@ -5,9 +5,10 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::app;
 use crate::domain::calibration::{Calibration, CalibrationAcceptance};
-use crate::http::{Body, Precondition, SitePath, TypedPath, etag};
+use crate::http::{Body, Precondition, SitePath, TypedPath, answering, etag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
+use crate::storage::Connection;
 
 problems! {
     ReadProblems: BadPath, UnknownSite, NoSetup, Internal;
@@ -76,11 +77,12 @@ pub(crate) async fn accept_calibration(
     Precondition(expected): Precondition,
     Body(acceptance): Body<CalibrationAcceptance>,
 ) -> Result<HttpResponse, Problem> {
-    let found = service
-        .store
-        .write(move |conn| app::calibration::accept(conn, &site, &expected, &acceptance))
-        .await?;
-    Ok(HttpResponse::Ok()
-        .insert_header(etag(found.setup_revision))
-        .json(found))
+    let accept =
+        move |conn: &mut Connection| app::calibration::accept(conn, &site, &expected, &acceptance);
+    let tell = |found: &Calibration| {
+        HttpResponse::Ok()
+            .insert_header(etag(found.setup_revision))
+            .json(found)
+    };
+    answering(&service.store, accept, tell).await
 }

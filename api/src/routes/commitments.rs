@@ -5,7 +5,7 @@ use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::accepted;
+use super::{accepted, cancelled, changed};
 use crate::app;
 use crate::app::queue::fits;
 use crate::domain::commitments::{
@@ -16,7 +16,7 @@ use crate::domain::time;
 use crate::http::{Body, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::commitments;
+use crate::storage::{Connection, commitments};
 
 problems! {
     AskProblems: BadJson, BadPath, UnknownSite, NotReady, BodyTooLarge, UnsupportedMediaType,
@@ -74,12 +74,9 @@ pub(crate) async fn ask_commitment(
     let (stretch, _) = request.clone().parts();
     fits(&service, &site, &stretch).await?;
     let admission = service.admission();
-    let commitment = service
-        .store
-        .write(move |conn| app::commitments::ask(conn, &admission, &site, request))
-        .await?;
-    let path = format!("/v1/commitments/{}", commitment.question.id);
-    Ok(accepted(&service, path, &commitment))
+    let ask = move |conn: &mut Connection| app::commitments::ask(conn, &admission, &site, request);
+    let path = |asked: &Commitment| format!("/v1/commitments/{}", asked.question.id);
+    accepted(&service, ask, path).await
 }
 
 /// Read a commitment: its answer once there is one, and what became of it.
@@ -120,12 +117,7 @@ pub(crate) async fn cancel_commitment(
     service: web::Data<Service>,
     TypedPath(CommitmentPath { commitment: id }): TypedPath<CommitmentPath>,
 ) -> Result<HttpResponse, Problem> {
-    let commitment = service
-        .store
-        .write(move |conn| app::commitments::cancel(conn, id))
-        .await?;
-    service.jobs.cancel(id);
-    Ok(HttpResponse::Accepted().json(commitment))
+    cancelled(&service, id, move |conn| app::commitments::cancel(conn, id)).await
 }
 
 /// Hold a commitment for some minutes.
@@ -145,11 +137,10 @@ pub(crate) async fn hold_commitment(
     TypedPath(CommitmentPath { commitment: id }): TypedPath<CommitmentPath>,
     Body(request): Body<HoldRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let held = service
-        .store
-        .write(move |conn| app::commitments::hold(conn, id, &request))
-        .await?;
-    Ok(HttpResponse::Ok().json(held))
+    changed(&service, move |conn| {
+        app::commitments::hold(conn, id, &request)
+    })
+    .await
 }
 
 /// Accept a commitment that is held: it becomes a booking, under the caller's own reference.
@@ -165,11 +156,10 @@ pub(crate) async fn accept_commitment(
     TypedPath(CommitmentPath { commitment: id }): TypedPath<CommitmentPath>,
     Body(request): Body<AcceptRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let agreed = service
-        .store
-        .write(move |conn| app::commitments::accept(conn, id, &request))
-        .await?;
-    Ok(HttpResponse::Ok().json(agreed))
+    changed(&service, move |conn| {
+        app::commitments::accept(conn, id, &request)
+    })
+    .await
 }
 
 /// Let a commitment go.
@@ -185,9 +175,8 @@ pub(crate) async fn release_commitment(
     TypedPath(CommitmentPath { commitment: id }): TypedPath<CommitmentPath>,
     Body(request): Body<ReleaseRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let released = service
-        .store
-        .write(move |conn| app::commitments::release(conn, id, request))
-        .await?;
-    Ok(HttpResponse::Ok().json(released))
+    changed(&service, move |conn| {
+        app::commitments::release(conn, id, request)
+    })
+    .await
 }

@@ -32,7 +32,12 @@ use actix_web::http::header::LOCATION;
 use serde::Serialize;
 use utoipa_actix_web::service_config::ServiceConfig;
 
+use crate::domain::Refusal;
+use crate::domain::plans::PlanId;
+use crate::http::answering;
+use crate::problem::Problem;
 use crate::service::Service;
+use crate::storage::{Connection, StorageError};
 
 /// Every operation of the contract, in the order people read it.
 pub(crate) fn all(app: &mut ServiceConfig<'_>) {
@@ -67,10 +72,51 @@ pub(crate) fn plain(app: &mut actix_web::web::ServiceConfig) {
     all(&mut ServiceConfig::new(app));
 }
 
-/// Wakes the workers and says where to look.
-fn accepted(service: &Service, path: String, body: &impl Serialize) -> HttpResponse {
+/// Makes a change and answers with what it made.
+async fn changed<T, E, F>(service: &Service, change: F) -> Result<HttpResponse, Problem>
+where
+    T: Serialize,
+    E: From<StorageError> + Send + 'static,
+    Problem: From<E>,
+    F: FnOnce(&mut Connection) -> Result<T, E> + Send + 'static,
+{
+    answering(&service.store, change, |made| HttpResponse::Ok().json(made)).await
+}
+
+/// Queues work, wakes the workers and says where to look.
+async fn accepted<T, F>(
+    service: &Service,
+    queue: F,
+    path: fn(&T) -> String,
+) -> Result<HttpResponse, Problem>
+where
+    T: Serialize + 'static,
+    F: FnOnce(&mut Connection) -> Result<T, Refusal> + Send + 'static,
+{
+    let tell = move |queued: &T| {
+        HttpResponse::Accepted()
+            .insert_header((LOCATION, path(queued)))
+            .json(queued)
+    };
+    let answer = answering(&service.store, queue, tell).await?;
     service.jobs.wake();
-    HttpResponse::Accepted()
-        .insert_header((LOCATION, path))
-        .json(body)
+    Ok(answer)
+}
+
+/// Cancels work that is queued or running.
+async fn cancelled<T, E, F>(
+    service: &Service,
+    id: PlanId,
+    cancel: F,
+) -> Result<HttpResponse, Problem>
+where
+    T: Serialize,
+    E: From<StorageError> + Send + 'static,
+    Problem: From<E>,
+    F: FnOnce(&mut Connection) -> Result<T, E> + Send + 'static,
+{
+    let tell = |job: &T| HttpResponse::Accepted().json(job);
+    let answer = answering(&service.store, cancel, tell).await?;
+    service.jobs.cancel(id);
+    Ok(answer)
 }

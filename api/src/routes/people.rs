@@ -6,12 +6,15 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
+use super::changed;
 use crate::app;
 use crate::app::people::TaggedPerson;
+use crate::domain::Refusal;
 use crate::domain::access::{Actor, PersonChange, PersonId, PersonRequest, PersonView};
 use crate::http::{Body, IfMatch, TypedPath, strong_tag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
+use crate::storage::Connection;
 
 problems! {
     ListProblems: Internal;
@@ -205,11 +208,11 @@ pub(crate) async fn erase_person(
     actor: Actor,
     TypedPath(PersonPath { person: id }): TypedPath<PersonPath>,
 ) -> Result<HttpResponse, Problem> {
-    let now_called = service
-        .store
-        .write(move |conn| app::people::erase(conn, &actor, id))
-        .await?;
-    Ok(HttpResponse::Ok().json(ErasedPerson { now_called }))
+    let erase = move |conn: &mut Connection| {
+        let now_called = app::people::erase(conn, &actor, id)?;
+        Ok::<_, Refusal>(ErasedPerson { now_called })
+    };
+    changed(&service, erase).await
 }
 
 fn tagged(mut response: HttpResponseBuilder, found: TaggedPerson) -> HttpResponse {

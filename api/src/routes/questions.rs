@@ -8,14 +8,15 @@ use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::accepted;
 use super::plans::PlanPath;
+use super::{accepted, cancelled};
 use crate::app;
 use crate::domain::plans::{Gap, PlanId, PlanRequest, TimeLimit};
 use crate::domain::questions::Question;
 use crate::http::{Body, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
+use crate::storage::Connection;
 use crate::storage::plans::questions;
 
 problems! {
@@ -60,6 +61,11 @@ pub(crate) struct WhatIfRequest {
     gap: Option<Gap>,
 }
 
+/// Where a question is.
+fn path_of(question: &Question) -> String {
+    format!("/v1/questions/{}", question.id)
+}
+
 pub(super) fn configure(app: &mut ServiceConfig<'_>) {
     app.service(ask_what_if)
         .service(ask_confidence)
@@ -97,12 +103,12 @@ pub(crate) async fn ask_what_if(
     let asked = WhatIfQuestion {
         changes: request.changes,
     };
-    let question = app::questions::what_if(&service, &site, stretch, asked).await?;
-    Ok(accepted(
-        &service,
-        format!("/v1/questions/{}", question.id),
-        &question,
-    ))
+    let task = app::questions::what_if(&service, &site, &stretch, asked).await?;
+    let admission = service.admission();
+    let ask = move |conn: &mut Connection| {
+        app::questions::queue(conn, &admission, &site, &stretch, &task)
+    };
+    accepted(&service, ask, path_of).await
 }
 
 /// Ask how sure a plan is: it is replayed many times with everything varied by stated spreads.
@@ -126,12 +132,10 @@ pub(crate) async fn ask_confidence(
     TypedPath(PlanPath { plan }): TypedPath<PlanPath>,
     Body(question): Body<ConfidenceQuestion>,
 ) -> Result<HttpResponse, Problem> {
-    let asked = app::questions::confidence(&service, plan, question).await?;
-    Ok(accepted(
-        &service,
-        format!("/v1/questions/{}", asked.id),
-        &asked,
-    ))
+    let admission = service.admission();
+    let ask =
+        move |conn: &mut Connection| app::questions::confidence(conn, &admission, plan, question);
+    accepted(&service, ask, path_of).await
 }
 
 /// Read a question, and its answer once there is one.
@@ -171,10 +175,5 @@ pub(crate) async fn cancel_question(
     service: web::Data<Service>,
     TypedPath(QuestionPath { question: id }): TypedPath<QuestionPath>,
 ) -> Result<HttpResponse, Problem> {
-    let question = service
-        .store
-        .write(move |conn| app::questions::cancel(conn, id))
-        .await?;
-    service.jobs.cancel(id);
-    Ok(HttpResponse::Accepted().json(question))
+    cancelled(&service, id, move |conn| app::questions::cancel(conn, id)).await
 }

@@ -10,7 +10,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 use crate::app;
 use crate::domain::access::Actor;
 use crate::domain::{Refusal, Revision};
-use crate::http::{Body, Precondition, SitePath, TypedPath, etag};
+use crate::http::{Body, Precondition, SitePath, TypedPath, answering, etag};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
 use crate::storage::sites;
@@ -72,11 +72,18 @@ pub(crate) async fn create_site(
     service: web::Data<Service>,
     Body(site): Body<Site>,
 ) -> Result<HttpResponse, Problem> {
-    app::sites::create(&service.store, &site).await?;
-    Ok(HttpResponse::Created()
-        .insert_header((LOCATION, format!("/v1/sites/{}", site.id)))
-        .insert_header(etag(Revision::FIRST))
-        .json(site))
+    let tell = |site: &Site| {
+        HttpResponse::Created()
+            .insert_header((LOCATION, format!("/v1/sites/{}", site.id)))
+            .insert_header(etag(Revision::FIRST))
+            .json(site)
+    };
+    answering(
+        &service.store,
+        move |conn| app::sites::create(conn, site),
+        tell,
+    )
+    .await
 }
 
 /// Read a site.

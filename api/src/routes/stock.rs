@@ -15,10 +15,10 @@ use crate::domain::stock::{
     Balance, Correction, Count, KegAt, KegState, Movement, Reference, StockEntry, corrections,
 };
 use crate::domain::{Refusal, time};
-use crate::http::{Body, Params, SitePath, TypedPath};
+use crate::http::{Body, Params, SitePath, TypedPath, answering};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::{sites, stock};
+use crate::storage::{Connection, sites, stock};
 
 problems! {
     ReadProblems: BadPath, BadQuery, UnknownSite, NoStock, Internal;
@@ -316,11 +316,8 @@ pub(crate) async fn record_stock_count(
     TypedPath(SitePath { site }): TypedPath<SitePath>,
     Body(count): Body<Count>,
 ) -> Result<HttpResponse, Problem> {
-    let recorded = service
-        .store
-        .write(move |conn| app::stock::record_count(conn, &site, count))
-        .await?;
-    Ok(reply(recorded))
+    let record = move |conn: &mut Connection| app::stock::record_count(conn, &site, count);
+    answering(&service.store, record, reply).await
 }
 
 /// Record a movement: something that came in or went out since the last count.
@@ -341,14 +338,11 @@ pub(crate) async fn record_stock_movement(
     TypedPath(SitePath { site }): TypedPath<SitePath>,
     Body(movement): Body<Movement>,
 ) -> Result<HttpResponse, Problem> {
-    let recorded = service
-        .store
-        .write(move |conn| app::stock::record_movement(conn, &site, movement))
-        .await?;
-    Ok(reply(recorded))
+    let record = move |conn: &mut Connection| app::stock::record_movement(conn, &site, movement);
+    answering(&service.store, record, reply).await
 }
 
-fn reply((recorded, entry): (Recorded, StockEntry)) -> HttpResponse {
+fn reply((recorded, entry): &(Recorded, StockEntry)) -> HttpResponse {
     let mut response = match recorded {
         Recorded::New => HttpResponse::Created(),
         Recorded::Before => HttpResponse::Ok(),

@@ -13,10 +13,10 @@ use crate::domain::page::PageSize;
 use crate::domain::webhooks::{
     Delivery, DeliveryId, Webhook, WebhookId, WebhookRequest, WebhookSecret,
 };
-use crate::http::{Body, IfMatch, Params, TypedPath, shown_once, tag_of};
+use crate::http::{Body, IfMatch, Params, TypedPath, answering, shown_once, tag_of};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
-use crate::storage::webhooks;
+use crate::storage::{Connection, webhooks};
 
 problems! {
     CreateProblems: BadJson, UnknownSite, BodyTooLarge, UnsupportedMediaType, Invalid, SecretShown,
@@ -287,11 +287,9 @@ pub(crate) async fn resend_webhook_delivery(
     service: web::Data<Service>,
     TypedPath(DeliveryPath { webhook, delivery }): TypedPath<DeliveryPath>,
 ) -> Result<HttpResponse, Problem> {
-    let sent = service
-        .store
-        .write(move |conn| app::webhooks::resend(conn, webhook, delivery))
-        .await?;
-    Ok(HttpResponse::Accepted().json(sent))
+    let resend = move |conn: &mut Connection| app::webhooks::resend(conn, webhook, delivery);
+    let tell = |sent: &_| HttpResponse::Accepted().json(sent);
+    answering(&service.store, resend, tell).await
 }
 
 fn tagged(webhook: &Webhook) -> Result<HttpResponse, Refusal> {

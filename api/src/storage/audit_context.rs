@@ -10,7 +10,7 @@ use scheduler::scenario::SiteId;
 use super::{Connection, StorageError, audit, repeats};
 use crate::domain::access::Actor;
 use crate::domain::plans::PlanId;
-use crate::domain::repeats::RepeatKey;
+use crate::domain::repeats::{Answer, RepeatKey};
 
 tokio::task_local! {
     static CURRENT: Arc<AuditContext>;
@@ -60,5 +60,17 @@ impl AuditContext {
         }
         self.recorded.store(true, Ordering::SeqCst);
         Ok(())
+    }
+
+    /// Keeps what the request is answered, if it has a name of its own.
+    pub(super) fn answered(
+        &self,
+        conn: &mut Connection,
+        answer: Option<&Answer>,
+    ) -> Result<(), StorageError> {
+        match (&self.repeat, answer) {
+            (Some(key), Some(answer)) => repeats::answered(conn, key, answer),
+            _ => Ok(()),
+        }
     }
 }

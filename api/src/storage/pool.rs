@@ -14,6 +14,7 @@ use super::group_commit::GroupCommit;
 use super::identity;
 use super::open::{Opener, bring_up_to_date};
 use super::{Connection, DatabaseUrl, StorageError, audit_context};
+use crate::domain::repeats::Answer;
 
 /// Connections that may read at the same time.
 const READERS: u32 = 4;
@@ -128,6 +129,25 @@ impl Store {
             let done = work(conn)?;
             if let Some(trail) = trail {
                 trail.record(conn)?;
+            }
+            Ok(done)
+        };
+        self.write_unrecorded(recorded).await
+    }
+
+    /// Writes all or nothing, and keeps with it the answer that a repeat of the request is given.
+    pub(crate) async fn write_answered<T, E, F>(&self, work: F) -> Result<T, E>
+    where
+        T: Send + 'static,
+        E: From<StorageError> + Send + 'static,
+        F: FnOnce(&mut Connection) -> Result<(T, Option<Answer>), E> + Send + 'static,
+    {
+        let trail = audit_context::current();
+        let recorded = move |conn: &mut Connection| {
+            let (done, answer) = work(conn)?;
+            if let Some(trail) = trail {
+                trail.record(conn)?;
+                trail.answered(conn, answer.as_ref())?;
             }
             Ok(done)
         };

@@ -16,10 +16,10 @@ use crate::domain::Refusal;
 use crate::domain::access::Actor;
 use crate::domain::demand::Range;
 use crate::domain::demand::table::{self, TableOutcome};
-use crate::http::{Params, SitePath, TypedPath, while_it_arrives};
+use crate::http::{Params, SitePath, TypedPath, answering, while_it_arrives};
 use crate::problem::{Kind, Problem, problems};
 use crate::service::Service;
-use crate::storage::{demand, sites};
+use crate::storage::{Connection, demand, sites};
 
 problems! {
     ExportProblems: BadPath, BadQuery, UnknownSite, Invalid, Internal;
@@ -148,21 +148,18 @@ pub(crate) async fn import_demand(
     drop(place);
     let count = lines.len();
     // A dry run only reads, so it is no change in the audit trail either.
-    let new = if dry_run {
-        let read = service
-            .store
-            .read(move |conn| app::demand::look(conn, &id, &lines));
-        read.await?
-    } else {
-        let write = service
-            .store
-            .write(move |conn| app::demand::import(conn, &id, &lines));
-        write.await?
+    let tell = move |new: &usize| {
+        HttpResponse::Ok().json(TableOutcome {
+            dry_run,
+            lines: count,
+            new: *new,
+            replaced: count - new,
+        })
     };
-    Ok(HttpResponse::Ok().json(TableOutcome {
-        dry_run,
-        lines: count,
-        new,
-        replaced: count - new,
-    }))
+    if dry_run {
+        let look = move |conn: &mut Connection| app::demand::look(conn, &id, &lines);
+        return Ok(tell(&service.store.read(look).await?));
+    }
+    let import = move |conn: &mut Connection| app::demand::import(conn, &id, &lines);
+    answering(&service.store, import, tell).await
 }

@@ -14,6 +14,7 @@ use crate::domain::work::{
 };
 use crate::http::{Body, Params, TypedPath};
 use crate::problem::{Problem, problems};
+use crate::routes::changed;
 use crate::service::Service;
 use crate::storage::plans::lineage;
 use crate::storage::{plans, readings};
@@ -194,11 +195,7 @@ pub(crate) async fn log_readings(
     TypedPath(path): TypedPath<ItemPath>,
     Body(ReadingReports { readings }): Body<ReadingReports>,
 ) -> Result<HttpResponse, Problem> {
-    let item = service
-        .store
-        .write(move |conn| log_only(conn, &path, readings))
-        .await?;
-    Ok(HttpResponse::Ok().json(item))
+    changed(&service, move |conn| log_only(conn, &path, readings)).await
 }
 
 /// Follow a keg back to its water, or a batch of water on to its kegs.
@@ -245,9 +242,5 @@ async fn report_on(
     path: ItemPath,
     told: RecordedWork,
 ) -> Result<HttpResponse, Problem> {
-    let item = service
-        .store
-        .write(move |conn| record(conn, &path, &told))
-        .await?;
-    Ok(HttpResponse::Ok().json(item))
+    changed(service, move |conn| record(conn, &path, &told)).await
 }

@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::accepted;
+use super::{accepted, cancelled};
 use crate::app::plans::queue;
 use crate::app::queue::fits;
 use crate::domain::Refusal;
@@ -22,6 +22,7 @@ use crate::domain::plans::{PlanId, PlanRequest, PlanResource, PlanSummary};
 use crate::http::{Body, Params, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::service::Service;
+use crate::storage::Connection;
 use crate::storage::plans::jobs;
 use crate::storage::{plans, sites};
 
@@ -40,6 +41,11 @@ pub(crate) struct PlanPath {
     /// The plan's id.
     #[param(value_type = String, format = "uuid", example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
     pub(crate) plan: PlanId,
+}
+
+/// Where a plan is.
+fn path_of(plan: &PlanResource) -> String {
+    format!("/v1/plans/{}", plan.summary.id)
 }
 
 /// A site's plans.
@@ -103,12 +109,8 @@ pub(crate) async fn request_plan(
 ) -> Result<HttpResponse, Problem> {
     fits(&service, &site, &request).await?;
     let admission = service.admission();
-    let plan = service
-        .store
-        .write(move |conn| queue(conn, &admission, &site, &request))
-        .await?;
-    let path = format!("/v1/plans/{}", plan.summary.id);
-    Ok(accepted(&service, path, &plan))
+    let queue = move |conn: &mut Connection| queue(conn, &admission, &site, &request);
+    accepted(&service, queue, path_of).await
 }
 
 /// List a site's plans.
@@ -179,15 +181,11 @@ pub(crate) async fn cancel_plan(
     service: web::Data<Service>,
     TypedPath(PlanPath { plan: id }): TypedPath<PlanPath>,
 ) -> Result<HttpResponse, Problem> {
-    let plan = service
-        .store
-        .write(move |conn| {
-            jobs::cancel(conn, id)?;
-            plans::load(conn, id)
-        })
-        .await?;
-    service.jobs.cancel(id);
-    Ok(HttpResponse::Accepted().json(plan))
+    let cancel = move |conn: &mut Connection| {
+        jobs::cancel(conn, id)?;
+        plans::load(conn, id)
+    };
+    cancelled(&service, id, cancel).await
 }
 
 /// Read the scenario a plan was requested for: the very file `fizzwright plan` takes.

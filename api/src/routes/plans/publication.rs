@@ -16,6 +16,7 @@ use crate::domain::work::FloorItem;
 use crate::http::{Body, Params, SitePath, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::response_cache;
+use crate::routes::changed;
 use crate::service::Service;
 use crate::storage::{publications, sites};
 
@@ -87,11 +88,7 @@ pub(crate) async fn publish_plan(
     TypedPath(PlanPath { plan }): TypedPath<PlanPath>,
     Body(request): Body<PublicationRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let published = service
-        .store
-        .write(move |conn| publish(conn, plan, &request))
-        .await?;
-    Ok(HttpResponse::Ok().json(published))
+    changed(&service, move |conn| publish(conn, plan, &request)).await
 }
 
 /// List a site's publications.

@@ -5,7 +5,7 @@ use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::PlanPath;
+use super::{PlanPath, path_of};
 use crate::app::comparison::{comparison, pair};
 use crate::app::replan::queue;
 use crate::domain::comparison::Comparison;
@@ -15,6 +15,7 @@ use crate::http::{Body, Params, TypedPath};
 use crate::problem::{Problem, problems};
 use crate::routes::accepted;
 use crate::service::Service;
+use crate::storage::Connection;
 
 problems! {
     ReplanProblems: BadJson, BadPath, UnknownPlan, PlanUnfinished, NotPublished, NotReady,
@@ -52,12 +53,8 @@ pub(crate) async fn replan(
     Body(request): Body<ReplanRequest>,
 ) -> Result<HttpResponse, Problem> {
     let admission = service.admission();
-    let plan = service
-        .store
-        .write(move |conn| queue(conn, &admission, plan, &request))
-        .await?;
-    let path = format!("/v1/plans/{}", plan.summary.id);
-    Ok(accepted(&service, path, &plan))
+    let queue = move |conn: &mut Connection| queue(conn, &admission, plan, &request);
+    accepted(&service, queue, path_of).await
 }
 
 /// Which plan to compare with.
