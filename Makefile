@@ -29,10 +29,7 @@ run: setup ## build a release, load the demo site into a fresh database and star
 
 test: setup lint deny docs ## formatting, lints, dependencies, every test
 	cargo build $(WHOLE)
-	failed=0
-	cargo test --workspace --locked --no-fail-fast 2>&1 | tee $(TARGET)/tests.log || failed=1
-	echo; echo "What each test program took:"; .ci/times $(TARGET)/tests.log
-	exit $$failed
+	.ci/tests $(TARGET)/tests.log
 
 check: setup ## formatting, lints and the quick tests, before each commit
 	cargo fmt --all --check

@@ -55,7 +55,11 @@ fn weeks_with_a_clock_change_are_planned_too() {
             .with_ymd_and_hms(2026, month, day, 6, 0, 0)
             .unwrap();
         let plan = planned(sample::scenario(monday));
-        assert!(plan.short_litres() < 1e-9);
+        // A plan within a thousandth of the best may leave a last glass unserved for which another
+        // keg would have to be tapped.
+        assert!(plan.verdict.gap <= 1e-3, "{:?}", plan.verdict);
+        let wanted: f64 = plan.services.iter().map(|s| s.wanted_l).sum();
+        assert!(plan.short_litres() <= 1e-3 * wanted, "{:?}", plan.verdict);
         let shift = plan.end - plan.start - Duration::days(7);
         assert_eq!(shift.num_minutes().abs(), 60);
     }

@@ -1,5 +1,7 @@
 //! Demand: lines are put and taken away, one by one, by range, or from a table.
 
+use chrono::Duration;
+use chrono_tz::Tz;
 use scheduler::scenario::{Demand, DemandId, SiteId};
 
 use crate::domain::Refusal;
@@ -89,6 +91,40 @@ pub(crate) fn look(
     let setup = setup::latest(conn, site)?.map(|found| found.document);
     check_lines(lines, ALWAYS, setup.as_ref())?;
     Ok(lines.len() - demand::known(conn, site, lines)?)
+}
+
+/// Lets lines of a grid, which names none of them, take the places of those that are there: of the
+/// same product, service and kind. Their ids, priorities and notes stay.
+pub(crate) fn take_places(
+    conn: &mut Connection,
+    site: &SiteId,
+    lines: &mut [Demand],
+    zone: Tz,
+) -> Result<(), Refusal> {
+    let due = || lines.iter().map(|line| line.due);
+    let Some((first, last)) = due().min().zip(due().max()) else {
+        return Ok(());
+    };
+    let range = Range {
+        from: Some(first),
+        to: Some(last + Duration::seconds(1)),
+    };
+    let mut there = demand::list(conn, site, range, zone)?;
+    for line in lines {
+        if there.iter().any(|old| old.id == line.id) {
+            continue;
+        }
+        let same = |old: &Demand| {
+            (&old.product, old.due, old.kind) == (&line.product, line.due, line.kind)
+        };
+        if let Some(at) = there.iter().position(same) {
+            let old = there.swap_remove(at);
+            line.id = old.id;
+            line.priority = old.priority;
+            line.note = old.note;
+        }
+    }
+    Ok(())
 }
 
 /// Stores the lines of a table, all or none, and gives how many are new.

@@ -167,24 +167,7 @@ fn numbers(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
             big(units.litres(*litres_each), "into each"),
             big(units.degrees(*at_c), "water"),
         ],
-        Step::Gas {
-            kegs,
-            regulator_bar,
-            hold_bar,
-            uptake_min,
-            target_g_per_l,
-            ..
-        } => vec![
-            count(*kegs),
-            big(units.bar(*regulator_bar), "set the regulator"),
-            time(units, "under it", *uptake_min),
-            big(units.bar(*hold_bar), "then vent to, and hold"),
-            plain(
-                units.fixed(*target_g_per_l, 1),
-                "g/L",
-                "of CO2 in the drink",
-            ),
-        ],
+        Step::Gas { .. } => gas(names, units, &floor.item.step),
         Step::Tap {
             kegs, serve_bar, ..
         } => vec![count(*kegs), big(units.bar(*serve_bar), "serve at")],
@@ -195,6 +178,38 @@ fn numbers(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
         Step::Ice { kg, .. } => vec![big(units.mass(*kg), "of ice")],
         Step::Cylinder { cylinders, .. } => vec![plain(cylinders.to_string(), "cylinders", "")],
     }
+}
+
+fn gas(names: &Names<'_>, units: Units, step: &Step) -> Vec<Number> {
+    let Step::Gas {
+        kegs,
+        syrup,
+        syrup_l_each,
+        regulator_bar,
+        hold_bar,
+        uptake_min,
+        target_g_per_l,
+        ..
+    } = step
+    else {
+        return Vec::new();
+    };
+    let mut found = vec![count(*kegs)];
+    if let Some(syrup) = syrup {
+        let of = format!("of {} into each", names.material(syrup.as_str()));
+        found.push(big(units.dose(*syrup_l_each), of));
+    }
+    found.extend([
+        big(units.bar(*regulator_bar), "set the regulator"),
+        time(units, "under it", *uptake_min),
+        big(units.bar(*hold_bar), "then vent to, and hold"),
+        plain(
+            units.fixed(*target_g_per_l, 1),
+            "g/L",
+            "of CO2 in the drink",
+        ),
+    ]);
+    found
 }
 
 fn boil(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {

@@ -4,7 +4,7 @@ use std::future::{Ready, ready};
 
 use actix_web::dev::Payload;
 use actix_web::{FromRequest, HttpMessage, HttpRequest};
-use chrono::{DateTime, FixedOffset, NaiveDateTime, TimeZone};
+use chrono::{DateTime, FixedOffset, NaiveDateTime, TimeZone, Utc};
 use chrono_tz::Tz;
 use scheduler::scenario::{is_instant, nearest_instant, no_instant};
 use serde::de::DeserializeOwned;
@@ -78,6 +78,21 @@ impl Fields {
         self.text(name)
             .map(|text| local_time(name, text, zone))
             .transpose()
+    }
+
+    /// When something happened, on a site's clock; nothing where it happened now: the field was left
+    /// blank, or as it was shown, or says the minute it is. Browsers write no seconds, and what is
+    /// told at 17:00:40 did not happen at 17:00:00, before what was told at 17:00:20.
+    pub(super) fn moment(
+        &self,
+        name: &str,
+        zone: Tz,
+        now: DateTime<Utc>,
+    ) -> Result<Option<DateTime<FixedOffset>>, Refusal> {
+        let untouched = self.text(name) == self.text(&format!("{name} shown"));
+        let told = self.time(name, zone)?;
+        let minute = |at: DateTime<Utc>| at.timestamp().div_euclid(60);
+        Ok(told.filter(|at| !untouched && minute(at.to_utc()) != minute(now)))
     }
 }
 
@@ -162,6 +177,23 @@ mod tests {
         );
         let part = Fields::parse(b"x=0%2C125").number::<f64>("x").unwrap();
         assert_eq!(part, Some(0.125));
+    }
+
+    #[test]
+    fn a_time_that_was_not_touched_is_now() {
+        let zone = chrono_tz::Europe::Lisbon;
+        let now = "2026-06-05T16:00:40Z".parse().unwrap();
+        let told = |form: &[u8]| Fields::parse(form).moment("at", zone, now).unwrap();
+        assert_eq!(told(b"at="), None);
+        // As it was shown when the page was opened, half an hour ago.
+        let shown = b"at=2026-06-05T16:30&at+shown=2026-06-05T16:30";
+        assert_eq!(told(shown), None);
+        // This very minute.
+        assert_eq!(told(b"at=2026-06-05T17:00&at+shown=2026-06-05T16:30"), None);
+        let earlier = told(b"at=2026-06-05T16:45&at+shown=2026-06-05T16:30");
+        assert_eq!(earlier.unwrap().to_rfc3339(), "2026-06-05T16:45:00+01:00");
+        let bad = Fields::parse(b"at=noon").moment("at", zone, now);
+        assert!(bad.is_err());
     }
 
     #[test]

@@ -271,7 +271,7 @@ fn told(
     visitor: &Principal,
     zone: Tz,
 ) -> Result<RecordedWork, Refusal> {
-    let at = fields.time("at", zone)?;
+    let at = fields.moment("at", zone, time::now())?;
     let (by, note) = (Some(who(fields, visitor)?), note(fields)?);
     if deed == Deed::Fail {
         return Ok(RecordedWork::failure(FailureReport {
@@ -317,7 +317,7 @@ fn reading(fields: &Fields, visitor: &Principal, zone: Tz) -> Result<ReadingRepo
     let reading: ReadingReport = serde_json::from_value(said)
         .map_err(|error| Refusal::field("reading", error.to_string()))?;
     Ok(ReadingReport {
-        at: fields.time("at", zone)?,
+        at: fields.moment("at", zone, time::now())?,
         by: Some(who(fields, visitor)?),
         note: note(fields)?,
         ..reading

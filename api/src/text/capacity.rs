@@ -15,6 +15,12 @@ pub(crate) fn capacity(scenario: &Scenario, answer: &CapacityAnswer) -> String {
         Some(product) => format!(" of {}", names.product(product)),
         None => set(&names, &answer.mix),
     };
+    if answer.kegs == 0 && answer.at_most > 0 {
+        let site = &scenario.site.name;
+        let by = day_and_time(answer.by);
+        let said = format!("{site}: how many kegs{of} can be ready by {by} is not settled yet.");
+        return paragraph(0, &said) + &paragraph(0, &proof(answer));
+    }
     let mut text = paragraph(
         0,
         &format!(

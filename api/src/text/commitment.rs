@@ -19,9 +19,16 @@ pub(crate) fn commitment(scenario: &Scenario, answer: &CommitmentAnswer) -> Stri
     let said = match answer.can {
         Can::Yes => format!("Yes: {what} can be taken, and nobody else is served less."),
         Can::IfOthersYield => format!("{what}: only if others yield."),
+        Can::No if !answer.settled() => format!(
+            "Not settled yet: {what}. The search had too little time to say yes or no; give it more \
+             with --time-limit."
+        ),
         Can::No => format!("No: {what} cannot be had, whoever yields, as far as the search went."),
     };
     let mut text = paragraph(0, &said);
+    if !answer.settled() {
+        return text;
+    }
     if answer.can != Can::Yes {
         text += &paragraph(0, &without_harm(answer));
     }

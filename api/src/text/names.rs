@@ -76,7 +76,7 @@ impl<'a> Names<'a> {
 
     /// A small volume with its unit, to the hundredth of a litre.
     pub(crate) fn dose(&self, litres: f64) -> String {
-        self.units.dose(litres)
+        self.units.dose(litres).to_string()
     }
 
     /// A temperature with its unit.

@@ -157,10 +157,12 @@ impl Units {
     }
 
     /// A small volume, with two decimals.
-    pub(crate) fn dose(self, litres: f64) -> String {
+    pub(crate) fn dose(self, litres: f64) -> Figure {
         let unit = self.of(Unit::L, Unit::UsGal);
-        let value = converted(litres, Unit::L, unit);
-        format!("{} {}", self.fixed(value, 2), symbol(unit))
+        Figure {
+            value: self.fixed(converted(litres, Unit::L, unit), 2),
+            unit: symbol(unit),
+        }
     }
 
     /// A gauge pressure in both units regulators show, the one that is read first.

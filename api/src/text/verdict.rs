@@ -137,15 +137,11 @@ fn proof(verdict: &Verdict) -> String {
         Status::StoppedByRequest => "The search was stopped before the proof",
     };
     let Verdict {
-        worth,
-        bound,
-        currency,
-        gap,
-        ..
+        worth, bound, gap, ..
     } = verdict;
     format!(
-        "{found}: it is worth {worth:.2} {currency}, and no plan can be worth more than \
-         {bound:.2} {currency}, a gap of {:.3} %.",
+        "{found}: its score is {worth:.2}, and no plan can score more than {bound:.2}, a gap of \
+         {:.3} %.",
         gap * 100.0
     )
 }

@@ -19,8 +19,8 @@ pub(crate) fn what_if(answer: &WhatIfAnswer) -> String {
 fn outcome(outcome: &Outcome) -> String {
     let verdict = &outcome.verdict;
     format!(
-        "{:.1} L served, {:.1} L short, {} kegs gassed in {} boils; costs {:.2} {c}, worth {:.2} {c} \
-         of at most {:.2} {c}.",
+        "{:.1} L served, {:.1} L short, {} kegs gassed in {} boils; costs {:.2} {c}, score {:.2} of \
+         at most {:.2}.",
         verdict.served_l,
         verdict.short_l,
         verdict.kegs_gassed,
@@ -38,7 +38,7 @@ fn differences(difference: &Difference, currency: &str) -> String {
         2,
         &format!(
             "Different: {:+.1} L served, {:+.1} L short, {:+} kegs, {:+.2} {currency} of cost, \
-             {:+.2} {currency} of worth (between {least:+.2} and {most:+.2} {currency}, as proven).",
+             {:+.2} of score (between {least:+.2} and {most:+.2}, as proven).",
             difference.served_l,
             difference.short_l,
             difference.kegs_gassed,

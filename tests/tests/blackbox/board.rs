@@ -152,6 +152,14 @@ fn forms_need_the_second_secret_and_the_scope() {
         .get(&format!("{}/demand/tonic-20260602-2100", demo::SITE))
         .ok();
     assert_eq!(line["litres"], 5.0);
+    // A line that is there under another id is replaced, and not doubled.
+    let there = ("table", "when,tonic\n2026-06-02 17:00,9\n");
+    let again = send(&server, &planner, &paste, &[there, ("csrf", &own)]);
+    assert_eq!(again.status, 303, "{}", again.text);
+    let line = server.get(&format!("{}/demand/tue-tonic", demo::SITE)).ok();
+    assert_eq!(line["litres"], 9.0);
+    let doubled = server.get(&format!("{}/demand/tonic-20260602-1700", demo::SITE));
+    assert_eq!(doubled.status, 404, "{}", doubled.text);
     let trail = server.get("/v1/audit?limit=500").ok().to_string();
     assert!(
         trail.contains("import_demand") && trail.contains("/demand/paste"),

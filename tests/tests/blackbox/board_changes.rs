@@ -156,6 +156,30 @@ fn a_count_covers_what_is_filled_and_on_tap_and_tells_what_it_put_right() {
     assert!(refused.text.contains("temperature"), "{}", refused.text);
 }
 
+/// Browsers write no seconds. What came in this minute is part of what is counted in this minute, and
+/// what was told a moment ago can be told to have failed.
+#[test]
+fn what_is_told_within_the_minute_is_told_now() {
+    let server = demo::fixed_week();
+    let cookie = signed_in(&server, "plan");
+    let came = [("way", "in"), ("amount", "55"), ("what", "ice")];
+    let reply = form(&server, &cookie, "stock/receive", &came);
+    assert_eq!(reply.status, 303, "{}", reply.text);
+    let page = open(&server, &cookie, &format!("{BOARD}/stock")).text;
+    let (rows, shown) = (hidden(&page, "rows"), hidden(&page, "at shown"));
+    let count = [
+        ("rows", rows.as_str()),
+        ("at", shown.as_str()),
+        ("at shown", shown.as_str()),
+        ("ice_kg", "55"),
+        ("co2_kg", "20"),
+    ];
+    let reply = form(&server, &cookie, "stock/count", &count);
+    assert_eq!(reply.status, 303, "{}", reply.text);
+    let stock = server.get(&format!("{}/stock", demo::SITE)).ok();
+    assert_eq!(stock["stock"]["ice_kg"], 55.0, "{stock}");
+}
+
 fn setup(server: &Server) -> Value {
     server.get(&format!("{}/setup", demo::SITE)).ok()["setup"].clone()
 }

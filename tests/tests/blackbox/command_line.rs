@@ -66,7 +66,7 @@ fn a_plan_reads_from_the_verdict_to_what_to_have_on_hand() {
         "Ready ",
         "Take to the tap",
         "Wash and sanitise",
-        "no plan can be worth more than",
+        "no plan can score more than",
     ] {
         place(part);
     }

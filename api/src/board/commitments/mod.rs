@@ -118,6 +118,7 @@ fn word(answer: &CommitmentAnswer) -> &'static str {
     match answer.can {
         Can::Yes => "Yes",
         Can::IfOthersYield => "If others yield",
+        Can::No if !answer.settled() => "Not settled yet",
         Can::No => "No",
     }
 }

@@ -42,6 +42,8 @@ struct Touched {
 
 struct Answer {
     yes: bool,
+    /// Whether the search came to an answer.
+    settled: bool,
     yield_: bool,
     word: &'static str,
     most: String,
@@ -177,6 +179,7 @@ fn told(
     });
     Answer {
         yes: answer.can == Can::Yes,
+        settled: answer.settled(),
         yield_: answer.can == Can::IfOthersYield,
         word: word(answer),
         most: units.litres(answer.most_l).to_string(),

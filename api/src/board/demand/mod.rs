@@ -232,12 +232,11 @@ async fn paste(
     let only_look = fields.get("only_look").is_some();
     let read = move |conn: &mut Connection| {
         let known = known(conn, &asked, week, first)?;
-        let lines = paste::read(
-            &table,
-            &known.setup.setup.products,
-            units,
-            known.site.time_zone,
-        )?;
+        let zone = known.site.time_zone;
+        let mut lines = paste::read(&table, &known.setup.setup.products, units, zone)?;
+        if !paste::names_lines(&table) {
+            app::demand::take_places(conn, &asked, &mut lines, zone)?;
+        }
         Ok::<_, Refusal>((known, lines))
     };
     if only_look {

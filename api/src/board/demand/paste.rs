@@ -35,11 +35,7 @@ pub(super) fn read(
         return Err(Refusal::field("line 1", what));
     }
     let tabs = first.contains('\t');
-    let names: Vec<&str> = first
-        .split(if tabs { '\t' } else { ',' })
-        .map(str::trim)
-        .collect();
-    if names.contains(&"id") && names.contains(&"due") {
+    if names_lines(text) {
         return if tabs {
             table::read(with_commas(text)?.as_slice())
         } else {
@@ -47,6 +43,13 @@ pub(super) fn read(
         };
     }
     grid(text, tabs, products, units, zone)
+}
+
+/// Whether each line of demand has its id: the full table, and not a grid.
+pub(super) fn names_lines(text: &str) -> bool {
+    let first = text.lines().next().unwrap_or_default();
+    let mut columns = first.split(['\t', ',']).map(str::trim);
+    columns.clone().any(|name| name == "id") && columns.any(|name| name == "due")
 }
 
 /// The same table with commas for tabs.

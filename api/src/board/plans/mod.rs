@@ -33,7 +33,7 @@ struct Row {
     state: &'static str,
     published: bool,
     replans: bool,
-    worth: String,
+    score: String,
 }
 
 #[derive(Template)]
@@ -91,8 +91,8 @@ fn page(
         state: plan.state.as_str(),
         published: published == Some(plan.id),
         replans: plan.replans.is_some(),
-        worth: match (plan.state, plan.progress.best) {
-            (PlanState::Done, Some(best)) => format!("{} {}", units.fixed(best, 0), site.currency),
+        score: match (plan.state, plan.progress.best) {
+            (PlanState::Done, Some(best)) => units.fixed(best, 0),
             _ => String::new(),
         },
         id: plan.id,

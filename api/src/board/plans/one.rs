@@ -157,11 +157,8 @@ fn page(
     let scenario = plans::scenario(conn, summary.id)?;
     let units = visitor.units;
     let names = Names::of(&scenario).reading(units);
-    let worth = |worth: Option<f64>| {
-        worth.map_or_else(
-            || "none yet".to_owned(),
-            |w| format!("{} {}", units.fixed(w, 0), site.currency),
-        )
+    let score = |score: Option<f64>| {
+        score.map_or_else(|| "none yet".to_owned(), |score| units.fixed(score, 0))
     };
     let now = time::now().with_timezone(&site.time_zone).fixed_offset();
     let start = summary
@@ -187,8 +184,8 @@ fn page(
             .failure
             .as_ref()
             .map_or_else(String::new, |f| f.detail.clone()),
-        best: worth(summary.progress.best),
-        bound: worth(summary.progress.bound),
+        best: score(summary.progress.best),
+        bound: score(summary.progress.bound),
         seconds: units.fixed(summary.progress.seconds.unwrap_or(0.0), 0),
         published,
         other: current.filter(|_| !published),

@@ -162,7 +162,7 @@ fn rows(names: &Names<'_>, answer: &WhatIfAnswer) -> Vec<Row> {
         row("Kegs gassed", |o| f64::from(o.verdict.kegs_gassed), &whole),
         row("Boils", |o| f64::from(o.verdict.boils), &whole),
         row("Cost", |o| o.verdict.cost, &money),
-        row("Worth", |o| o.verdict.worth, &money),
+        row("Score", |o| o.verdict.worth, &whole),
     ]
 }
 
@@ -177,7 +177,6 @@ fn signed(difference: f64, said: &dyn Fn(f64) -> String) -> String {
 
 fn told(names: &Names<'_>, made: &Made, case: &Case) -> VariationText {
     let difference = &case.difference;
-    let currency = &case.outcome.verdict.currency;
     let litres = |litres: Option<f64>| litres.map_or_else(|| "–".to_owned(), |l| names.litres(l));
     let mut lines: Vec<&ServiceDifference> = difference.services.iter().collect();
     lines.sort_by_key(|line| {
@@ -208,13 +207,13 @@ fn told(names: &Names<'_>, made: &Made, case: &Case) -> VariationText {
         format!("{name}: {} {}", signed(*more, &plain), unit(material))
     });
     let (least, most) = difference.worth_between;
-    let money = |x: f64| format!("{} {currency}", reads.fixed(x, 2));
+    let score = |x: f64| reads.fixed(x, 2);
     VariationText {
         label: case.label.clone(),
         between: format!(
             "{} and {}",
-            signed(least, &money).replace("same", "nothing"),
-            signed(most, &money).replace("same", "nothing")
+            signed(least, &score).replace("same", "nothing"),
+            signed(most, &score).replace("same", "nothing")
         ),
         services: services.collect(),
         work: work.collect(),

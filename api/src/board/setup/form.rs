@@ -3,6 +3,7 @@
 //! Each field is named by its place in the document, so that what is refused names the field.
 
 use askama::Template;
+use chrono::{NaiveTime, Timelike};
 use serde_json::Value;
 
 use super::super::fields::Fields;
@@ -257,11 +258,18 @@ impl About<'_> {
                 };
                 list.iter().map(one).collect::<Vec<_>>().join("; ")
             }
-            (_, Value::String(text)) => text.clone(),
+            (_, Value::String(text)) => on_the_clock(text),
             (_, Value::Bool(yes)) => yes.to_string(),
             _ => String::new(),
         }
     }
+}
+
+/// A time of day without its seconds, where there are none; any other text as it is.
+fn on_the_clock(text: &str) -> String {
+    let minute = NaiveTime::parse_from_str(text, "%H:%M:%S").ok();
+    let minute = minute.filter(|time| time.second() == 0);
+    minute.map_or_else(|| text.to_owned(), |time| time.format("%H:%M").to_string())
 }
 
 /// What people call a row: its name, its days and hours, or its number.
@@ -286,5 +294,19 @@ fn called(value: &Value, n: usize) -> String {
     match told.trim() {
         "" => format!("{}", n + 1),
         told => told.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_time_of_day_is_shown_and_read_without_seconds() {
+        assert_eq!(on_the_clock("17:00:00"), "17:00");
+        assert_eq!(on_the_clock("17:00:30"), "17:00:30");
+        assert_eq!(on_the_clock("walk-in"), "walk-in");
+        let read: NaiveTime = serde_json::from_value("17:30".into()).unwrap();
+        assert_eq!((read.hour(), read.minute()), (17, 30));
     }
 }

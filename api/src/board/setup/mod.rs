@@ -1,6 +1,7 @@
 //! Setup: the main numbers of a site, with what the physics makes of them beside them.
 
 mod form;
+mod names;
 mod part;
 mod physics;
 mod reading;

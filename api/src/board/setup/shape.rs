@@ -2,7 +2,8 @@
 
 use serde_json::{Map, Value, json};
 
-use super::super::schema::{help, label, published, real, reference, resolved, unit};
+use super::super::schema::{help, published, real, reference, resolved, unit};
+use super::names::{called, place};
 use model::units::Unit;
 
 /// What a field is made of.
@@ -128,7 +129,7 @@ fn member(contract: &Value, name: &str, schema: &Value, needed: bool) -> Member 
     ];
     let example = example.into_iter().find(|example| !example.is_null());
     Member {
-        label: label(name, unit),
+        label: called(name, unit),
         unit: unit.to_owned(),
         help: help(schema),
         needed,
@@ -148,14 +149,16 @@ fn members(contract: &Value, object: &Value) -> Vec<Member> {
         .filter(|(name, _)| *name != "kind")
         .map(|(name, schema)| member(contract, name, schema, required(object, name)))
         .collect();
-    // What a thing is called comes first, what it needs next, what is made of parts last.
+    // What a thing is called comes first, what it needs next, what is made of parts last; among
+    // those, as people would tell them.
     found.sort_by_key(|member| {
-        let called = match member.name.as_str() {
-            "name" => 0,
-            "id" => 1,
-            _ => 2,
-        };
-        (called, member.shape.is_large(), !member.needed)
+        let first = place(&member.name) > 1;
+        (
+            first,
+            member.shape.is_large(),
+            !member.needed,
+            place(&member.name),
+        )
     });
     found
 }

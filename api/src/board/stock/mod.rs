@@ -156,8 +156,9 @@ fn nothing() -> Stock {
 }
 
 fn counted_at(fields: &Fields, zone: Tz) -> Result<DateTime<FixedOffset>, Refusal> {
-    let now = || time::now().with_timezone(&zone).fixed_offset();
-    Ok(fields.time("at", zone)?.unwrap_or_else(now))
+    let now = time::now();
+    let told = fields.moment("at", zone, now)?;
+    Ok(told.unwrap_or_else(|| now.with_timezone(&zone).fixed_offset()))
 }
 
 fn kilograms(fields: &Fields, name: &str, units: Units) -> Result<Option<f64>, Refusal> {

@@ -99,6 +99,16 @@ pub enum Can {
     No,
 }
 
+impl CommitmentAnswer {
+    /// Whether the search came to an answer: a "no" is one only where it is proven that not all of
+    /// it can be had then with nobody served less. Otherwise more time may find it.
+    #[must_use]
+    pub fn settled(&self) -> bool {
+        let proven = self.at_most_l < self.wanted_l - super::NOTHING_L;
+        self.can != Can::No || proven || self.not_before.is_some_and(|at| at > self.due)
+    }
+}
+
 /// A service that would be served less.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Touched {
