@@ -71,7 +71,7 @@ const NAMES: [(&str, &str); 96] = [
     ("ingredients", "What else goes in"),
     ("shelf_days", "Keeps after gassing"),
     ("on_tap_h", "Good on tap for"),
-    ("gas_stations", "Gassing points it may be made on"),
+    ("gas_stations", "Gassing points"),
     ("substitutes", "What may stand in for it"),
     ("safety", "What should always stand ready"),
     ("product", "Product"),
