@@ -1,11 +1,12 @@
 //! A site's setup: replaced, patched, and compared with what it was.
 
-use scheduler::scenario::SiteId;
+use scheduler::scenario::{Fault, Product, Site, SiteId};
 use serde_json::{Map, Value};
 
+use crate::domain::demand::Range;
 use crate::domain::setup::{SetupChanges, SetupDocument, check, patched};
-use crate::domain::{Expected, Refusal, Revised, Revision, Stored};
-use crate::storage::{Connection, setup, sites};
+use crate::domain::{Expected, Refusal, Revised, Revision, Stored, time};
+use crate::storage::{Connection, demand, setup, sites, stock};
 
 /// Stores a setup in the place of the one before. One that says the same makes no new revision.
 pub(crate) fn replace(
@@ -66,10 +67,53 @@ pub(crate) fn keep(
         });
     }
     check(&at, document)?;
+    still_used(conn, &at, &latest.document, document)?;
     if latest.document != *document {
         setup::insert(conn, site, latest.revision.next(), document)?;
     }
     Ok(())
+}
+
+/// Refuses to let products go that are still wanted or stand there: no plan could be made any more.
+fn still_used(
+    conn: &mut Connection,
+    site: &Site,
+    before: &SetupDocument,
+    after: &SetupDocument,
+) -> Result<(), Refusal> {
+    let stays = |product: &Product| after.setup.products.iter().any(|p| p.id == product.id);
+    let gone = before.setup.products.iter().filter(|p| !stays(p));
+    let gone: Vec<&Product> = gone.collect();
+    if gone.is_empty() {
+        return Ok(());
+    }
+    let zone = site.time_zone;
+    let to_come = Range {
+        from: Some(time::now().with_timezone(&zone).fixed_offset()),
+        to: None,
+    };
+    let wanted = demand::list(conn, &site.id, to_come, zone)?;
+    let there = stock::current(conn, &site.id, zone)?.map(|balance| balance.stock);
+    let faults = gone.into_iter().filter_map(|product| {
+        let lines = wanted.iter().filter(|l| l.product == product.id).count();
+        let ready = there.iter().flat_map(|stock| &stock.ready);
+        let ready = ready.filter(|r| r.product == product.id);
+        let kegs: u32 = ready.map(|r| u32::from(r.kegs)).sum();
+        let tapped = there.iter().flat_map(|stock| &stock.on_tap);
+        let kegs = kegs as usize + tapped.filter(|t| t.product == product.id).count();
+        (lines + kegs > 0).then(|| Fault {
+            field: format!("setup.products, {}", product.name),
+            what: format!(
+                "taken out, and still used; lines of demand from now on that name it: {lines}; kegs of \
+                 it that stand ready or on tap: {kegs}"
+            ),
+        })
+    });
+    let faults: Vec<Fault> = faults.collect();
+    match faults.is_empty() {
+        true => Ok(()),
+        false => Err(Refusal::Invalid(faults)),
+    }
 }
 
 /// The setup as it was at a revision.

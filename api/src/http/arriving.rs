@@ -8,7 +8,7 @@ use futures_util::future::join;
 use tokio::sync::mpsc;
 
 use super::body::unread;
-use crate::blocking::slow;
+use crate::blocking::waiting;
 use crate::domain::Refusal;
 use crate::problem::Problem;
 
@@ -49,7 +49,7 @@ pub(crate) async fn while_it_arrives<T: Send + 'static>(
         parts,
         part: web::Bytes::new(),
     };
-    let (received, read) = join(receive(body, sender), slow(move || work(arriving))).await;
+    let (received, read) = join(receive(body, sender), waiting(move || work(arriving))).await;
     received?;
     Ok(read?)
 }

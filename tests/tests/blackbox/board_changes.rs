@@ -226,6 +226,37 @@ fn a_product_and_a_shift_are_changed_by_one_after_the_other() {
 }
 
 #[test]
+fn a_product_that_is_still_wanted_or_there_is_not_taken_out() {
+    let server = demo::fixed_week();
+    let cookie = signed_in(&server, "plan");
+    let products = setup(&server)["products"].clone();
+    let id = products[1]["id"].as_str().unwrap();
+    let line = serde_json::json!({ "id": "next-year", "product": id, "litres": 5.0,
+        "due": "2027-06-05T17:00:00+01:00", "priority": 3, "kind": "booking" });
+    let path = format!("{}/demand/next-year", demo::SITE);
+    let _ = server.put(&path, &line).expect(201);
+    let out = form(
+        &server,
+        &cookie,
+        "setup/products",
+        &[("out", "/setup/products/1")],
+    );
+    assert_eq!(out.status, 200, "{}", out.text);
+    let was = hidden(&out.text, "was");
+    let without = [("was", was.as_str()), ("revision", "1")];
+    let refused = form(&server, &cookie, "setup/products", &without);
+    assert_eq!(refused.status, 422, "{}", refused.text);
+    assert!(
+        refused
+            .text
+            .contains("lines of demand from now on that name it: 1;"),
+        "{}",
+        refused.text
+    );
+    assert_eq!(setup(&server)["products"], products);
+}
+
+#[test]
 fn a_pot_is_added_and_taken_out_and_what_is_used_stays() {
     let server = demo::fixed_week();
     let cookie = signed_in(&server, "plan");

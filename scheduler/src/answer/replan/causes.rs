@@ -57,7 +57,10 @@ impl Why<'_> {
             ChangeKind::Dropped => vec!["it is not needed any more".to_owned()],
             ChangeKind::Added | ChangeKind::Resized => {
                 let told = told.collect::<Vec<_>>().join("; ");
-                vec![format!("makes up for this: {told}")]
+                vec![match told.is_empty() {
+                    true => "serves what else would be short".to_owned(),
+                    false => format!("makes up for this: {told}"),
+                }]
             }
             ChangeKind::Moved => vec!["makes room for other work that was changed".to_owned()],
         }
