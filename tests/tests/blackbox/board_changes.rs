@@ -231,7 +231,7 @@ fn a_product_that_is_still_wanted_or_there_is_not_taken_out() {
     let cookie = signed_in(&server, "plan");
     let products = setup(&server)["products"].clone();
     let id = products[1]["id"].as_str().unwrap();
-    let line = serde_json::json!({ "id": "next-year", "product": id, "litres": 5.0,
+    let line = serde_json::json!({ "product": id, "litres": 5.0,
         "due": "2027-06-05T17:00:00+01:00", "priority": 3, "kind": "booking" });
     let path = format!("{}/demand/next-year", demo::SITE);
     let _ = server.put(&path, &line).expect(201);
