@@ -24,7 +24,7 @@ struct Written {
 }
 
 /// Makes a change and writes the answer that tells of it. If the request has a name of its own, the
-/// answer is kept with the change. One with a secret is not: see [`super::shown_once`].
+/// answer is kept with the change. One with a secret must not be: `shown_once` is for those.
 pub(crate) async fn answering<T, E, F, G>(
     store: &Store,
     change: F,
