@@ -28,7 +28,7 @@ pub use site::{BOILING, STANDARD_ATMOSPHERE, UNITS};
 /// ```
 /// use model::about::{Basis, CO2_IN_WATER};
 ///
-/// assert_eq!(CO2_IN_WATER.uncertainty.relative, Some(0.015));
+/// assert_eq!(CO2_IN_WATER.uncertainty.relative, Some(0.025));
 /// assert_eq!(CO2_IN_WATER.uncertainty.basis, Basis::Compared);
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -138,11 +138,11 @@ pub struct Deciding {
 /// [`NoAnswer::Stopped`] if somebody asked to stop, as a part of the replays says little.
 ///
 /// ```no_run
-/// use scheduler::answer::{ConfidenceQuestion, sure};
+/// use scheduler::answer::{ConfidenceQuestion, confidence};
 /// use scheduler::milp::Watch;
 /// # fn shown(scenario: &scheduler::scenario::Checked, plan: &scheduler::plan::Plan) {
 /// let question = ConfidenceQuestion::default();
-/// let answer = sure(scenario, plan, &question, Watch::default()).unwrap();
+/// let answer = confidence(scenario, plan, &question, Watch::default()).unwrap();
 /// for service in &answer.services {
 ///     println!("{}: {:.0} %", service.demand, service.chance * 100.0);
 /// }
