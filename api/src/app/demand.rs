@@ -5,7 +5,7 @@ use chrono_tz::Tz;
 use scheduler::scenario::{Demand, DemandId, SiteId};
 
 use crate::domain::Refusal;
-use crate::domain::demand::{Range, check_line, check_lines};
+use crate::domain::demand::{Range, check_line, check_lines, forecast_at};
 use crate::domain::setup::SetupDocument;
 use crate::domain::tags::ExpectedTag;
 use crate::storage::{Connection, demand, setup, sites};
@@ -93,8 +93,8 @@ pub(crate) fn look(
     Ok(lines.len() - demand::known(conn, site, lines)?)
 }
 
-/// Lets lines of a grid, which names none of them, take the places of those that are there: of the
-/// same product, service and kind. Their ids, priorities and notes stay.
+/// Lets forecasts of a grid, which names none of them, take the places of those that are there, of
+/// the same product and service. Their ids, priorities and notes stay.
 pub(crate) fn take_places(
     conn: &mut Connection,
     site: &SiteId,
@@ -109,19 +109,15 @@ pub(crate) fn take_places(
         from: Some(first),
         to: Some(last + Duration::seconds(1)),
     };
-    let mut there = demand::list(conn, site, range, zone)?;
+    let there = demand::list(conn, site, range, zone)?;
     for line in lines {
         if there.iter().any(|old| old.id == line.id) {
             continue;
         }
-        let same = |old: &Demand| {
-            (&old.product, old.due, old.kind) == (&line.product, line.due, line.kind)
-        };
-        if let Some(at) = there.iter().position(same) {
-            let old = there.swap_remove(at);
-            line.id = old.id;
+        if let Some(old) = forecast_at(&there, &line.product, line.due) {
+            line.id = old.id.clone();
             line.priority = old.priority;
-            line.note = old.note;
+            line.note.clone_from(&old.note);
         }
     }
     Ok(())

@@ -21,10 +21,11 @@ struct Written {
     status: StatusCode,
     headers: HeaderMap,
     body: Bytes,
+    secret: bool,
 }
 
 /// Makes a change and writes the answer that tells of it. If the request has a name of its own, the
-/// answer is kept with the change. One with a secret must not be: `shown_once` is for those.
+/// answer is kept with the change. One with a secret never is.
 pub(crate) async fn answering<T, E, F, G>(
     store: &Store,
     change: F,
@@ -39,20 +40,25 @@ where
     let written = store.write_answered(move |conn| {
         let response = tell(&change(conn)?);
         let secret = response.extensions().get::<ShownOnce>().is_some();
-        debug_assert!(!secret, "an answer with a secret is not kept");
         let (head, body) = response.into_parts();
         let written = Written {
             status: head.status(),
             headers: head.headers().clone(),
             body: body.try_into_bytes().unwrap_or_default(),
+            secret,
         };
-        let kept = answer(written.status, &written.headers, &written.body);
+        let kept = answer(written.status, &written.headers, &written.body).filter(|_| !secret);
         Ok::<_, E>((written, kept))
     });
     let written = written.await?;
     let mut response = HttpResponse::with_body(written.status, ());
     *response.headers_mut() = written.headers;
-    response.extensions_mut().insert(KeptWithChange);
+    if written.secret {
+        // That it was given is noted by whoever began the request.
+        response.extensions_mut().insert(ShownOnce);
+    } else {
+        response.extensions_mut().insert(KeptWithChange);
+    }
     Ok(response.set_body(written.body).map_into_boxed_body())
 }
 

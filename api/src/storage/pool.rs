@@ -124,15 +124,8 @@ impl Store {
         E: From<StorageError> + Send + 'static,
         F: FnOnce(&mut Connection) -> Result<T, E> + Send + 'static,
     {
-        let trail = audit_context::current();
-        let recorded = move |conn: &mut Connection| {
-            let done = work(conn)?;
-            if let Some(trail) = trail {
-                trail.record(conn)?;
-            }
-            Ok(done)
-        };
-        self.write_unrecorded(recorded).await
+        self.write_answered(move |conn| Ok((work(conn)?, None)))
+            .await
     }
 
     /// Writes all or nothing, and keeps with it the answer that a repeat of the request is given.

@@ -6,10 +6,11 @@ use chrono::{DateTime, FixedOffset};
 use chrono_tz::Tz;
 use model::units::{Unit, converted};
 use scheduler::scenario::quantities::DemandVolume;
-use scheduler::scenario::{Demand, DemandId, DemandKind, Priority, Product, ProductId, is_instant};
+use scheduler::scenario::{Demand, DemandId, DemandKind, Priority, Product, is_instant};
 
 use super::super::fields::Fields;
 use crate::domain::Refusal;
+use crate::domain::demand::forecast_at;
 use crate::text::units::Units;
 
 /// A service with a cell for each product.
@@ -44,18 +45,6 @@ pub(super) struct Changes {
     pub(super) gone: Vec<DemandId>,
 }
 
-/// The one line of a cell that is changed in place: its first forecast.
-fn editable<'a>(
-    lines: &'a [Demand],
-    product: &ProductId,
-    due: DateTime<FixedOffset>,
-) -> Option<&'a Demand> {
-    let mut here = lines
-        .iter()
-        .filter(|l| l.product == *product && l.due == due);
-    here.find(|line| line.kind == DemandKind::Forecast)
-}
-
 fn written(litres: f64, units: Units) -> String {
     units.typed(converted(litres, Unit::L, units.of(Unit::L, Unit::UsGal)))
 }
@@ -67,7 +56,7 @@ pub(super) fn rows(lines: &[Demand], products: &[Product], units: Units) -> Vec<
     }
     let row = |due: DateTime<FixedOffset>| {
         let cells = products.iter().map(|product| {
-            let first = editable(lines, &product.id, due);
+            let first = forecast_at(lines, &product.id, due);
             let beside = lines.iter().filter(|line| {
                 line.product == product.id
                     && line.due == due
@@ -131,7 +120,7 @@ pub(super) fn changed(
         if now == was {
             continue;
         }
-        let line = editable(lines, &product.id, due);
+        let line = forecast_at(lines, &product.id, due);
         let stands = line.map_or_else(String::new, |l| written(l.litres.litres(), units));
         let label = format!("{}, {}", product.name, units.day_and_time(due));
         if stands != was {
@@ -149,7 +138,7 @@ pub(super) fn changed(
                 continue;
             }
             let label = format!("{}, {}", product.name, units.day_and_time(due));
-            if editable(lines, &product.id, due).is_some() {
+            if forecast_at(lines, &product.id, due).is_some() {
                 let what = "there is a forecast already; change it in its row";
                 return Err(Refusal::field(label, what));
             }

@@ -15,7 +15,7 @@ const NAMES: [(&str, &str); 96] = [
     ("circuit", "On the circuit or burner"),
     // Stores.
     ("air_c", "Air temperature"),
-    ("places", "Places for kegs"),
+    ("places", "Places in the cold"),
     ("cooling_w", "Cooling power to spare"),
     ("air_speed_m_per_s", "Speed of the air over the kegs"),
     // Ice.

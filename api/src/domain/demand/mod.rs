@@ -53,6 +53,18 @@ impl DemandLine {
     }
 }
 
+/// The one line of a product's service that is changed in place: its first forecast.
+pub(crate) fn forecast_at<'a>(
+    lines: &'a [Demand],
+    product: &ProductId,
+    due: DateTime<FixedOffset>,
+) -> Option<&'a Demand> {
+    let mut here = lines
+        .iter()
+        .filter(|l| l.product == *product && l.due == due);
+    here.find(|line| line.kind == DemandKind::Forecast)
+}
+
 /// A stretch of time: its first instant belongs to it, its last does not.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Range {

@@ -6,7 +6,7 @@
 //! commitment brings about.
 
 mod earliest;
-mod program;
+pub(super) mod program;
 mod question;
 
 pub use question::{Can, CommitmentAnswer, CommitmentQuestion, Touched};

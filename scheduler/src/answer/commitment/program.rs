@@ -47,7 +47,11 @@ pub(super) const fn nobody_yields() -> f64 {
 }
 
 /// Columns of the litres served to a line.
-pub(super) fn serving(soda: &SodaNetwork, form: &Formulation, line: usize) -> Vec<usize> {
+pub(in crate::answer) fn serving(
+    soda: &SodaNetwork,
+    form: &Formulation,
+    line: usize,
+) -> Vec<usize> {
     let mut columns = Vec::new();
     for ((id, _), work) in soda.net.tasks().zip(&soda.work) {
         if matches!(work, Work::Serve { line: l, .. } if *l == line) {

@@ -3,8 +3,9 @@
 //! Litres are poured for one line or another at the same worth, so keeping all work is not enough:
 //! a line that was published as served would lose its litres to one that was not.
 
+use crate::answer::commitment::program::serving;
 use crate::decode::Context;
-use crate::mapping::{SodaNetwork, Work};
+use crate::mapping::SodaNetwork;
 use crate::milp::{Formulation, Relation, Row};
 use crate::plan::{Plan, Served};
 
@@ -29,16 +30,10 @@ pub(super) fn rules(
 ) -> Vec<Row> {
     let lines = crate::decode::served(context, &[]);
     let rules = lines.iter().enumerate().map(|(n, line)| {
-        let mut terms = Vec::new();
-        for ((id, _), work) in soda.net.tasks().zip(&soda.work) {
-            if matches!(work, Work::Serve { line, .. } if *line == n) {
-                let sizes = (0..soda.net.points()).filter_map(|t| form.size(id, t));
-                terms.extend(sizes.map(|column| (column, 1.0)));
-            }
-        }
+        let columns = serving(soda, form, n).into_iter();
         Row {
             name: format!("promised[{}]", line.demand).into(),
-            terms,
+            terms: columns.map(|column| (column, 1.0)).collect(),
             relation: Relation::AtLeast,
             right: (litres(published, line) - ROUNDING_L / 2.0).max(0.0),
         }
