@@ -8,7 +8,7 @@ use chrono::{DateTime, Duration, FixedOffset};
 use proptest::prelude::{ProptestConfig, prop_assert, proptest};
 use scheduler::answer::{Change, ChangeKind, Event, Facts, NoAnswer, Replanned, plan, replan};
 use scheduler::milp::Watch;
-use scheduler::plan::{Plan, Step, WorkId, WorkItem};
+use scheduler::plan::{BoilStep, FillStep, Plan, Step, WorkId, WorkItem};
 use scheduler::sample;
 use scheduler::scenario::quantities::{DemandVolume, StockMass};
 use scheduler::scenario::{Checked, DemandId, DemandKind, Priority};
@@ -45,7 +45,7 @@ fn replanned(facts: &Facts) -> Replanned {
 fn a_boil(hours: f64) -> (&'static WorkItem, DateTime<FixedOffset>) {
     let mut work = published().1.work.iter();
     let boil = work
-        .find(|i| matches!(i.step, Step::Boil { .. }) && i.start >= at(hours))
+        .find(|i| matches!(i.step, Step::Boil(_)) && i.start >= at(hours))
         .unwrap();
     (boil, boil.start + Duration::minutes(40))
 }
@@ -83,7 +83,7 @@ proptest! {
         prop_assert!(new.plan.short_litres() <= published().1.short_litres() + 0.1, "{now}");
         // Work that stays keeps its name, its time and its figures.
         let ahead = published().1.work.iter().filter(|i| i.start >= new.plan.start);
-        for item in ahead.filter(|i| !matches!(i.step, Step::Stale { .. })) {
+        for item in ahead.filter(|i| !matches!(i.step, Step::Stale(_))) {
             let same = new.plan.work.iter().find(|n| n.id == item.id);
             prop_assert!(same.is_some_and(|n| n.start == item.start && n.end == item.end), "{}", item.id);
         }
@@ -93,7 +93,7 @@ proptest! {
 #[test]
 fn a_failed_boil_is_made_up_for_and_its_pot_is_left_alone() {
     let (boil, now) = a_boil(24.0);
-    let Step::Boil { pot, .. } = &boil.step else {
+    let Step::Boil(BoilStep { pot, .. }) = &boil.step else {
         panic!("it is a boil")
     };
     let out = now + Duration::hours(3);
@@ -116,13 +116,13 @@ fn a_failed_boil_is_made_up_for_and_its_pot_is_left_alone() {
     let rests = |c: &Change| c.why.iter().any(|why| why.contains(boil.id.as_str()));
     assert!(new.changes.iter().any(rests), "{}", all_told(&new));
     for item in &new.plan.work {
-        if let Step::Boil { pot: other, .. } = &item.step {
+        if let Step::Boil(BoilStep { pot: other, .. }) = &item.step {
             assert!(other != pot || item.start >= out, "{}", item.id);
         }
     }
     // The failed boil's own water is not filled any more.
     for item in &new.plan.work {
-        if let Step::Fill { from, .. } = &item.step {
+        if let Step::Fill(FillStep { from, .. }) = &item.step {
             assert!(!from.contains(&boil.id), "{}", item.id);
         }
     }
@@ -156,11 +156,11 @@ fn a_late_boil_keeps_its_pot_and_its_fills_come_later() {
     let it = under_way.iter().find(|b| b.item == boil.id).unwrap();
     // 50 minutes are two steps of half an hour.
     assert_eq!(it.until - boil.end, Duration::minutes(60));
-    let Step::Boil { fill_from, .. } = boil.step else {
+    let Step::Boil(BoilStep { fill_from, .. }) = boil.step else {
         panic!("it is a boil")
     };
     for item in &new.plan.work {
-        if let Step::Fill { from, .. } = &item.step
+        if let Step::Fill(FillStep { from, .. }) = &item.step
             && from.contains(&boil.id)
         {
             assert!(

@@ -9,7 +9,7 @@ use scheduler::answer::{
     CapacityQuestion, CurvePoint, MixPart, NoAnswer, capacity, capacity_curve, plan,
 };
 use scheduler::milp::{Stop, Watch};
-use scheduler::plan::{Plan, Status, Step};
+use scheduler::plan::{FillStep, GasStep, Plan, Status, Step};
 use scheduler::sample;
 use scheduler::scenario::quantities::DemandVolume;
 use scheduler::scenario::{FilledKegs, ProductId, Scenario};
@@ -102,7 +102,7 @@ fn every_keg_has_a_history() {
     let plan = planned(sample::fixed());
     let mut from_fills = std::collections::BTreeMap::new();
     for item in &plan.work {
-        if let Step::Gas { from, kegs, .. } = &item.step {
+        if let Step::Gas(GasStep { from, kegs, .. }) = &item.step {
             assert_eq!(
                 from.iter().map(|s| s.kegs).sum::<u32>(),
                 *kegs,
@@ -113,12 +113,12 @@ fn every_keg_has_a_history() {
                 *from_fills.entry(source.item.clone().unwrap()).or_insert(0) += source.kegs;
             }
         }
-        if let Step::Fill { from, .. } = &item.step {
+        if let Step::Fill(FillStep { from, .. }) = &item.step {
             assert!(!from.is_empty(), "{}", item.id);
         }
     }
     for item in &plan.work {
-        if let Step::Fill { kegs, .. } = &item.step {
+        if let Step::Fill(FillStep { kegs, .. }) = &item.step {
             let used = from_fills.get(&item.id).copied().unwrap_or(0);
             assert!(used <= *kegs, "{}: {used} of {kegs}", item.id);
         }

@@ -1,7 +1,10 @@
 //! One thing to do, as a card: what, when, with which numbers, and what to mind.
 
 use chrono::{DateTime, FixedOffset};
-use scheduler::plan::Step;
+use scheduler::plan::{
+    BoilStep, CylinderStep, DiscardStep, FillStep, GasStep, IceStep, ReturnStep, StaleStep, Step,
+    TapStep, WashStep,
+};
 
 use super::late::Late;
 use crate::domain::work::{FloorItem, WorkState};
@@ -99,16 +102,16 @@ fn mind(caution: &scheduler::plan::Caution) -> Mind {
 
 fn verb(step: &Step) -> &'static str {
     match step {
-        Step::Boil { .. } => "Boil",
-        Step::Fill { .. } => "Fill",
-        Step::Gas { .. } => "Gas",
-        Step::Tap { .. } => "To the tap",
-        Step::Stale { .. } => "Pour away",
-        Step::Return { .. } => "Take in empties",
-        Step::Discard { .. } => "Empty",
-        Step::Wash { .. } => "Wash",
-        Step::Ice { .. } => "Take in ice",
-        Step::Cylinder { .. } => "Change CO2",
+        Step::Boil(_) => "Boil",
+        Step::Fill(_) => "Fill",
+        Step::Gas(_) => "Gas",
+        Step::Tap(_) => "To the tap",
+        Step::Stale(_) => "Pour away",
+        Step::Return(_) => "Take in empties",
+        Step::Discard(_) => "Empty",
+        Step::Wash(_) => "Wash",
+        Step::Ice(_) => "Take in ice",
+        Step::Cylinder(_) => "Change CO2",
     }
 }
 
@@ -156,32 +159,36 @@ fn count(kegs: u32) -> Number {
 /// The numbers to do it by, most needed first.
 fn numbers(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
     match &floor.item.step {
-        Step::Boil { .. } => boil(names, units, floor),
-        Step::Fill {
+        Step::Boil(step) => boil(names, units, floor, step),
+        Step::Fill(FillStep {
             kegs,
             litres_each,
             at_c,
             ..
-        } => vec![
+        }) => vec![
             count(*kegs),
             big(units.litres(*litres_each), "into each"),
             big(units.degrees(*at_c), "water"),
         ],
-        Step::Gas { .. } => gas(names, units, &floor.item.step),
-        Step::Tap {
+        Step::Gas(step) => gas(names, units, step),
+        Step::Tap(TapStep {
             kegs, serve_bar, ..
-        } => vec![count(*kegs), big(units.bar(*serve_bar), "serve at")],
-        Step::Stale { litres, .. } => vec![big(units.litres(*litres), "away")],
-        Step::Return { kegs, .. } | Step::Discard { kegs, .. } | Step::Wash { kegs, .. } => {
+        }) => vec![count(*kegs), big(units.bar(*serve_bar), "serve at")],
+        Step::Stale(StaleStep { litres, .. }) => vec![big(units.litres(*litres), "away")],
+        Step::Return(ReturnStep { kegs, .. })
+        | Step::Discard(DiscardStep { kegs, .. })
+        | Step::Wash(WashStep { kegs, .. }) => {
             vec![count(*kegs)]
         }
-        Step::Ice { kg, .. } => vec![big(units.mass(*kg), "of ice")],
-        Step::Cylinder { cylinders, .. } => vec![plain(cylinders.to_string(), "cylinders", "")],
+        Step::Ice(IceStep { kg, .. }) => vec![big(units.mass(*kg), "of ice")],
+        Step::Cylinder(CylinderStep { cylinders, .. }) => {
+            vec![plain(cylinders.to_string(), "cylinders", "")]
+        }
     }
 }
 
-fn gas(names: &Names<'_>, units: Units, step: &Step) -> Vec<Number> {
-    let Step::Gas {
+fn gas(names: &Names<'_>, units: Units, step: &GasStep) -> Vec<Number> {
+    let GasStep {
         kegs,
         syrup,
         syrup_l_each,
@@ -190,10 +197,7 @@ fn gas(names: &Names<'_>, units: Units, step: &Step) -> Vec<Number> {
         uptake_min,
         target_g_per_l,
         ..
-    } = step
-    else {
-        return Vec::new();
-    };
+    } = step;
     let mut found = vec![count(*kegs)];
     if let Some(syrup) = syrup {
         let of = format!("of {} into each", names.material(syrup.as_str()));
@@ -212,8 +216,8 @@ fn gas(names: &Names<'_>, units: Units, step: &Step) -> Vec<Number> {
     found
 }
 
-fn boil(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
-    let Step::Boil {
+fn boil(names: &Names<'_>, units: Units, floor: &FloorItem, step: &BoilStep) -> Vec<Number> {
+    let BoilStep {
         tap_l,
         agent_g,
         agent_ml,
@@ -226,10 +230,7 @@ fn boil(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
         chill_to_c,
         makes_l,
         ..
-    } = &floor.item.step
-    else {
-        return Vec::new();
-    };
+    } = step;
     let mut found = vec![big(units.litres(*tap_l), "tap water in")];
     match agent_ml {
         Some(ml) => {

@@ -1,7 +1,7 @@
 //! Materials: what a plan uses up, when each runs out, what to order by when.
 
 use chrono::{DateTime, Duration, FixedOffset};
-use scheduler::plan::{Need, Plan, Step};
+use scheduler::plan::{IceStep, Need, Plan, Step};
 use scheduler::scenario::Scenario;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -92,7 +92,7 @@ fn pack(scenario: &Scenario, material: &str) -> Option<f64> {
 /// The plan has ice delivered at set times.
 fn ice(plan: &Plan) -> Vec<MaterialOrder> {
     let ordered = plan.work.iter().filter_map(|item| match item.step {
-        Step::Ice { kg, order_by } => Some(MaterialOrder {
+        Step::Ice(IceStep { kg, order_by }) => Some(MaterialOrder {
             amount: kg,
             needed_by: item.start,
             order_by,

@@ -35,11 +35,11 @@ impl Role {
     /// Whose work a step is.
     pub(crate) fn of(step: &Step) -> Self {
         match step {
-            Step::Boil { .. } | Step::Fill { .. } => Self::Pot,
-            Step::Gas { .. } | Step::Cylinder { .. } | Step::Discard { .. } => Self::Cellar,
-            Step::Tap { .. } | Step::Stale { .. } | Step::Return { .. } => Self::Bar,
-            Step::Wash { .. } => Self::Wash,
-            Step::Ice { .. } => Self::GoodsIn,
+            Step::Boil(_) | Step::Fill(_) => Self::Pot,
+            Step::Gas(_) | Step::Cylinder(_) | Step::Discard(_) => Self::Cellar,
+            Step::Tap(_) | Step::Stale(_) | Step::Return(_) => Self::Bar,
+            Step::Wash(_) => Self::Wash,
+            Step::Ice(_) => Self::GoodsIn,
         }
     }
 

@@ -1,7 +1,10 @@
 //! One thing to do, as sentences with numbers a person can act on.
 
 use chrono::{DateTime, FixedOffset};
-use scheduler::plan::{CautionKind, Source, Step, WorkId, WorkItem};
+use scheduler::plan::{
+    BoilStep, CautionKind, CylinderStep, DiscardStep, FillStep, GasStep, IceStep, ReturnStep,
+    Source, StaleStep, Step, TapStep, WashStep, WorkId, WorkItem,
+};
 
 use super::figures::{counted, duration};
 use super::names::Names;
@@ -9,24 +12,22 @@ use super::names::Names;
 /// What to do, in a few words.
 pub(crate) fn headline(names: &Names<'_>, step: &Step) -> String {
     match step {
-        Step::Boil { pot, route, .. } => {
+        Step::Boil(BoilStep { pot, route, .. }) => {
             format!("Boil in \"{}\": {}", names.pot(pot), names.route(route))
         }
-        Step::Fill { keg_type, kegs, .. } => {
+        Step::Fill(FillStep { keg_type, kegs, .. }) => {
             format!("Fill {}", names.filled(*kegs, keg_type))
         }
-        Step::Wash { keg_type, kegs } => {
+        Step::Wash(WashStep { keg_type, kegs }) => {
             format!("Wash and sanitise {}", names.containers(*kegs, keg_type))
         }
-        Step::Cylinder { cylinders, .. } => {
+        Step::Cylinder(CylinderStep { cylinders, .. }) => {
             format!("Change {}", counted(*cylinders, "CO2 cylinder"))
         }
-        Step::Ice { kg, .. } => format!("Take in {} of ordered ice", names.mass(*kg)),
-        Step::Gas { .. }
-        | Step::Tap { .. }
-        | Step::Stale { .. }
-        | Step::Return { .. }
-        | Step::Discard { .. } => with_product(names, step),
+        Step::Ice(IceStep { kg, .. }) => format!("Take in {} of ordered ice", names.mass(*kg)),
+        Step::Gas(_) | Step::Tap(_) | Step::Stale(_) | Step::Return(_) | Step::Discard(_) => {
+            with_product(names, step)
+        }
     }
 }
 
@@ -40,53 +41,51 @@ fn with_product(names: &Names<'_>, step: &Step) -> String {
         )
     };
     match step {
-        Step::Gas {
+        Step::Gas(GasStep {
             product,
             keg_type,
             kegs,
             station,
             ..
-        } => format!(
+        }) => format!(
             "Gas {} on \"{}\"",
             of_product(kegs, product, keg_type),
             names.station(station)
         ),
-        Step::Tap {
+        Step::Tap(TapStep {
             product,
             keg_type,
             kegs,
             ..
-        } => {
+        }) => {
             format!("Take to the tap {}", of_product(kegs, product, keg_type))
         }
-        Step::Return {
+        Step::Return(ReturnStep {
             product,
             keg_type,
             kegs,
-        } => {
+        }) => {
             format!("Take in, emptied, {}", of_product(kegs, product, keg_type))
         }
-        Step::Discard {
+        Step::Discard(DiscardStep {
             product,
             keg_type,
             kegs,
             ..
-        } => format!(
+        }) => format!(
             "Empty, past their shelf life, {}",
             of_product(kegs, product, keg_type)
         ),
-        Step::Stale {
+        Step::Stale(StaleStep {
             product, litres, ..
-        } => format!(
+        }) => format!(
             "Pour away {} of {}, on tap too long",
             names.litres(*litres),
             names.product(product)
         ),
-        Step::Boil { .. }
-        | Step::Fill { .. }
-        | Step::Wash { .. }
-        | Step::Ice { .. }
-        | Step::Cylinder { .. } => String::new(),
+        Step::Boil(_) | Step::Fill(_) | Step::Wash(_) | Step::Ice(_) | Step::Cylinder(_) => {
+            String::new()
+        }
     }
 }
 
@@ -104,39 +103,39 @@ pub(crate) fn minded(kind: CautionKind) -> &'static str {
 /// How to do it, one sentence or two per line.
 pub(crate) fn instructions(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
     match &item.step {
-        Step::Boil { .. } => boil(names, item),
-        Step::Fill { .. } => fill(names, item),
-        Step::Gas { .. } => gas(names, item),
-        Step::Tap {
+        Step::Boil(step) => boil(names, item, step),
+        Step::Fill(step) => fill(names, item, step),
+        Step::Gas(step) => gas(names, item, step),
+        Step::Tap(TapStep {
             store,
             from,
             serve_bar,
             ..
-        } => vec![format!(
+        }) => vec![format!(
             "From \"{}\"{}; serve at {}.",
             names.store(store),
             sources(from),
             names.pressure(*serve_bar)
         )],
-        Step::Stale { keg_type, .. } => {
+        Step::Stale(StaleStep { keg_type, .. }) => {
             vec![format!(
                 "It is what is left in a tapped keg ({}).",
                 names.keg(keg_type)
             )]
         }
-        Step::Return { .. } => vec!["Put with what waits for the wash.".to_owned()],
-        Step::Discard { store, .. } => {
+        Step::Return(_) => vec!["Put with what waits for the wash.".to_owned()],
+        Step::Discard(DiscardStep { store, .. }) => {
             vec![format!(
                 "Out of \"{}\"; then put with what waits for the wash.",
                 names.store(store)
             )]
         }
-        Step::Wash { .. } => Vec::new(),
-        Step::Cylinder { co2_kg_each, .. } => vec![format!(
+        Step::Wash(_) => Vec::new(),
+        Step::Cylinder(CylinderStep { co2_kg_each, .. }) => vec![format!(
             "Take off what is empty. Each full one gives {} before it is changed in its turn.",
             names.mass(*co2_kg_each)
         )],
-        Step::Ice { order_by, .. } => {
+        Step::Ice(IceStep { order_by, .. }) => {
             vec![format!(
                 "Order it by {}.",
                 names.reads().time_after(*order_by, item.start)
@@ -145,8 +144,8 @@ pub(crate) fn instructions(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
     }
 }
 
-fn boil(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
-    let Step::Boil {
+fn boil(names: &Names<'_>, item: &WorkItem, step: &BoilStep) -> Vec<String> {
+    let BoilStep {
         tap_l,
         agent_g,
         agent_ml,
@@ -162,10 +161,7 @@ fn boil(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         makes_l,
         left_l,
         ..
-    } = &item.step
-    else {
-        return Vec::new();
-    };
+    } = step;
     let mut lines = vec![format!(
         "Put in {} of tap water{}. Heat to {} (about {}){}.",
         names.litres(*tap_l),
@@ -229,18 +225,15 @@ fn agent(names: &Names<'_>, grams: f64, millilitres: Option<f64>) -> String {
     }
 }
 
-fn fill(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
-    let Step::Fill {
+fn fill(names: &Names<'_>, item: &WorkItem, step: &FillStep) -> Vec<String> {
+    let FillStep {
         from,
         store,
         litres_each,
         at_c,
         cold_at,
         ..
-    } = &item.step
-    else {
-        return Vec::new();
-    };
+    } = step;
     let from: Vec<&str> = from.iter().map(WorkId::as_str).collect();
     vec![format!(
         "{} into each, at {}, out of {}. Put them into \"{}\"; cold enough to gas from {}.",
@@ -252,8 +245,8 @@ fn fill(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
     )]
 }
 
-fn gas(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
-    let Step::Gas {
+fn gas(names: &Names<'_>, item: &WorkItem, step: &GasStep) -> Vec<String> {
+    let GasStep {
         station,
         store,
         from,
@@ -269,10 +262,7 @@ fn gas(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
         co2_g_each,
         ready_at,
         ..
-    } = &item.step
-    else {
-        return Vec::new();
-    };
+    } = step;
     let mut lines = vec![format!("In \"{}\"{}.", names.store(store), sources(from))];
     if let Some(syrup) = syrup {
         lines.push(format!(

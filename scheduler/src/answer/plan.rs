@@ -6,7 +6,7 @@ use super::{NoAnswer, bottlenecks, status_of};
 use crate::decode::{self, Context, Start};
 use crate::mapping::{SodaNetwork, network};
 use crate::milp::{Formulation, Watch};
-use crate::plan::{Plan, Reserve, Served, Step, Verdict, WorkItem};
+use crate::plan::{GasStep, Plan, Reserve, Served, Step, Verdict, WorkItem};
 use crate::recipe::Recipes;
 use crate::replay::{self, Violation};
 use crate::scenario::Checked;
@@ -89,10 +89,10 @@ fn verdict(
 ) -> Verdict {
     let earned = crate::mapping::earned(scenario, services, reserves);
     let kegs = |item: &WorkItem| match &item.step {
-        Step::Gas { kegs, .. } => *kegs,
+        Step::Gas(GasStep { kegs, .. }) => *kegs,
         _ => 0,
     };
-    let boil = |item: &WorkItem| u32::from(matches!(item.step, Step::Boil { .. }));
+    let boil = |item: &WorkItem| u32::from(matches!(item.step, Step::Boil(_)));
     Verdict {
         status: status_of(found.gap(), found.stopped, limits),
         worth: cents(found.objective),

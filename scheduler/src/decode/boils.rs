@@ -2,7 +2,7 @@
 
 use super::{Context, Start, Writer, crew, of_kind, round};
 use crate::mapping::Work;
-use crate::plan::{Step, WorkId};
+use crate::plan::{BoilStep, Step, WorkId};
 use crate::scenario::Chill;
 
 /// Grams of agent in a millilitre of the stock solution: 10 g in a litre, made fresh each day
@@ -59,14 +59,13 @@ pub(super) fn write(context: Context<'_>, starts: &[Start], writer: &mut Writer)
 
 /// Water of boils that were started before the plan.
 fn under_way(context: Context<'_>) -> Vec<Water> {
-    let routes = &context.scenario.setup.routes;
     let boils = context.scenario.stock.under_way.boils.iter();
     boils
         .filter_map(|boil| {
             let window = (boil.fill_from.to_utc(), boil.until.to_utc());
             let (from, until) = crate::mapping::window(context.timeline, window.0, window.1);
             Some(Water {
-                route: routes.iter().position(|r| r.id == boil.route)?,
+                route: context.scenario.index().route(&boil.route)?,
                 from,
                 until: until - 1,
                 litres: boil.litres.litres(),
@@ -95,7 +94,7 @@ fn boil_step(
         Chill::None => (0.0, 0.0),
     };
     let agent_ml = agent_ml(litres * water.agent_g);
-    Step::Boil {
+    Step::Boil(BoilStep {
         route: route.id.clone(),
         pot: context.scenario.setup.pots[boil.pot].id.clone(),
         tap_l: round(litres * water.tap_litres - boil.spared_litres, 2),
@@ -112,7 +111,7 @@ fn boil_step(
         fill_from: context.stamp(from),
         makes_l: round(litres, 2),
         left_l: 0.0,
-    }
+    })
 }
 
 /// Whole millilitres of stock solution that hold at least these grams; none where there are none.
@@ -141,7 +140,7 @@ pub(super) fn take(waters: &mut [Water], route: usize, step: usize, litres: f64)
 pub(super) fn note_left(waters: &[Water], writer: &mut Writer) {
     for water in waters {
         if let Some(item) = water.item.and_then(|at| writer.items.get_mut(at))
-            && let Step::Boil { left_l, .. } = &mut item.step
+            && let Step::Boil(BoilStep { left_l, .. }) = &mut item.step
         {
             *left_l = round(water.litres.max(0.0), 2);
         }

@@ -1,7 +1,7 @@
 //! The usual cautions for a step. They defer to the vessel's stamp, local code and licensed
 //! practice.
 
-use crate::plan::{Caution, CautionKind, Step};
+use crate::plan::{BoilStep, Caution, CautionKind, FillStep, GasStep, Step, TapStep};
 use crate::scenario::{self, Scenario};
 
 /// Water hotter than this scalds in seconds (common practice, no source).
@@ -17,23 +17,23 @@ pub(super) fn of(scenario: &Scenario, step: &Step) -> Vec<Caution> {
 fn dangers(scenario: &Scenario, step: &Step) -> Option<Caution> {
     let setup = &scenario.setup;
     match step {
-        Step::Boil { .. } => scenario::chlorine(scenario),
-        Step::Fill { store, .. } => {
+        Step::Boil(_) => scenario::chlorine(scenario),
+        Step::Fill(FillStep { store, .. }) => {
             let mut stores = setup.cold_stores.iter();
             scenario::freezing(stores.find(|s| s.id == *store)?)
         }
-        Step::Gas {
+        Step::Gas(GasStep {
             product,
             keg_type,
             store,
             ..
-        }
-        | Step::Tap {
+        })
+        | Step::Tap(TapStep {
             product,
             keg_type,
             store,
             ..
-        } => {
+        }) => {
             let product = setup.products.iter().find(|p| p.id == *product)?;
             let keg = setup.keg_types.iter().find(|k| k.id == *keg_type)?;
             let store = setup.cold_stores.iter().find(|s| s.id == *store)?;
@@ -45,19 +45,19 @@ fn dangers(scenario: &Scenario, step: &Step) -> Option<Caution> {
 
 fn usual(scenario: &Scenario, step: &Step) -> Vec<Caution> {
     match step {
-        Step::Boil {
+        Step::Boil(BoilStep {
             ice_in_kg,
             ice_bath_kg,
             ..
-        } => boil(scenario, *ice_in_kg > 0.0, *ice_bath_kg > 0.0),
-        Step::Fill { at_c, .. } if *at_c > SCALDING_C => vec![say(
+        }) => boil(scenario, *ice_in_kg > 0.0, *ice_bath_kg > 0.0),
+        Step::Fill(FillStep { at_c, .. }) if *at_c > SCALDING_C => vec![say(
             CautionKind::HotWater,
             "Hot filling: wear gloves and a face shield, mark the keg HOT, and put CO2 on before \
              it cools, or its lid draws in air.",
         )],
-        Step::Gas { regulator_bar, .. } => gas(*regulator_bar),
-        Step::Cylinder { .. } => cylinder(),
-        Step::Tap { .. } => vec![say(
+        Step::Gas(GasStep { regulator_bar, .. }) => gas(*regulator_bar),
+        Step::Cylinder(_) => cylinder(),
+        Step::Tap(_) => vec![say(
             CautionKind::Pressure,
             "Keep kegs cold until they are tapped: a sealed keg that warms up gains pressure. \
              Vent before opening a lid.",

@@ -6,7 +6,7 @@ use super::kegs::{Cold, Ready, standing_ready};
 use super::pool::{Taken, sources};
 use super::{Context, Start, Writer, of_kind, round};
 use crate::mapping::Work;
-use crate::plan::{Dose, Step};
+use crate::plan::{Dose, GasStep, Step};
 use crate::recipe::{self, GasRecipe, NoRecipe, SetPoints};
 use crate::scenario::{KegType, Product};
 
@@ -127,7 +127,7 @@ fn gas_step(
 ) -> Step {
     let (setup, policy) = (&context.scenario.setup, &context.scenario.policy);
     let product = &setup.products[gas.product];
-    Step::Gas {
+    Step::Gas(GasStep {
         station: setup.gas_stations[gas.station].id.clone(),
         product: product.id.clone(),
         keg_type: setup.keg_types[gas.keg].id.clone(),
@@ -145,7 +145,7 @@ fn gas_step(
         target_g_per_l: product.carbonation_g_per_l.grams_per_litre(),
         co2_g_each: round(set.co2_kg * 1000.0, 1),
         ready_at: context.stamp(ready_at),
-    }
+    })
 }
 
 /// What else goes into each keg of a product.

@@ -7,7 +7,7 @@ use super::gassings::Filled;
 use super::pool::{Pool, sources};
 use super::{Context, Start, Writer, of_kind, round};
 use crate::mapping::Work;
-use crate::plan::Step;
+use crate::plan::{DiscardStep, FillStep, Step, TapStep};
 
 /// Cold kegs that wait to be gassed, by keg type and store.
 pub(super) type Cold = BTreeMap<(usize, usize), Pool<Filled>>;
@@ -36,7 +36,7 @@ pub(super) fn fills(
         let cooling = context.recipes.cools[keg][store][route].as_ref();
         let minutes = cooling.map_or(0.0, |c| c.minutes);
         let cold_at = start.step + 1 + context.timeline.steps_for(minutes);
-        let step = Step::Fill {
+        let step = Step::Fill(FillStep {
             route: setup.routes[route].id.clone(),
             from,
             keg_type: keg_type.id.clone(),
@@ -45,7 +45,7 @@ pub(super) fn fills(
             litres_each: keg_type.fill_l.litres(),
             at_c: context.recipes.water[route].at.celsius(),
             cold_at: context.stamp(cold_at),
-        };
+        });
         let hands = f64::from(kegs) * crate::mapping::fill_minutes(context.scenario, keg_type);
         let times = (context.stamp(start.step), context.stamp(start.step + 1));
         let id = writer.add(times, hands, step);
@@ -63,10 +63,9 @@ pub(super) fn fills(
 /// Kegs that were filled before the plan starts.
 fn standing_cold(context: Context<'_>) -> Cold {
     let mut cold = Cold::new();
-    let setup = &context.scenario.setup;
     for (n, filled) in context.scenario.stock.filled.iter().enumerate() {
-        let keg = setup.keg_types.iter().position(|k| k.id == filled.keg_type);
-        let store = setup.cold_stores.iter().position(|s| s.id == filled.store);
+        let keg = context.scenario.index().keg_type(&filled.keg_type);
+        let store = context.scenario.index().store(&filled.store);
         if let (Some(keg), Some(store)) = (keg, store)
             && let Some(minutes) = context.recipes.cold_after(n)
             && let Some((step, at)) = context.recipes.standing_at(n)
@@ -82,13 +81,12 @@ fn standing_cold(context: Context<'_>) -> Cold {
 /// Kegs that were ready before the plan starts, the oldest first.
 pub(super) fn standing_ready(context: Context<'_>) -> Ready {
     let mut ready = Ready::new();
-    let setup = &context.scenario.setup;
     let mut standing: Vec<_> = context.scenario.stock.ready.iter().collect();
     standing.sort_by_key(|r| r.gassed_at);
     for r in standing {
-        let product = setup.products.iter().position(|p| p.id == r.product);
-        let keg = setup.keg_types.iter().position(|k| k.id == r.keg_type);
-        let store = setup.cold_stores.iter().position(|s| s.id == r.store);
+        let product = context.scenario.index().product(&r.product);
+        let keg = context.scenario.index().keg_type(&r.keg_type);
+        let store = context.scenario.index().store(&r.store);
         if let (Some(product), Some(keg), Some(store)) = (product, keg, store) {
             let pool = ready.entry((product, keg, store)).or_default();
             pool.add(0, None, u32::from(r.kegs), ());
@@ -97,9 +95,9 @@ pub(super) fn standing_ready(context: Context<'_>) -> Ready {
     let mut gassing: Vec<_> = context.scenario.stock.under_way.gassing.iter().collect();
     gassing.sort_by_key(|g| g.ready_at);
     for g in gassing {
-        let product = setup.products.iter().position(|p| p.id == g.product);
-        let keg = setup.keg_types.iter().position(|k| k.id == g.keg_type);
-        let store = setup.cold_stores.iter().position(|s| s.id == g.store);
+        let product = context.scenario.index().product(&g.product);
+        let keg = context.scenario.index().keg_type(&g.keg_type);
+        let store = context.scenario.index().store(&g.store);
         if let (Some(product), Some(keg), Some(store)) = (product, keg, store) {
             let from = context.timeline.step_from(g.ready_at.to_utc());
             let pool = ready.entry((product, keg, store)).or_default();
@@ -121,14 +119,14 @@ pub(super) fn taps(context: Context<'_>, starts: &[Start], mut ready: Ready, wri
                 store,
             } => {
                 let pool = ready.entry((product, keg, store)).or_default();
-                let step = Step::Tap {
+                let step = Step::Tap(TapStep {
                     product: setup.products[product].id.clone(),
                     keg_type: setup.keg_types[keg].id.clone(),
                     kegs: start.count,
                     store: setup.cold_stores[store].id.clone(),
                     from: sources(&pool.take(start.step, start.count)),
                     serve_bar: round(context.recipes.serve_bar(product, keg, store), 2),
-                };
+                });
                 writer.add(now, 0.0, step);
             }
             Work::Discard {
@@ -138,12 +136,12 @@ pub(super) fn taps(context: Context<'_>, starts: &[Start], mut ready: Ready, wri
             } => {
                 let pool = ready.entry((product, keg, store)).or_default();
                 pool.take(start.step, start.count);
-                let step = Step::Discard {
+                let step = Step::Discard(DiscardStep {
                     product: setup.products[product].id.clone(),
                     keg_type: setup.keg_types[keg].id.clone(),
                     kegs: start.count,
                     store: setup.cold_stores[store].id.clone(),
-                };
+                });
                 writer.add(now, 0.0, step);
             }
             _ => {}

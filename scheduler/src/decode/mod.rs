@@ -23,7 +23,7 @@ pub(crate) use served::served;
 pub(crate) use starts::{Start, starts};
 
 use crate::mapping::Work;
-use crate::plan::{Need, Step, WorkId, WorkItem};
+use crate::plan::{Need, Step, TapStep, WorkId, WorkItem};
 use crate::recipe::Recipes;
 use crate::scenario::{Checked, Scenario};
 use crate::timeline::Timeline;
@@ -40,6 +40,18 @@ impl Context<'_> {
     /// Instant at which a step starts, on the site's clock.
     pub(crate) fn stamp(&self, step: usize) -> DateTime<FixedOffset> {
         self.timeline.stamp(self.timeline.at(step))
+    }
+
+    /// CO2 that pushes out the kegs of a tapping, in kilograms.
+    pub(crate) fn push_kg(&self, tap: &TapStep) -> f64 {
+        let index = self.scenario.index();
+        let product = index.product(&tap.product);
+        let keg = index.keg_type(&tap.keg_type);
+        let each = match (product, keg, index.store(&tap.store)) {
+            (Some(product), Some(keg), Some(store)) => self.recipes.push_kg(product, keg, store),
+            _ => 0.0,
+        };
+        each * f64::from(tap.kegs)
     }
 }
 
@@ -75,16 +87,16 @@ pub(crate) fn needs(context: Context<'_>, items: &[WorkItem]) -> Vec<Need> {
 /// Order of items that start at the same time: what frees and brings things first.
 fn rank(step: &Step) -> u8 {
     match step {
-        Step::Ice { .. } => 0,
-        Step::Cylinder { .. } => 1,
-        Step::Return { .. } => 2,
-        Step::Discard { .. } => 3,
-        Step::Wash { .. } => 4,
-        Step::Boil { .. } => 5,
-        Step::Fill { .. } => 6,
-        Step::Gas { .. } => 7,
-        Step::Tap { .. } => 8,
-        Step::Stale { .. } => 9,
+        Step::Ice(_) => 0,
+        Step::Cylinder(_) => 1,
+        Step::Return(_) => 2,
+        Step::Discard(_) => 3,
+        Step::Wash(_) => 4,
+        Step::Boil(_) => 5,
+        Step::Fill(_) => 6,
+        Step::Gas(_) => 7,
+        Step::Tap(_) => 8,
+        Step::Stale(_) => 9,
     }
 }
 

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, FixedOffset};
 
 use super::{Context, round};
-use crate::plan::{Need, Step, WorkItem};
-use crate::scenario::{AGENT, CO2, KegTypeId, ProductId, StoreId};
+use crate::plan::{BoilStep, GasStep, IceStep, Need, Step, WorkItem};
+use crate::scenario::{AGENT, CO2};
 
 /// Part of a stock that is only a rounding of the items' figures.
 const ROUNDING: f64 = 1e-3;
@@ -19,16 +19,16 @@ pub(super) fn of(context: Context<'_>, items: &[WorkItem]) -> Vec<Need> {
     let mut uses: BTreeMap<&str, Vec<Use>> = BTreeMap::from([(AGENT, Vec::new())]);
     for item in items {
         match &item.step {
-            Step::Boil { agent_g, .. } => {
+            Step::Boil(BoilStep { agent_g, .. }) => {
                 uses.entry(AGENT).or_default().push((item.start, *agent_g));
             }
-            Step::Gas {
+            Step::Gas(GasStep {
                 syrup,
                 syrup_l_each,
                 ingredients,
                 kegs,
                 ..
-            } => {
+            }) => {
                 let syrup = syrup.iter().map(|id| (id, *syrup_l_each));
                 let others = ingredients.iter().map(|d| (&d.material, d.amount_each));
                 for (material, each) in syrup.chain(others) {
@@ -90,12 +90,12 @@ fn ice(context: Context<'_>, items: &[WorkItem]) -> Need {
     let (mut uses, mut order) = (0.0, 0.0);
     for item in items {
         match &item.step {
-            Step::Boil {
+            Step::Boil(BoilStep {
                 ice_in_kg,
                 ice_bath_kg,
                 ..
-            } => uses += ice_in_kg + ice_bath_kg,
-            Step::Ice { kg, .. } => order += kg,
+            }) => uses += ice_in_kg + ice_bath_kg,
+            Step::Ice(IceStep { kg, .. }) => order += kg,
             _ => {}
         }
     }
@@ -115,16 +115,10 @@ fn co2(context: Context<'_>, items: &[WorkItem]) -> Need {
     let mut uses = Vec::new();
     for item in items {
         let kg = match &item.step {
-            Step::Gas {
+            Step::Gas(GasStep {
                 kegs, co2_g_each, ..
-            } => f64::from(*kegs) * co2_g_each / 1000.0,
-            Step::Tap {
-                product,
-                keg_type,
-                kegs,
-                store,
-                ..
-            } => f64::from(*kegs) * push(context, product, keg_type, store),
+            }) => f64::from(*kegs) * co2_g_each / 1000.0,
+            Step::Tap(tap) => context.push_kg(tap),
             _ => continue,
         };
         uses.push((item.start, kg));
@@ -135,17 +129,6 @@ fn co2(context: Context<'_>, items: &[WorkItem]) -> Need {
     need(CO2, "kg", &uses, there, |missing| {
         (missing / cylinder).ceil() * cylinder
     })
-}
-
-fn push(context: Context<'_>, product: &ProductId, keg_type: &KegTypeId, store: &StoreId) -> f64 {
-    let setup = &context.scenario.setup;
-    let product = setup.products.iter().position(|p| p.id == *product);
-    let keg = setup.keg_types.iter().position(|k| k.id == *keg_type);
-    let store = setup.cold_stores.iter().position(|s| s.id == *store);
-    match (product, keg, store) {
-        (Some(product), Some(keg), Some(store)) => context.recipes.push_kg(product, keg, store),
-        _ => 0.0,
-    }
 }
 
 fn on_hand(context: Context<'_>, material: &str) -> f64 {

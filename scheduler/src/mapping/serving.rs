@@ -50,10 +50,9 @@ fn services(builder: &Builder<'_>) -> Vec<(usize, usize)> {
     let lines = scenario.demand.iter().enumerate();
     let services = lines.filter_map(|(n, line)| Some((n, step(line.due)?)));
     let mut services: Vec<(usize, usize)> = services.collect();
-    let products = &scenario.setup.products;
     services.sort_by_key(|(n, step)| {
         let line = &scenario.demand[*n];
-        let product = products.iter().position(|p| p.id == line.product);
+        let product = scenario.index().product(&line.product);
         (*step, product, &line.id)
     });
     services

@@ -3,14 +3,19 @@
 mod caution;
 mod need;
 mod served;
+mod step;
 mod verdict;
 mod work;
 
 pub use caution::{Caution, CautionKind};
 pub use need::Need;
 pub use served::{BindingStretch, Instead, Reason, Reserve, Served};
+pub use step::{
+    BoilStep, CylinderStep, DiscardStep, FillStep, GasStep, IceStep, ReturnStep, StaleStep, Step,
+    TapStep, WashStep,
+};
 pub use verdict::{Status, Verdict};
-pub use work::{Dose, Source, Step, WorkId, WorkItem};
+pub use work::{Dose, Source, WorkId, WorkItem};
 
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
@@ -58,7 +63,7 @@ impl Plan {
         self.work
             .iter()
             .map(|item| match &item.step {
-                Step::Gas { kegs, .. } => *kegs,
+                Step::Gas(gas) => gas.kegs,
                 _ => 0,
             })
             .sum()

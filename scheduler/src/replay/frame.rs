@@ -3,7 +3,9 @@
 use std::collections::HashSet;
 
 use super::violation::{Findings, Rule};
-use crate::plan::{Plan, Step};
+use crate::plan::{
+    CylinderStep, DiscardStep, FillStep, GasStep, Plan, ReturnStep, Step, TapStep, WashStep,
+};
 use crate::scenario::Scenario;
 use crate::timeline::Timeline;
 
@@ -78,13 +80,13 @@ fn items(scenario: &Scenario, plan: &Plan, clock: &Timeline, found: &mut Finding
 /// Kegs or cylinders an item moves.
 fn moved(step: &Step) -> Option<u32> {
     match step {
-        Step::Fill { kegs, .. }
-        | Step::Gas { kegs, .. }
-        | Step::Tap { kegs, .. }
-        | Step::Return { kegs, .. }
-        | Step::Discard { kegs, .. }
-        | Step::Wash { kegs, .. } => Some(*kegs),
-        Step::Cylinder { cylinders, .. } => Some(*cylinders),
-        Step::Boil { .. } | Step::Stale { .. } | Step::Ice { .. } => None,
+        Step::Fill(FillStep { kegs, .. })
+        | Step::Gas(GasStep { kegs, .. })
+        | Step::Tap(TapStep { kegs, .. })
+        | Step::Return(ReturnStep { kegs, .. })
+        | Step::Discard(DiscardStep { kegs, .. })
+        | Step::Wash(WashStep { kegs, .. }) => Some(*kegs),
+        Step::Cylinder(CylinderStep { cylinders, .. }) => Some(*cylinders),
+        Step::Boil(_) | Step::Stale(_) | Step::Ice(_) => None,
     }
 }

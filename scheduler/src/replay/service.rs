@@ -9,7 +9,7 @@ use super::tap::{DROP_L, Line};
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
 use crate::plan::Served;
-use crate::scenario::{DemandId, Product};
+use crate::scenario::{DemandId, KegType, Product};
 
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     for served in &walk.plan.services {
@@ -148,6 +148,9 @@ fn events<'a>(walk: &'a Walk<'_>, product: &Product) -> Vec<(i64, Event<'a>)> {
     events
 }
 
+/// What is said of kegs of a type the setup does not have.
+const NO_LINE: &str = "the setup has no such keg type";
+
 /// One product on tap, in kegs of every type.
 struct Bar<'w, 's> {
     walk: &'w Walk<'s>,
@@ -173,6 +176,12 @@ impl<'w, 's> Bar<'w, 's> {
                 .map(|keg| Duties::of(walk, product, keg))
                 .collect(),
         }
+    }
+
+    /// Where the kegs of a type are among the lines.
+    fn line_of(&self, keg: &KegType) -> Option<usize> {
+        let types = &self.walk.scenario.setup.keg_types;
+        types.iter().position(|known| known.id == keg.id)
     }
 
     fn happen(&mut self, now: i64, event: Event<'_>, found: &mut Findings) {
@@ -247,7 +256,14 @@ impl<'w, 's> Bar<'w, 's> {
     }
 
     fn pour_away(&mut self, stale: &Stale<'_>, now: i64, found: &mut Findings) {
-        let line = self.walk.keg_at(stale.keg);
+        let Some(line) = self.line_of(stale.keg) else {
+            return found.add(
+                Rule::Frame,
+                stale.head.start,
+                Some(stale.head.id),
+                NO_LINE.to_owned(),
+            );
+        };
         let poured = self.lines[line].pour(stale.litres, now, now);
         let enough = poured.litres >= stale.litres - DROP_L;
         found.require(enough, Rule::Service, stale.head.place(), || {
@@ -259,7 +275,14 @@ impl<'w, 's> Bar<'w, 's> {
     }
 
     fn take_back(&mut self, back: &Return<'_>, now: i64, found: &mut Findings) {
-        let line = self.walk.keg_at(back.keg);
+        let Some(line) = self.line_of(back.keg) else {
+            return found.add(
+                Rule::Frame,
+                back.head.start,
+                Some(back.head.id),
+                NO_LINE.to_owned(),
+            );
+        };
         let free = self.lines[line].take_back(back.kegs, now);
         found.require(free == back.kegs, Rule::Return, back.head.place(), || {
             format!(

@@ -72,12 +72,6 @@ impl<'a> Walk<'a> {
         usize::try_from(minute).map_or(0, |m| m.next_multiple_of(self.grid))
     }
 
-    /// Position of a keg type in the setup.
-    pub(super) fn keg_at(&self, keg: &KegType) -> usize {
-        let kegs = &self.scenario.setup.keg_types;
-        kegs.iter().position(|k| k.id == keg.id).unwrap_or(0)
-    }
-
     /// The name of an instant on the site's clock.
     pub(super) fn time(&self, minute: usize) -> String {
         let after = chrono::Duration::minutes(i64::try_from(minute).unwrap_or(0));

@@ -12,6 +12,7 @@ mod demand;
 mod equipment;
 mod horizon;
 mod ids;
+mod index;
 pub mod instants;
 mod materials;
 mod policy;

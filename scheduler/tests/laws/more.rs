@@ -4,7 +4,7 @@
 use chrono::{Duration, Utc};
 use scheduler::answer::{CapacityQuestion, NoAnswer, capacity};
 use scheduler::milp::Watch;
-use scheduler::plan::Step;
+use scheduler::plan::{Step, TapStep};
 use scheduler::scenario::quantities as q;
 use scheduler::scenario::{Checked, Scenario};
 use scheduler::search::Limits;
@@ -158,7 +158,7 @@ fn first_service(scenario: &Checked) -> Verdict {
         .iter()
         .filter(|item| item.start.to_utc() == by)
         .map(|item| match item.step {
-            Step::Tap { kegs, .. } => kegs,
+            Step::Tap(TapStep { kegs, .. }) => kegs,
             _ => 0,
         })
         .sum();

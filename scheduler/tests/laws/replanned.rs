@@ -29,7 +29,7 @@ fn what_replaces_failed_work_passes_its_replay_and_has_reasons() {
         let mut boils = made
             .work
             .iter()
-            .filter(|item| matches!(item.step, Step::Boil { .. }));
+            .filter(|item| matches!(item.step, Step::Boil(_)));
         let Some(boil) = boils.next() else {
             return Ok(());
         };

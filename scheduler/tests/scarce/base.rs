@@ -3,7 +3,7 @@
 use chrono::{DateTime, Duration, FixedOffset, NaiveTime};
 use scheduler::answer::plan;
 use scheduler::milp::Watch;
-use scheduler::plan::{Plan, Step, WorkItem};
+use scheduler::plan::{GasStep, Plan, Step, WorkItem};
 use scheduler::sample;
 use scheduler::scenario::quantities::DemandVolume;
 use scheduler::scenario::{Demand, DemandKind, Priority, Scenario};
@@ -100,7 +100,7 @@ pub(crate) fn gassed(plan: &Plan) -> u32 {
     plan.work
         .iter()
         .map(|item| match item.step {
-            Step::Gas { kegs, .. } => kegs,
+            Step::Gas(GasStep { kegs, .. }) => kegs,
             _ => 0,
         })
         .sum()

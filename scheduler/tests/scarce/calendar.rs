@@ -1,6 +1,6 @@
 //! Breaks, closed days, quiet hours and outages.
 
-use scheduler::plan::{Plan, Step};
+use scheduler::plan::{GasStep, Plan, Step};
 use scheduler::scenario::{Break, Equipment, Noisy, Outage, QuietHours, Scenario, Weekday};
 
 use crate::base::{at, blamed, gassed, of_kind, planned, served, small, time, wanted};
@@ -113,7 +113,7 @@ fn lost_connections_and_stations_limit() {
         of_kind(plan, "gas")
             .filter(|gas| gas.start <= now && gas.end > now)
             .map(|gas| match gas.step {
-                Step::Gas { kegs, .. } => kegs,
+                Step::Gas(GasStep { kegs, .. }) => kegs,
                 _ => 0,
             })
             .sum()

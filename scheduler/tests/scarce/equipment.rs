@@ -1,7 +1,7 @@
 //! Circuits, crates of bottles, water that stands, and stores that are overloaded at the start.
 
 use model::{GaugePressure, Temperature};
-use scheduler::plan::Step;
+use scheduler::plan::{BoilStep, FillStep, Step};
 use scheduler::scenario::quantities::{
     ContainerVolume, CoolingPower, HeaterPower, OuterLength, PlacesPerContainer, StepMinutes,
     VesselMass,
@@ -81,7 +81,7 @@ fn bottles_are_filled_by_the_crate_and_cool() {
     let plan = planned(&bottled());
     let mut filled = 0;
     for fill in of_kind(&plan, "fill") {
-        let Step::Fill { kegs, at_c, .. } = &fill.step else {
+        let Step::Fill(FillStep { kegs, at_c, .. }) = &fill.step else {
             panic!("a fill");
         };
         assert_eq!(kegs % 12, 0);
@@ -104,7 +104,7 @@ fn no_route_fills_plastic_hot() {
     let plan = planned(&scenario);
     assert!(of_kind(&plan, "fill").count() > 0);
     for fill in of_kind(&plan, "fill") {
-        let Step::Fill { route, .. } = &fill.step else {
+        let Step::Fill(FillStep { route, .. }) = &fill.step else {
             panic!("a fill");
         };
         assert_eq!(route.as_str(), "all-ice");
@@ -125,11 +125,11 @@ fn water_that_may_not_stand_is_boiled_in_smaller_lots() {
     scenario.policy.water_stands_min = Some(StepMinutes::of(30.0));
     let hurried = planned(&scenario);
     for fill in of_kind(&hurried, "fill") {
-        let Step::Fill { from, .. } = &fill.step else {
+        let Step::Fill(FillStep { from, .. }) = &fill.step else {
             panic!("a fill");
         };
         for boil in of_kind(&hurried, "boil").filter(|b| from.contains(&b.id)) {
-            let Step::Boil { chill_at, .. } = &boil.step else {
+            let Step::Boil(BoilStep { chill_at, .. }) = &boil.step else {
                 panic!("a boil");
             };
             assert!((fill.end - *chill_at).num_minutes() <= 30);

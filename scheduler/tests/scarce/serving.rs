@@ -1,7 +1,7 @@
 //! Safety stock, substitution, and the order in which kegs are served.
 
 use chrono::Duration;
-use scheduler::plan::{Served, Step};
+use scheduler::plan::{Served, Step, TapStep};
 use scheduler::sample;
 use scheduler::scenario::quantities::{DemandVolume, Price};
 use scheduler::scenario::{ReadyKegs, SafetyStock, Scenario, Substitute};
@@ -139,7 +139,7 @@ fn the_keg_that_was_ready_first_is_tapped_first() {
     wanted(&mut scenario, "plain-soda", (0, 17), 17.0);
     let plan = planned(&scenario);
     let tap = of_kind(&plan, "tap").next().unwrap();
-    let Step::Tap { from, .. } = &tap.step else {
+    let Step::Tap(TapStep { from, .. }) = &tap.step else {
         panic!("a tapping");
     };
     assert!(from[0].item.is_none());
@@ -175,7 +175,7 @@ fn a_keg_in_stock_that_no_station_gasses_is_served_at_the_pressure_that_holds_it
     let whole = |s: &Served| (s.served_l + s.short_l - s.wanted_l).abs() < 1e-9;
     assert!(plan.services.iter().all(whole), "{:?}", plan.services);
     let bars = of_kind(&plan, "tap").filter_map(|item| match &item.step {
-        Step::Tap { serve_bar, .. } => Some(*serve_bar),
+        Step::Tap(TapStep { serve_bar, .. }) => Some(*serve_bar),
         _ => None,
     });
     let bars: Vec<f64> = bars.collect();

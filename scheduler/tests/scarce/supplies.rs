@@ -1,6 +1,6 @@
 //! Ordered ice, CO2 cylinders, materials and their deliveries.
 
-use scheduler::plan::{Need, Plan, Reason, Step};
+use scheduler::plan::{GasStep, Need, Plan, Reason, Step};
 use scheduler::scenario::quantities::{
     IngredientShare, MaterialAmount, Price, StepMinutes, StockMass,
 };
@@ -195,7 +195,7 @@ fn the_agent_and_other_ingredients_limit_too() {
     assert_eq!(gassed(&plan), 2);
     blamed(&plan, "The minerals");
     for gas in of_kind(&plan, "gas") {
-        let Step::Gas { ingredients, .. } = &gas.step else {
+        let Step::Gas(GasStep { ingredients, .. }) = &gas.step else {
             panic!("a gassing");
         };
         assert!((ingredients[0].amount_each - 37.0).abs() < 1e-9);

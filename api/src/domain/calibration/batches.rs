@@ -7,7 +7,7 @@ use model::calibration::{
 use model::heating::Heater;
 use model::units::{Unit, converted};
 use model::{Carbonation, Conductance, Fraction, Load, Mass, Power, Temperature, TimeSpan, Volume};
-use scheduler::plan::{Step, WorkItem};
+use scheduler::plan::{BoilStep, GasStep, Step, WorkItem};
 use scheduler::scenario::{Chill, GasMethod, Pot, Route, Setup, Site};
 
 use super::{Fit, pot_parameter, stores};
@@ -26,12 +26,12 @@ pub(crate) struct Batch {
 /// that no number can explain, say nothing.
 pub(super) fn fits(site: &Site, setup: &Setup, batch: &Batch) -> Vec<Fit> {
     match &batch.item.step {
-        Step::Boil { .. } => heater(site, setup, batch)
+        Step::Boil(_) => heater(site, setup, batch)
             .into_iter()
             .chain(bath(setup, batch))
             .collect(),
-        Step::Fill { .. } => stores::air(site, setup, batch).into_iter().collect(),
-        Step::Gas { .. } => uptake(setup, batch).into_iter().collect(),
+        Step::Fill(_) => stores::air(site, setup, batch).into_iter().collect(),
+        Step::Gas(_) => uptake(setup, batch).into_iter().collect(),
         _ => Vec::new(),
     }
 }
@@ -88,13 +88,13 @@ fn load(pot: &Pot, litres: f64) -> Option<Load> {
 /// The part of the heater's power that reaches the water while it warms, losses included, as the
 /// setup counts it.
 fn heater(site: &Site, setup: &Setup, batch: &Batch) -> Option<Fit> {
-    let Step::Boil {
+    let Step::Boil(BoilStep {
         pot,
         tap_l,
         heat_to_c,
         chill_at,
         ..
-    } = &batch.item.step
+    }) = &batch.item.step
     else {
         return None;
     };
@@ -137,14 +137,14 @@ fn heater(site: &Site, setup: &Setup, batch: &Batch) -> Option<Fit> {
 
 /// Heat a pot gives to an ice bath per kelvin. The first reading after chilling began is the start.
 fn bath(setup: &Setup, batch: &Batch) -> Option<Fit> {
-    let Step::Boil {
+    let Step::Boil(BoilStep {
         route,
         pot,
         tap_l,
         chill_at,
         fill_from,
         ..
-    } = &batch.item.step
+    }) = &batch.item.step
     else {
         return None;
     };
@@ -184,11 +184,11 @@ fn bath(setup: &Setup, batch: &Batch) -> Option<Fit> {
 
 /// How fast kegs that are shaken take up CO2, by contents measured on the way to their target.
 fn uptake(setup: &Setup, batch: &Batch) -> Option<Fit> {
-    let Step::Gas {
+    let Step::Gas(GasStep {
         station,
         target_g_per_l,
         ..
-    } = &batch.item.step
+    }) = &batch.item.step
     else {
         return None;
     };

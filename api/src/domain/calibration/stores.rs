@@ -4,7 +4,7 @@ use model::calibration::{self, CoolingLog, TemperatureReading};
 use model::cooling::{self, Container, Surroundings};
 use model::units::Unit;
 use model::{AirSpeed, Conductance, Temperature};
-use scheduler::plan::Step;
+use scheduler::plan::{FillStep, Step};
 use scheduler::recipe;
 use scheduler::scenario::{Setup, Site};
 
@@ -26,9 +26,9 @@ const REPEATS: usize = 24;
 /// The speed of a store's air, by temperatures of the kegs of one filling. The first reading after
 /// the kegs are filled is the start; a reading counts for each keg alike.
 pub(super) fn air(site: &Site, setup: &Setup, batch: &Batch) -> Option<Fit> {
-    let Step::Fill {
+    let Step::Fill(FillStep {
         keg_type, store, ..
-    } = &batch.item.step
+    }) = &batch.item.step
     else {
         return None;
     };

@@ -1,6 +1,9 @@
 //! From a work item that is over to its entry in the ledger: the amounts are the plan's.
 
-use scheduler::plan::{Plan, Served, Step, WorkItem};
+use scheduler::plan::{
+    BoilStep, CylinderStep, DiscardStep, FillStep, GasStep, Plan, ReturnStep, Served, StaleStep,
+    Step, TapStep, WashStep, WorkItem,
+};
 use scheduler::recipe::Recipes;
 use scheduler::scenario::{AGENT, CO2, KegTypeId, ProductId, Scenario, StoreId};
 
@@ -63,15 +66,15 @@ impl Booking<'_> {
             }
         };
         match &item.step {
-            Step::Boil { agent_g, .. } => use_up(AGENT, *agent_g),
-            Step::Gas {
+            Step::Boil(BoilStep { agent_g, .. }) => use_up(AGENT, *agent_g),
+            Step::Gas(GasStep {
                 kegs,
                 syrup,
                 syrup_l_each,
                 ingredients,
                 co2_g_each,
                 ..
-            } => {
+            }) => {
                 let kegs = f64::from(*kegs);
                 use_up(CO2, kegs * co2_g_each / 1000.0);
                 if let Some(syrup) = syrup {
@@ -81,17 +84,17 @@ impl Booking<'_> {
                     use_up(dose.material.as_str(), kegs * dose.amount_each);
                 }
             }
-            Step::Tap {
+            Step::Tap(TapStep {
                 product,
                 keg_type,
                 kegs,
                 store,
                 ..
-            } => use_up(
+            }) => use_up(
                 CO2,
                 f64::from(*kegs) * self.push_kg(product, keg_type, store),
             ),
-            Step::Cylinder { cylinders, .. } => {
+            Step::Cylinder(CylinderStep { cylinders, .. }) => {
                 let setup = self.scenario.setup.cylinders.as_ref();
                 let left = setup.map_or(0.0, |c| c.residual_kg.kilograms());
                 use_up(CO2, f64::from(*cylinders) * left);
@@ -117,14 +120,15 @@ impl Booking<'_> {
 
     /// Adds how warm filled kegs are, and what is poured from kegs on tap.
     fn detailed(&self, item: &WorkItem, mut moved: KegsMoved) -> KegsMoved {
-        if let Step::Fill { at_c, cold_at, .. } = &item.step
+        if let Step::Fill(FillStep { at_c, cold_at, .. }) = &item.step
             && moved.to.state == KegState::Filled
         {
             moved.temperature_c = Some(*at_c);
             moved.cold_at = Some(*cold_at);
             moved.cold_c = Some(self.scenario.policy.gas_at_c.celsius().min(*at_c));
         }
-        if let (Step::Tap { product, .. }, KegState::OnTap) = (&item.step, moved.to.state) {
+        if let (Step::Tap(TapStep { product, .. }), KegState::OnTap) = (&item.step, moved.to.state)
+        {
             moved.litres_each = Some(self.litres(&moved.keg_type));
             moved.pours = self.pours(item, product);
         }
@@ -146,12 +150,12 @@ impl Booking<'_> {
             .sum();
         let mut own = 0.0;
         for other in &self.plan.work {
-            if let Step::Tap {
+            if let Step::Tap(TapStep {
                 product,
                 keg_type,
                 kegs,
                 ..
-            } = &other.step
+            }) = &other.step
                 && product == of
             {
                 let litres = f64::from(*kegs) * self.litres(keg_type);
@@ -195,11 +199,11 @@ fn litres_of(served: &Served, product: &ProductId) -> f64 {
 
 fn poured_away(item: &WorkItem) -> Option<PouredAway> {
     match &item.step {
-        Step::Stale {
+        Step::Stale(StaleStep {
             product,
             keg_type,
             litres,
-        } => Some(PouredAway {
+        }) => Some(PouredAway {
             product: product.clone(),
             keg_type: keg_type.clone(),
             litres: *litres,
@@ -213,7 +217,7 @@ pub(crate) fn moved(item: &WorkItem, failed: bool) -> Option<KegsMoved> {
     let (keg_type, kegs, from, to) = ways(&item.step)?;
     // What fails leaves its kegs dirty; those that were on their way back or in the wash stay.
     let to = match (&item.step, failed) {
-        (Step::Return { .. } | Step::Wash { .. }, true) => return None,
+        (Step::Return(_) | Step::Wash(_), true) => return None,
         (_, true) => KegPlace::plain(KegState::Dirty),
         (_, false) => to,
     };
@@ -235,45 +239,45 @@ fn ways(step: &Step) -> Option<(&KegTypeId, u32, KegPlace, KegPlace)> {
     let dirty = || KegPlace::plain(KegState::Dirty);
     let clean = || KegPlace::plain(KegState::Clean);
     let way = match step {
-        Step::Fill {
+        Step::Fill(FillStep {
             keg_type,
             kegs,
             store,
             ..
-        } => (keg_type, *kegs, clean(), KegPlace::filled(store)),
-        Step::Gas {
+        }) => (keg_type, *kegs, clean(), KegPlace::filled(store)),
+        Step::Gas(GasStep {
             product,
             keg_type,
             kegs,
             store,
             ..
-        } => {
+        }) => {
             let ready = KegPlace::ready(product, store);
             (keg_type, *kegs, KegPlace::filled(store), ready)
         }
-        Step::Tap {
+        Step::Tap(TapStep {
             product,
             keg_type,
             kegs,
             store,
             ..
-        } => {
+        }) => {
             let ready = KegPlace::ready(product, store);
             (keg_type, *kegs, ready, KegPlace::on_tap(product))
         }
-        Step::Return {
+        Step::Return(ReturnStep {
             product,
             keg_type,
             kegs,
-        } => (keg_type, *kegs, KegPlace::on_tap(product), dirty()),
-        Step::Discard {
+        }) => (keg_type, *kegs, KegPlace::on_tap(product), dirty()),
+        Step::Discard(DiscardStep {
             product,
             keg_type,
             kegs,
             store,
-        } => (keg_type, *kegs, KegPlace::ready(product, store), dirty()),
-        Step::Wash { keg_type, kegs } => (keg_type, *kegs, dirty(), clean()),
-        Step::Boil { .. } | Step::Stale { .. } | Step::Ice { .. } | Step::Cylinder { .. } => {
+        }) => (keg_type, *kegs, KegPlace::ready(product, store), dirty()),
+        Step::Wash(WashStep { keg_type, kegs }) => (keg_type, *kegs, dirty(), clean()),
+        Step::Boil(_) | Step::Stale(_) | Step::Ice(_) | Step::Cylinder(_) => {
             return None;
         }
     };

@@ -1,7 +1,7 @@
 //! What each step was made from: by name within a plan, by what was counted between plans.
 
 use chrono::{DateTime, Duration, FixedOffset};
-use scheduler::plan::{Source, Step, WorkId, WorkItem};
+use scheduler::plan::{FillStep, GasStep, Source, Step, TapStep, WorkId, WorkItem};
 use scheduler::scenario::{KegTypeId, ProductId, StoreId};
 
 use super::{Generation, TraceItem, TraceSource, TraceStep, name};
@@ -13,7 +13,7 @@ pub(super) fn sources(
     before: &[TraceStep],
 ) -> Vec<TraceSource> {
     match &item.step {
-        Step::Fill { from, .. } => {
+        Step::Fill(FillStep { from, .. }) => {
             let boil = |id: &WorkId| TraceSource {
                 kegs: None,
                 made_by: named(generation, id, before),
@@ -21,12 +21,12 @@ pub(super) fn sources(
             };
             from.iter().map(boil).collect()
         }
-        Step::Gas {
+        Step::Gas(GasStep {
             from,
             keg_type,
             store,
             ..
-        } => {
+        }) => {
             let filled = || filled(generation, keg_type, store, before);
             of_kegs(generation, from, before, |kegs| {
                 vec![TraceSource {
@@ -36,13 +36,13 @@ pub(super) fn sources(
                 }]
             })
         }
-        Step::Tap {
+        Step::Tap(TapStep {
             from,
             product,
             keg_type,
             store,
             ..
-        } => of_kegs(generation, from, before, |kegs| {
+        }) => of_kegs(generation, from, before, |kegs| {
             let ready = ready(generation, (product, keg_type, store), before);
             if ready.is_empty() {
                 return vec![on_hand(kegs)];
@@ -109,12 +109,12 @@ fn filled(
         return Vec::new();
     }
     let fits = |step: &&TraceStep| match &step.item.step {
-        Step::Fill {
+        Step::Fill(FillStep {
             keg_type: k,
             store: s,
             kegs,
             ..
-        } => {
+        }) => {
             let used: u32 = before.iter().map(|other| uses(other, &name(step))).sum();
             k == keg_type && s == store && used < *kegs
         }
@@ -164,13 +164,13 @@ fn gassed(
     (at, within): (DateTime<FixedOffset>, Duration),
 ) -> Vec<TraceItem> {
     let fits = |step: &&TraceStep| match &step.item.step {
-        Step::Gas {
+        Step::Gas(GasStep {
             product: p,
             keg_type: k,
             store: s,
             ready_at,
             ..
-        } => {
+        }) => {
             let late = step.record.started_at.map(|begun| begun - step.item.start);
             let planned = *ready_at + late.unwrap_or_default();
             let ready = step.record.ended_at.unwrap_or(planned);

@@ -137,7 +137,7 @@ impl RecordedWork {
                 early(format!("readings[{n}].at"), at);
             }
         }
-        if self.out_until.is_some() && !matches!(item.step, Step::Boil { .. }) {
+        if self.out_until.is_some() && !matches!(item.step, Step::Boil(_)) {
             faults.push(Fault {
                 field: "out_until".to_owned(),
                 what: format!(

@@ -89,7 +89,7 @@ fn sets(scenario: &Checked, mix: &[MixPart]) -> Result<Wanted, NoAnswer> {
 
 fn position(scenario: &Checked, field: &str, id: &ProductId) -> Result<usize, NoAnswer> {
     let products = &scenario.setup.products;
-    let found = products.iter().position(|p| p.id == *id);
+    let found = scenario.index().product(id);
     found.ok_or_else(|| {
         let names: Vec<&str> = products.iter().map(|p| p.id.as_str()).collect();
         let names = names.join(", ");

@@ -165,10 +165,7 @@ fn by_step(
 
 /// Lets the last line's product be tapped and poured at every step from its service on.
 fn pour_any_time(soda: &mut SodaNetwork, more: &Checked, line: usize, due: usize) {
-    let products = &more.setup.products;
-    let product = products
-        .iter()
-        .position(|p| p.id == more.demand[line].product);
+    let product = more.index().product(&more.demand[line].product);
     let points = soda.net.points();
     let tasks: Vec<_> = soda.net.tasks().map(|(id, _)| id).collect();
     for (id, work) in tasks.into_iter().zip(soda.work.clone()) {

@@ -4,9 +4,10 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, FixedOffset};
 
-use super::floor::{Phase, What};
+use super::floor::{Phase, ReadyKeg, What};
 use super::layout::Layout;
-use crate::plan::Step;
+use crate::plan::{Step, TapStep};
+use crate::recipe::NoRecipe;
 use crate::scenario::{DemandKind, Weekday};
 
 /// Lines of demand due at a service, and kegs planned to be tapped for it: type and number.
@@ -48,29 +49,29 @@ impl Layout<'_> {
     }
 
     /// Services by product and step, with the lines due then and the kegs planned to be tapped.
-    pub(super) fn services(&self, phases: &mut Vec<Phase>) {
+    pub(super) fn services(&self, phases: &mut Vec<Phase>) -> Result<(), NoRecipe> {
         let scenario = self.context.scenario;
         let mut services: BTreeMap<(usize, usize), Due> = BTreeMap::new();
         let step =
             |at: DateTime<FixedOffset>| self.context.timeline.step_of(at.to_utc()).unwrap_or(0);
         for (n, line) in scenario.demand.iter().enumerate() {
             let service = services
-                .entry((step(line.due), self.product(&line.product)))
+                .entry((step(line.due), self.product(&line.product)?))
                 .or_default();
             service.0.push(n);
         }
         for item in &self.plan.work {
-            if let Step::Tap {
+            if let Step::Tap(TapStep {
                 product,
                 keg_type,
                 kegs,
                 ..
-            } = &item.step
+            }) = &item.step
             {
                 let service = services
-                    .entry((step(item.start), self.product(product)))
+                    .entry((step(item.start), self.product(product)?))
                     .or_default();
-                service.1.push((self.keg(keg_type), *kegs as usize));
+                service.1.push((self.keg(keg_type)?, *kegs as usize));
             }
         }
         let grid = self.context.timeline.step_minutes();
@@ -89,6 +90,7 @@ impl Layout<'_> {
                 },
             });
         }
+        Ok(())
     }
 
     pub(super) fn clean(&self) -> Vec<Vec<f64>> {
@@ -113,7 +115,7 @@ impl Layout<'_> {
             .collect()
     }
 
-    pub(super) fn ready(&self) -> Vec<Vec<(f64, usize, f64)>> {
+    pub(super) fn ready(&self) -> Result<Vec<Vec<ReadyKeg>>, NoRecipe> {
         let (setup, stock) = (&self.context.scenario.setup, &self.context.scenario.stock);
         let mut ready = vec![Vec::new(); setup.products.len()];
         let standing = stock
@@ -123,21 +125,21 @@ impl Layout<'_> {
         let gassing = stock.under_way.gassing.iter();
         let gassing = gassing.map(|g| (&g.product, &g.keg_type, g.kegs, g.ready_at));
         for (product, keg, kegs, at) in standing.chain(gassing) {
-            let (p, keg, at) = (self.product(product), self.keg(keg), self.minute(at));
+            let (p, keg, at) = (self.product(product)?, self.keg(keg)?, self.minute(at));
             let good = at + setup.products[p].shelf_days.days() * 1440.0;
-            ready[p].extend((0..kegs).map(|_| (at, keg, good)));
+            ready[p].extend((0..kegs).map(|_| ReadyKeg { at, keg, good }));
         }
-        ready
+        Ok(ready)
     }
 
-    pub(super) fn on_tap(&self) -> Vec<Vec<(f64, f64)>> {
+    pub(super) fn on_tap(&self) -> Result<Vec<Vec<(f64, f64)>>, NoRecipe> {
         let setup = &self.context.scenario.setup;
         let mut on_tap = vec![Vec::new(); setup.products.len()];
         for open in &self.context.scenario.stock.on_tap {
-            let p = self.product(&open.product);
+            let p = self.product(&open.product)?;
             let life = setup.products[p].on_tap_h.hours() * 60.0;
             on_tap[p].push((open.litres.litres(), self.minute(open.tapped_at) + life));
         }
-        on_tap
+        Ok(on_tap)
     }
 }

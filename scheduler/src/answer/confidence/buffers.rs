@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::floor::{Floor, What};
+use super::floor::{Floor, ReadyKeg, What};
 use super::replays::Replays;
 use super::statistics::{Tally, tally};
 use crate::answer::NoAnswer;
@@ -247,7 +247,11 @@ fn spare_kegs(context: Context<'_>, floor: &Floor, now: &Tally) -> Vec<Candidate
         };
         let mut changed = floor.clone();
         let good = ready + floor.keeps[product].0;
-        changed.ready[product].push((ready, keg, good));
+        changed.ready[product].push(ReadyKeg {
+            at: ready,
+            keg,
+            good,
+        });
         let keg_type = &context.scenario.setup.keg_types[keg];
         all.push(Candidate {
             what: format!("one spare {} of {}", keg_type.id, made.id),

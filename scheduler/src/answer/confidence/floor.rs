@@ -70,6 +70,17 @@ pub(super) enum What {
     },
 }
 
+/// A keg that is or will be ready.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct ReadyKeg {
+    /// The minute from which it is.
+    pub at: f64,
+    /// Its type.
+    pub keg: usize,
+    /// The minute until which it is good.
+    pub good: f64,
+}
+
 /// A plan laid out for being replayed.
 #[derive(Clone)]
 pub(super) struct Floor {
@@ -88,8 +99,8 @@ pub(super) struct Floor {
     pub cooling: Vec<Cooling>,
     /// Minutes from which clean kegs of each type are there.
     pub clean: Vec<Vec<f64>>,
-    /// Kegs that are or will be ready without the plan: minute, keg type, good until.
-    pub ready: Vec<Vec<(f64, usize, f64)>>,
+    /// Kegs that are or will be ready without the plan, by product.
+    pub ready: Vec<Vec<ReadyKeg>>,
     /// Litres on tap, and until when they are good, by product.
     pub on_tap: Vec<Vec<(f64, f64)>>,
     /// Litres a keg of each type yields.

@@ -5,7 +5,7 @@ use model::{Area, Carbonation, Temperature, Volume};
 
 use super::floor::{Need, Phase, What};
 use super::layout::Layout;
-use crate::plan::{Source, Step, WorkItem};
+use crate::plan::{GasStep, Source, WorkItem};
 use crate::recipe::{self, NoRecipe};
 use crate::scenario::{GasMethod, GasStation, KegType, Product};
 
@@ -14,10 +14,11 @@ impl Layout<'_> {
         &self,
         n: usize,
         item: &WorkItem,
+        step: &GasStep,
         phases: &mut Vec<Phase>,
         need: &mut Need,
     ) -> Result<(), NoRecipe> {
-        let Step::Gas {
+        let GasStep {
             station,
             product,
             keg_type,
@@ -27,18 +28,11 @@ impl Layout<'_> {
             uptake_min,
             ready_at,
             ..
-        } = &item.step
-        else {
-            return Ok(());
-        };
+        } = step;
         let setup = &self.context.scenario.setup;
-        let at = setup
-            .gas_stations
-            .iter()
-            .position(|s| s.id == *station)
-            .unwrap_or(0);
+        let at = self.station(station)?;
         let station = &setup.gas_stations[at];
-        let (product, keg) = (self.product(product), self.keg(keg_type));
+        let (product, keg) = (self.product(product)?, self.keg(keg_type)?);
         let shaken = matches!(station.method, GasMethod::Shaken { .. });
         let couple = station.couple_min.minutes();
         let each = couple + if shaken { *uptake_min } else { 0.0 };
@@ -53,9 +47,9 @@ impl Layout<'_> {
             (made, *kegs as usize)
         });
         // A rest is long against the hours in which a keg comes to its store's temperature.
-        let cold = setup.cold_stores[self.store(store)].air_c;
+        let cold = setup.cold_stores[self.store(store)?].air_c;
         let made = (&setup.products[product], &setup.keg_types[keg]);
-        let uptake = uptake_min * self.enough(station, made, cold, item)?;
+        let uptake = uptake_min * self.enough(station, made, cold, step)?;
         phases.push(Phase {
             at: self.minute(item.start),
             what: What::Gas {
@@ -80,7 +74,7 @@ impl Layout<'_> {
         station: &GasStation,
         (product, keg): (&Product, &KegType),
         cold: Temperature,
-        item: &WorkItem,
+        step: &GasStep,
     ) -> Result<f64, NoRecipe> {
         let target = product.carbonation_g_per_l;
         let part = Carbonation::new(target.grams_per_litre() * self.spreads.enough_co2)?;
@@ -95,9 +89,7 @@ impl Layout<'_> {
                 Ok(time(part)?.minutes() / time(whole)?.minutes())
             }
             GasMethod::Rest { .. } => {
-                let Step::Gas { regulator_bar, .. } = &item.step else {
-                    return Ok(1.0);
-                };
+                let GasStep { regulator_bar, .. } = step;
                 let scenario = self.context.scenario;
                 let width = keg.diameter_m.metres();
                 let still = StillKeg {

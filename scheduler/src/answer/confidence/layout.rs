@@ -1,6 +1,7 @@
 //! Laying out a plan for being replayed: its items become phases.
 
 use std::collections::BTreeMap;
+use std::fmt::Display;
 
 use chrono::{DateTime, FixedOffset};
 use model::Temperature;
@@ -10,9 +11,16 @@ use super::floor::{Floor, Ice, Need, Phase, What, rank};
 use super::spreads::Spreads;
 use crate::decode::Context;
 use crate::mapping::hands_by_step;
-use crate::plan::{Plan, Step, WorkId, WorkItem};
+use crate::plan::{
+    BoilStep, CylinderStep, FillStep, IceStep, Plan, Step, WashStep, WorkId, WorkItem,
+};
 use crate::recipe::{self, NoRecipe};
-use crate::scenario::{KegTypeId, ProductId, StoreId};
+use crate::scenario::{GasStationId, KegTypeId, PotId, ProductId, StoreId};
+
+/// A plan that names what its setup does not have cannot be laid out.
+fn unknown(noun: &str, id: &impl Display) -> NoRecipe {
+    NoRecipe(format!("there is no {noun} \"{id}\" in the setup"))
+}
 
 /// Lays out a plan.
 pub(super) struct Layout<'a> {
@@ -45,7 +53,7 @@ impl<'a> Layout<'a> {
             self.item(n, item, &mut phases, &mut needs[n])?;
         }
         self.bar_draws(&mut phases);
-        self.services(&mut phases);
+        self.services(&mut phases)?;
         // At the same minute what comes is there for what is used.
         phases.sort_by(|a, b| {
             a.at.total_cmp(&b.at)
@@ -69,8 +77,8 @@ impl<'a> Layout<'a> {
             wash_stations: usize::from(setup.wash.stations),
             stores: setup.cold_stores.len(),
             clean: self.clean(),
-            ready: self.ready(),
-            on_tap: self.on_tap(),
+            ready: self.ready()?,
+            on_tap: self.on_tap()?,
             yields: setup
                 .keg_types
                 .iter()
@@ -106,27 +114,41 @@ impl<'a> Layout<'a> {
         (at.to_utc() - self.context.timeline.start()).num_seconds() as f64 / 60.0
     }
 
-    pub(super) fn keg(&self, id: &KegTypeId) -> usize {
-        let types = &self.context.scenario.setup.keg_types;
-        types.iter().position(|k| k.id == *id).unwrap_or(0)
+    pub(super) fn keg(&self, id: &KegTypeId) -> Result<usize, NoRecipe> {
+        let index = self.context.scenario.index();
+        index.keg_type(id).ok_or_else(|| unknown("keg type", id))
     }
 
-    pub(super) fn product(&self, id: &ProductId) -> usize {
-        let products = &self.context.scenario.setup.products;
-        products.iter().position(|p| p.id == *id).unwrap_or(0)
+    pub(super) fn product(&self, id: &ProductId) -> Result<usize, NoRecipe> {
+        let index = self.context.scenario.index();
+        index.product(id).ok_or_else(|| unknown("product", id))
     }
 
-    pub(super) fn store(&self, id: &StoreId) -> usize {
-        let stores = &self.context.scenario.setup.cold_stores;
-        stores.iter().position(|s| s.id == *id).unwrap_or(0)
+    pub(super) fn store(&self, id: &StoreId) -> Result<usize, NoRecipe> {
+        let index = self.context.scenario.index();
+        index.store(id).ok_or_else(|| unknown("cold store", id))
     }
 
-    fn pot(&self, item: usize) -> Option<usize> {
-        let Step::Boil { pot, .. } = &self.plan.work[item].step else {
-            return None;
-        };
-        let pots = &self.context.scenario.setup.pots;
-        pots.iter().position(|p| p.id == *pot)
+    pub(super) fn station(&self, id: &GasStationId) -> Result<usize, NoRecipe> {
+        let index = self.context.scenario.index();
+        index
+            .station(id)
+            .ok_or_else(|| unknown("gassing point", id))
+    }
+
+    fn pot(&self, id: &PotId) -> Result<usize, NoRecipe> {
+        let index = self.context.scenario.index();
+        index.pot(id).ok_or_else(|| unknown("pot", id))
+    }
+
+    /// The pots of boils, by their positions in the plan.
+    fn pots_of(&self, boils: &[usize]) -> Result<Vec<usize>, NoRecipe> {
+        let steps = boils.iter().map(|n| &self.plan.work[*n].step);
+        let boils = steps.filter_map(|step| match step {
+            Step::Boil(boil) => Some(&boil.pot),
+            _ => None,
+        });
+        boils.map(|pot| self.pot(pot)).collect()
     }
 
     fn item(
@@ -138,31 +160,29 @@ impl<'a> Layout<'a> {
     ) -> Result<(), NoRecipe> {
         let at = self.minute(item.start);
         match &item.step {
-            Step::Boil { .. } => self.boil(n, item, phases, need),
-            Step::Fill { .. } => self.fill(n, item, phases, need),
-            Step::Gas { .. } => self.gas(n, item, phases, need),
-            Step::Wash { keg_type, kegs } => {
+            Step::Boil(step) => self.boil(n, item, step, phases, need),
+            Step::Fill(step) => self.fill(n, item, step, phases, need),
+            Step::Gas(step) => self.gas(n, item, step, phases, need),
+            Step::Wash(WashStep { keg_type, kegs }) => {
                 let each = self.context.scenario.setup.wash.hands_min.minutes();
                 *need = Need::of(each, *kegs);
                 let what = What::Wash {
                     item: n,
-                    keg: self.keg(keg_type),
+                    keg: self.keg(keg_type)?,
                     kegs: *kegs as usize,
                     minutes: self.minute(item.end) - at,
                 };
                 phases.push(Phase { at, what });
                 Ok(())
             }
-            Step::Ice { kg, .. } => {
+            Step::Ice(IceStep { kg, .. }) => {
                 let what = What::Deliver { kg: *kg };
                 phases.push(Phase { at, what });
                 Ok(())
             }
             // Kegs are tapped at services, and the rest follows from them.
-            Step::Tap { .. } | Step::Stale { .. } | Step::Return { .. } | Step::Discard { .. } => {
-                Ok(())
-            }
-            Step::Cylinder { cylinders, .. } => {
+            Step::Tap(_) | Step::Stale(_) | Step::Return(_) | Step::Discard(_) => Ok(()),
+            Step::Cylinder(CylinderStep { cylinders, .. }) => {
                 let setup = self.context.scenario.setup.cylinders.as_ref();
                 let each = setup.map_or(0.0, |c| c.change_min.minutes());
                 *need = Need::of(each, *cylinders);
@@ -175,21 +195,19 @@ impl<'a> Layout<'a> {
         &mut self,
         n: usize,
         item: &WorkItem,
+        step: &FillStep,
         phases: &mut Vec<Phase>,
         need: &mut Need,
     ) -> Result<(), NoRecipe> {
-        let Step::Fill {
+        let FillStep {
             from,
             keg_type,
             kegs,
             store,
             at_c,
             ..
-        } = &item.step
-        else {
-            return Ok(());
-        };
-        let (keg, store) = (self.keg(keg_type), self.store(store));
+        } = step;
+        let (keg, store) = (self.keg(keg_type)?, self.store(store)?);
         let boils = from.iter().filter_map(|id| self.positions.get(id).copied());
         let boils: Vec<usize> = boils.collect();
         let crew = &self.context.scenario.setup.crew;
@@ -198,7 +216,7 @@ impl<'a> Layout<'a> {
         *need = Need::of(each.minutes(), *kegs);
         let what = What::Fill {
             item: n,
-            pots: boils.iter().filter_map(|n| self.pot(*n)).collect(),
+            pots: self.pots_of(&boils)?,
             boils,
             keg,
             kegs: *kegs as usize,
@@ -214,10 +232,12 @@ impl<'a> Layout<'a> {
         &self,
         n: usize,
         item: &WorkItem,
+        step: &BoilStep,
         phases: &mut Vec<Phase>,
         need: &mut Need,
     ) -> Result<(), NoRecipe> {
-        let Step::Boil {
+        let BoilStep {
+            pot,
             chill_at,
             fill_from,
             heating_min,
@@ -225,17 +245,14 @@ impl<'a> Layout<'a> {
             ice_in_kg,
             ice_bath_kg,
             ..
-        } = &item.step
-        else {
-            return Ok(());
-        };
+        } = step;
         let crew = &self.context.scenario.setup.crew;
         *need = Need {
             all: crew.start_boil_min.minutes(),
             each: crew.start_boil_min.minutes(),
             last_all: crew.chill_min.minutes(),
         };
-        let pot = self.pot(n).unwrap_or(0);
+        let pot = self.pot(pot)?;
         let (chill, fill) = (self.minute(*chill_at), self.minute(*fill_from));
         phases.push(Phase {
             at: self.minute(item.start),

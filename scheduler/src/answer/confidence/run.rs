@@ -5,7 +5,7 @@
 //! as in the plan; what does not fit runs on into the next. At a service the kegs planned for it
 //! are tapped if they are ready, and others of the product if they are needed, oldest first.
 
-use super::floor::{Floor, Ice, Need, What};
+use super::floor::{Floor, Ice, Need, ReadyKeg, What};
 use super::sampling::Luck;
 
 /// Minutes that stand for never.
@@ -57,7 +57,7 @@ struct State<'a> {
     connections: Vec<Vec<f64>>,
     stations: Vec<f64>,
     clean: Vec<Vec<f64>>,
-    ready: Vec<Vec<(f64, usize, f64)>>,
+    ready: Vec<Vec<ReadyKeg>>,
     on_tap: Vec<Vec<(f64, f64)>>,
     bin: Bin,
     outcome: Outcome,
@@ -212,7 +212,11 @@ impl<'a> State<'a> {
         self.disconnect(*station, *kegs, over);
         self.outcome.over[*item] = over;
         let good = over + self.floor.keeps[*product].0;
-        self.ready[*product].extend((0..*kegs).map(|_| (over, *keg, good)));
+        self.ready[*product].extend((0..*kegs).map(|_| ReadyKeg {
+            at: over,
+            keg: *keg,
+            good,
+        }));
     }
 
     fn wash(&mut self, at: f64, item: usize, (keg, kegs): (usize, usize), minutes: f64) {
@@ -300,16 +304,16 @@ impl<'a> State<'a> {
     /// Takes the oldest ready keg, of a type if one is named.
     fn tap(&mut self, product: usize, keg: Option<usize>, at: f64) -> Option<usize> {
         let ready = &mut self.ready[product];
-        let fits = |(_, (from, of, good)): &(usize, &(f64, usize, f64))| {
-            *from <= at && *good >= at && keg.is_none_or(|keg| keg == *of)
+        let fits = |(_, ready): &(usize, &ReadyKeg)| {
+            ready.at <= at && ready.good >= at && keg.is_none_or(|keg| keg == ready.keg)
         };
         let oldest = ready
             .iter()
             .enumerate()
             .filter(fits)
-            .min_by(|(_, a), (_, b)| a.0.total_cmp(&b.0));
+            .min_by(|(_, a), (_, b)| a.at.total_cmp(&b.at));
         let (position, _) = oldest?;
-        Some(ready.remove(position).1)
+        Some(ready.remove(position).keg)
     }
 }
 

@@ -6,7 +6,7 @@ use super::published::{self, PublishedStart};
 use super::shortfalls::Broken;
 use crate::decode::Context;
 use crate::mapping::{Scarce, SodaNetwork};
-use crate::plan::{Plan, Step, WorkId, WorkItem};
+use crate::plan::{BoilStep, FillStep, GasStep, Plan, Step, TapStep, WorkId, WorkItem};
 
 /// What reasons are looked for in.
 pub(super) struct Why<'a> {
@@ -132,22 +132,22 @@ impl Why<'_> {
     fn touches(&self, id: &WorkId, broken: &Broken) -> bool {
         let item = self.published.work.iter().find(|item| item.id == *id);
         match (item.map(|item| &item.step), broken.scarce) {
-            (Some(Step::Boil { pot, .. }), Some(Scarce::Pot(p))) => {
+            (Some(Step::Boil(BoilStep { pot, .. })), Some(Scarce::Pot(p))) => {
                 self.context.scenario.setup.pots[p].id == *pot
             }
-            (Some(Step::Boil { .. }), None) => {
+            (Some(Step::Boil(_)), None) => {
                 let name = &self.soda.net.resource(broken.id).name;
                 name.starts_with("water ") || name.starts_with("cold ")
             }
-            (Some(Step::Fill { .. }), None) => {
+            (Some(Step::Fill(_)), None) => {
                 self.soda.net.resource(broken.id).name.starts_with("cold ")
             }
-            (Some(Step::Gas { .. }), None) => {
+            (Some(Step::Gas(_)), None) => {
                 self.soda.net.resource(broken.id).name.starts_with("ready ")
             }
-            (Some(Step::Gas { .. }), Some(Scarce::Connections(_)))
-            | (Some(Step::Wash { .. }), Some(Scarce::Washing | Scarce::Kegs(_)))
-            | (Some(Step::Ice { .. }), Some(Scarce::Ice)) => true,
+            (Some(Step::Gas(_)), Some(Scarce::Connections(_)))
+            | (Some(Step::Wash(_)), Some(Scarce::Washing | Scarce::Kegs(_)))
+            | (Some(Step::Ice(_)), Some(Scarce::Ice)) => true,
             _ => false,
         }
     }
@@ -156,8 +156,8 @@ impl Why<'_> {
 /// Work that an item's water or kegs come from.
 fn sources(item: &WorkItem) -> Vec<&WorkId> {
     match &item.step {
-        Step::Fill { from, .. } => from.iter().collect(),
-        Step::Gas { from, .. } | Step::Tap { from, .. } => from
+        Step::Fill(FillStep { from, .. }) => from.iter().collect(),
+        Step::Gas(GasStep { from, .. }) | Step::Tap(TapStep { from, .. }) => from
             .iter()
             .filter_map(|source| source.item.as_ref())
             .collect(),

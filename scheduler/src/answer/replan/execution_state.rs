@@ -6,7 +6,7 @@ use chrono::{DateTime, Duration, FixedOffset};
 
 use super::facts::{Event, Facts};
 use crate::answer::NoAnswer;
-use crate::plan::{Plan, Step, WorkId, WorkItem};
+use crate::plan::{BoilStep, FillStep, GasStep, Plan, Step, TapStep, WorkId, WorkItem};
 use crate::scenario::UnderWay;
 use crate::timeline::Timeline;
 
@@ -124,7 +124,7 @@ impl<'a> Past<'a> {
                     wait = wait.max(ready(source) + *late - item.start);
                 }
                 // Water that was poured away before its time cannot be filled any more.
-                Some(Fate::Over(at)) if matches!(source.step, Step::Boil { .. }) => {
+                Some(Fate::Over(at)) if matches!(source.step, Step::Boil(_)) => {
                     there &= item.start < *at;
                 }
                 Some(Fate::Failed(at)) => there &= item.start < *at && item.start < self.from,
@@ -133,8 +133,8 @@ impl<'a> Past<'a> {
             }
         };
         match &item.step {
-            Step::Fill { from, .. } => from.iter().for_each(|id| look(id, &fill_from)),
-            Step::Gas { from, .. } | Step::Tap { from, .. } => {
+            Step::Fill(FillStep { from, .. }) => from.iter().for_each(|id| look(id, &fill_from)),
+            Step::Gas(GasStep { from, .. }) | Step::Tap(TapStep { from, .. }) => {
                 let made = from.iter().filter_map(|source| source.item.as_ref());
                 made.for_each(|id| look(id, &ready_at));
             }
@@ -146,7 +146,7 @@ impl<'a> Past<'a> {
 
 fn fill_from(boil: &WorkItem) -> DateTime<FixedOffset> {
     match &boil.step {
-        Step::Boil { fill_from, .. } => *fill_from,
+        Step::Boil(BoilStep { fill_from, .. }) => *fill_from,
         _ => boil.end,
     }
 }
@@ -154,8 +154,8 @@ fn fill_from(boil: &WorkItem) -> DateTime<FixedOffset> {
 /// When the kegs an item makes may be used.
 pub(super) fn ready_at(item: &WorkItem) -> DateTime<FixedOffset> {
     match &item.step {
-        Step::Fill { cold_at, .. } => *cold_at,
-        Step::Gas { ready_at, .. } => *ready_at,
+        Step::Fill(FillStep { cold_at, .. }) => *cold_at,
+        Step::Gas(GasStep { ready_at, .. }) => *ready_at,
         _ => item.end,
     }
 }

@@ -5,7 +5,7 @@ use chrono::{DateTime, Duration, FixedOffset};
 use super::execution_state::{Fate, Past};
 use super::facts::Facts;
 use crate::decode::Context;
-use crate::plan::{Plan, Step};
+use crate::plan::{BoilStep, IceStep, Plan, Step};
 use crate::scenario::Weekday;
 use crate::scenario::quantities::StockMass;
 
@@ -35,12 +35,12 @@ fn changes(context: Context<'_>, past: &Past<'_>, happened: &Plan) -> Vec<Change
     );
     for item in &happened.work {
         match item.step {
-            Step::Boil {
+            Step::Boil(BoilStep {
                 chill_at,
                 ice_in_kg,
                 ice_bath_kg,
                 ..
-            } => {
+            }) => {
                 // A boil that failed before it was chilled took no ice.
                 let taken = match past.fate(&item.id) {
                     Some(Fate::Failed(at)) => chill_at < *at,
@@ -50,7 +50,7 @@ fn changes(context: Context<'_>, past: &Past<'_>, happened: &Plan) -> Vec<Change
                     changes.push((chill_at, -(ice_in_kg + ice_bath_kg)));
                 }
             }
-            Step::Ice { kg, .. } => changes.push((item.start, kg)),
+            Step::Ice(IceStep { kg, .. }) => changes.push((item.start, kg)),
             _ => {}
         }
     }

@@ -8,7 +8,9 @@ use super::facts::Facts;
 use super::kegs::Kegs;
 use super::{ice_stock, tap_stock, work_in_progress};
 use crate::decode::Context;
-use crate::plan::{Plan, Step, WorkItem};
+use crate::plan::{
+    BoilStep, CylinderStep, FillStep, GasStep, IceStep, Plan, ReturnStep, Step, WashStep, WorkItem,
+};
 use crate::scenario::quantities::{BatchVolume, MaterialAmount, StepMinutes, StockMass};
 use crate::scenario::{
     CO2, Delivery, GasMethod, GassingKegs, IceComing, MaterialId, MaterialStock, ReadyKegs,
@@ -99,7 +101,7 @@ fn as_happened(past: &Past<'_>) -> Plan {
         }
         Some(Fate::Over(_)) => true,
         // Kegs that were tapped and found bad never poured.
-        Some(Fate::Failed(_)) => matches!(item.step, Step::Boil { .. } | Step::Fill { .. }),
+        Some(Fate::Failed(_)) => matches!(item.step, Step::Boil(_) | Step::Fill(_)),
         Some(Fate::Gone) | None => false,
     });
     plan
@@ -110,16 +112,16 @@ pub(super) fn later(item: &mut WorkItem, late: Duration) {
     item.start += late;
     item.end += late;
     match &mut item.step {
-        Step::Boil {
+        Step::Boil(BoilStep {
             chill_at,
             fill_from,
             ..
-        } => {
+        }) => {
             *chill_at += late;
             *fill_from += late;
         }
-        Step::Fill { cold_at, .. } => *cold_at += late,
-        Step::Gas { ready_at, .. } => *ready_at += late,
+        Step::Fill(FillStep { cold_at, .. }) => *cold_at += late,
+        Step::Gas(GasStep { ready_at, .. }) => *ready_at += late,
         _ => {}
     }
 }
@@ -158,7 +160,7 @@ impl Deed<'_> {
         match fate {
             Fate::Begun(late) => later(&mut done, *late),
             Fate::Ahead(late) => {
-                if let Step::Ice { .. } = item.step {
+                if let Step::Ice(_) = item.step {
                     later(&mut done, *late);
                     self.ordered(&done, used);
                 }
@@ -168,30 +170,32 @@ impl Deed<'_> {
             Fate::Over(_) | Fate::Failed(_) => {}
         }
         match &done.step {
-            Step::Boil { .. } => self.boil(&done, fate, used),
-            Step::Fill { .. } => self.fill(&done, fate, kegs),
-            Step::Gas { .. } => self.gas(&done, fate, kegs, used),
-            Step::Wash { .. } => self.wash(&done, fate, kegs, used),
-            Step::Tap { .. } => {
-                used.co2_kg += self.push_kg(&done);
+            Step::Boil(step) => self.boil(&done, step, fate, used),
+            Step::Fill(step) => self.fill(&done, step, fate, kegs),
+            Step::Gas(step) => self.gas(&done, step, fate, kegs, used),
+            Step::Wash(step) => self.wash(&done, step, fate, kegs, used),
+            Step::Tap(step) => {
+                used.co2_kg += self.context.push_kg(step);
                 kegs.tapped(&done, matches!(fate, Fate::Failed(_)));
             }
-            Step::Return {
+            Step::Return(ReturnStep {
                 keg_type, kegs: n, ..
-            } => {
+            }) => {
                 if !matches!(fate, Fate::Failed(_)) {
                     kegs.back(keg_type, *n);
                 }
             }
-            Step::Discard { .. } => kegs.tapped(&done, true),
-            Step::Cylinder { cylinders, .. } => used.co2_kg += self.residual_kg(*cylinders),
-            Step::Ice { .. } | Step::Stale { .. } => {}
+            Step::Discard(_) => kegs.tapped(&done, true),
+            Step::Cylinder(CylinderStep { cylinders, .. }) => {
+                used.co2_kg += self.residual_kg(*cylinders)
+            }
+            Step::Ice(_) | Step::Stale(_) => {}
         }
     }
 
     /// Ice that was ordered before now is on its way.
     fn ordered(&self, item: &WorkItem, used: &mut Used) {
-        if let Step::Ice { kg, order_by } = item.step
+        if let Step::Ice(IceStep { kg, order_by }) = item.step
             && order_by <= self.facts.now
         {
             used.under_way.ice_coming.push(IceComing {
@@ -201,16 +205,23 @@ impl Deed<'_> {
         }
     }
 
-    fn fill(&self, item: &WorkItem, fate: &Fate, kegs: &mut Kegs<'_>) {
+    fn fill(&self, item: &WorkItem, step: &FillStep, fate: &Fate, kegs: &mut Kegs<'_>) {
         let full = match fate {
             Fate::Over(at) => *at,
             _ => item.start + Duration::minutes(self.grid()),
         };
-        kegs.filled(item, full, matches!(fate, Fate::Failed(_)));
+        kegs.filled(&item.id, step, full, matches!(fate, Fate::Failed(_)));
     }
 
-    fn gas(&self, item: &WorkItem, fate: &Fate, kegs: &mut Kegs<'_>, used: &mut Used) {
-        let Step::Gas {
+    fn gas(
+        &self,
+        item: &WorkItem,
+        step: &GasStep,
+        fate: &Fate,
+        kegs: &mut Kegs<'_>,
+        used: &mut Used,
+    ) {
+        let GasStep {
             station,
             product,
             keg_type,
@@ -221,10 +232,7 @@ impl Deed<'_> {
             ingredients,
             co2_g_each,
             ..
-        } = &item.step
-        else {
-            return;
-        };
+        } = step;
         let number = f64::from(*count);
         used.co2_kg += number * co2_g_each / 1000.0;
         if let Some(syrup) = syrup {
@@ -233,7 +241,7 @@ impl Deed<'_> {
         for dose in ingredients {
             used.material(dose.material.as_str(), number * dose.amount_each);
         }
-        kegs.taken_to_gas(item);
+        kegs.taken_to_gas(step);
         let ready = match fate {
             Fate::Failed(_) => return kegs.back(keg_type, *count),
             Fate::Over(at) => *at,
@@ -250,7 +258,7 @@ impl Deed<'_> {
             kegs.ready(&item.id, made);
             return;
         }
-        let attended = self.attended(item);
+        let attended = self.attended(step);
         used.under_way.gassing.push(GassingKegs {
             station: station.clone(),
             product: product.clone(),
@@ -263,15 +271,12 @@ impl Deed<'_> {
     }
 
     /// Minutes of hands each keg of a gassing needs before it is left alone.
-    fn attended(&self, item: &WorkItem) -> StepMinutes {
-        let Step::Gas {
+    fn attended(&self, step: &GasStep) -> StepMinutes {
+        let GasStep {
             station,
             uptake_min,
             ..
-        } = &item.step
-        else {
-            return StepMinutes::of(0.0);
-        };
+        } = step;
         let stations = &self.context.scenario.setup.gas_stations;
         let Some(station) = stations.iter().find(|s| s.id == *station) else {
             return StepMinutes::of(0.0);
@@ -284,14 +289,18 @@ impl Deed<'_> {
         StepMinutes::new(minutes).unwrap_or(station.couple_min)
     }
 
-    fn wash(&self, item: &WorkItem, fate: &Fate, kegs: &mut Kegs<'_>, used: &mut Used) {
-        let Step::Wash {
+    fn wash(
+        &self,
+        item: &WorkItem,
+        step: &WashStep,
+        fate: &Fate,
+        kegs: &mut Kegs<'_>,
+        used: &mut Used,
+    ) {
+        let WashStep {
             keg_type,
             kegs: count,
-        } = &item.step
-        else {
-            return;
-        };
+        } = step;
         match fate {
             Fate::Failed(_) => {}
             Fate::Begun(_) if item.end > self.past.from => {
@@ -314,29 +323,6 @@ impl Deed<'_> {
     pub(super) fn hands_left(&self, item: &WorkItem, needs: StepMinutes) -> StepMinutes {
         let gone = (self.past.from - item.start).num_minutes() as f64;
         StepMinutes::new((needs.minutes() - gone).max(0.0)).unwrap_or(needs)
-    }
-
-    /// CO2 that pushes out the kegs of a tapping.
-    fn push_kg(&self, item: &WorkItem) -> f64 {
-        let Step::Tap {
-            product,
-            keg_type,
-            kegs,
-            store,
-            ..
-        } = &item.step
-        else {
-            return 0.0;
-        };
-        let setup = &self.context.scenario.setup;
-        let product = setup.products.iter().position(|p| p.id == *product);
-        let keg = setup.keg_types.iter().position(|k| k.id == *keg_type);
-        let store = setup.cold_stores.iter().position(|s| s.id == *store);
-        let each = match (product, keg, store) {
-            (Some(p), Some(k), Some(s)) => self.context.recipes.push_kg(p, k, s),
-            _ => 0.0,
-        };
-        each * f64::from(*kegs)
     }
 
     /// What stays in cylinders that are taken off.

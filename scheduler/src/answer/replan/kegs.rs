@@ -5,7 +5,7 @@ use model::{Temperature, TimeSpan};
 
 use super::initial_state::small;
 use crate::decode::Context;
-use crate::plan::{Source, Step, WorkId, WorkItem};
+use crate::plan::{DiscardStep, FillStep, GasStep, Source, Step, TapStep, WorkId, WorkItem};
 use crate::recipe;
 use crate::scenario::{EmptyKegs, FilledKegs, KegTypeId, ReadyKegs, StoreId};
 
@@ -124,17 +124,20 @@ impl<'a> Kegs<'a> {
     }
 
     /// Kegs are filled, full at an instant, and put into their store; or it failed.
-    pub(super) fn filled(&mut self, item: &WorkItem, full: DateTime<FixedOffset>, failed: bool) {
-        let Step::Fill {
+    pub(super) fn filled(
+        &mut self,
+        item: &WorkId,
+        step: &FillStep,
+        full: DateTime<FixedOffset>,
+        failed: bool,
+    ) {
+        let FillStep {
             keg_type,
             kegs,
             store,
             at_c,
             ..
-        } = &item.step
-        else {
-            return;
-        };
+        } = step;
         let empty = self.empty_of(keg_type);
         empty.clean = empty.clean.saturating_sub(small(*kegs));
         if failed {
@@ -149,21 +152,18 @@ impl<'a> Kegs<'a> {
         filled.temperature_c = self.cooled(&filled, full);
         self.filled.push(Filled {
             kegs: filled,
-            item: Some(item.id.clone()),
+            item: Some(item.clone()),
         });
     }
 
     /// Filled kegs are coupled to a station.
-    pub(super) fn taken_to_gas(&mut self, item: &WorkItem) {
-        let Step::Gas {
+    pub(super) fn taken_to_gas(&mut self, step: &GasStep) {
+        let GasStep {
             keg_type,
             store,
             from,
             ..
-        } = &item.step
-        else {
-            return;
-        };
+        } = step;
         for source in from {
             let of_it = |f: &Filled| {
                 f.item == source.item && f.kegs.keg_type == *keg_type && f.kegs.store == *store
@@ -182,19 +182,19 @@ impl<'a> Kegs<'a> {
     /// Ready kegs leave their store: to the tap, or to be emptied.
     pub(super) fn tapped(&mut self, item: &WorkItem, emptied: bool) {
         let (kind, sources) = match &item.step {
-            Step::Tap {
+            Step::Tap(TapStep {
                 product,
                 keg_type,
                 store,
                 from,
                 ..
-            } => ((product, keg_type, store), from.clone()),
-            Step::Discard {
+            }) => ((product, keg_type, store), from.clone()),
+            Step::Discard(DiscardStep {
                 product,
                 keg_type,
                 kegs,
                 store,
-            } => (
+            }) => (
                 (product, keg_type, store),
                 vec![Source {
                     item: None,
@@ -203,7 +203,7 @@ impl<'a> Kegs<'a> {
             ),
             _ => return,
         };
-        let discarded = matches!(item.step, Step::Discard { .. });
+        let discarded = matches!(item.step, Step::Discard(_));
         for source in &sources {
             let batches = self.ready.iter_mut().filter(|r| {
                 (discarded || r.item == source.item)

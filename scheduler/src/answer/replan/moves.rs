@@ -6,7 +6,10 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::plan::{Plan, Step, WorkId, WorkItem};
+use crate::plan::{
+    BoilStep, CylinderStep, DiscardStep, FillStep, GasStep, IceStep, Plan, ReturnStep, StaleStep,
+    Step, TapStep, WashStep, WorkId, WorkItem,
+};
 
 /// A work item that is not as it was published.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -54,49 +57,49 @@ pub enum ChangeKind {
 fn likeness(item: &WorkItem) -> Option<(String, String)> {
     let kind = item.step.kind();
     let (exact, rough) = match &item.step {
-        Step::Boil { route, pot, .. } => (format!("{route} {pot}"), String::new()),
-        Step::Fill {
+        Step::Boil(BoilStep { route, pot, .. }) => (format!("{route} {pot}"), String::new()),
+        Step::Fill(FillStep {
             route,
             keg_type,
             store,
             ..
-        } => (format!("{route} {keg_type} {store}"), keg_type.to_string()),
-        Step::Gas {
+        }) => (format!("{route} {keg_type} {store}"), keg_type.to_string()),
+        Step::Gas(GasStep {
             station,
             product,
             keg_type,
             store,
             uptake_min,
             ..
-        } => (
+        }) => (
             format!("{station} {product} {keg_type} {store} {uptake_min:.1}"),
             format!("{product} {keg_type}"),
         ),
-        Step::Tap {
+        Step::Tap(TapStep {
             product,
             keg_type,
             store,
             ..
-        } => (format!("{product} {keg_type} {store}"), product.to_string()),
-        Step::Return {
+        }) => (format!("{product} {keg_type} {store}"), product.to_string()),
+        Step::Return(ReturnStep {
             product, keg_type, ..
-        } => (
+        }) => (
             format!("{product} {keg_type}"),
             format!("{product} {keg_type}"),
         ),
-        Step::Discard {
+        Step::Discard(DiscardStep {
             product,
             keg_type,
             store,
             ..
-        } => (
+        }) => (
             format!("{product} {keg_type} {store}"),
             format!("{product} {keg_type}"),
         ),
-        Step::Wash { keg_type, .. } => (keg_type.to_string(), keg_type.to_string()),
-        Step::Ice { .. } | Step::Cylinder { .. } => (String::new(), String::new()),
+        Step::Wash(WashStep { keg_type, .. }) => (keg_type.to_string(), keg_type.to_string()),
+        Step::Ice(_) | Step::Cylinder(_) => (String::new(), String::new()),
         // What is poured away follows from what was not drunk.
-        Step::Stale { .. } => return None,
+        Step::Stale(_) => return None,
     };
     Some((format!("{kind} {exact}"), format!("{kind} {rough}")))
 }
@@ -104,16 +107,16 @@ fn likeness(item: &WorkItem) -> Option<(String, String)> {
 /// How much of it: kegs, litres of a boil, kilograms of ice.
 pub(crate) fn amount(step: &Step) -> f64 {
     match step {
-        Step::Boil { makes_l, .. } => *makes_l,
-        Step::Stale { litres, .. } => *litres,
-        Step::Ice { kg, .. } => *kg,
-        Step::Cylinder { cylinders, .. } => f64::from(*cylinders),
-        Step::Fill { kegs, .. }
-        | Step::Gas { kegs, .. }
-        | Step::Tap { kegs, .. }
-        | Step::Return { kegs, .. }
-        | Step::Discard { kegs, .. }
-        | Step::Wash { kegs, .. } => f64::from(*kegs),
+        Step::Boil(BoilStep { makes_l, .. }) => *makes_l,
+        Step::Stale(StaleStep { litres, .. }) => *litres,
+        Step::Ice(IceStep { kg, .. }) => *kg,
+        Step::Cylinder(CylinderStep { cylinders, .. }) => f64::from(*cylinders),
+        Step::Fill(FillStep { kegs, .. })
+        | Step::Gas(GasStep { kegs, .. })
+        | Step::Tap(TapStep { kegs, .. })
+        | Step::Return(ReturnStep { kegs, .. })
+        | Step::Discard(DiscardStep { kegs, .. })
+        | Step::Wash(WashStep { kegs, .. }) => f64::from(*kegs),
     }
 }
 

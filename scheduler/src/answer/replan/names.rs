@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::moves::matches;
-use crate::plan::{Plan, Step, WorkId, WorkItem};
+use crate::plan::{FillStep, GasStep, Plan, Step, TapStep, WorkId, WorkItem};
 use crate::scenario::Scenario;
 
 /// Renames the items of a new plan. `published` is work that is still to come, `all` everything
@@ -52,8 +52,8 @@ fn rename(item: &mut WorkItem, names: &BTreeMap<WorkId, WorkId>) {
     };
     rename(&mut item.id);
     match &mut item.step {
-        Step::Fill { from, .. } => from.iter_mut().for_each(rename),
-        Step::Gas { from, .. } | Step::Tap { from, .. } => {
+        Step::Fill(FillStep { from, .. }) => from.iter_mut().for_each(rename),
+        Step::Gas(GasStep { from, .. }) | Step::Tap(TapStep { from, .. }) => {
             let made = from.iter_mut().filter_map(|source| source.item.as_mut());
             made.for_each(rename);
         }

@@ -4,7 +4,7 @@ use super::execution_state::Fate;
 use super::facts::Event;
 use super::initial_state::{Deed, Used, batch, mass};
 use super::water;
-use crate::plan::{Step, WorkItem};
+use crate::plan::{BoilStep, WorkItem};
 use crate::scenario::quantities::BatchVolume;
 use crate::scenario::{BoilUnderWay, PotOutOfUse};
 
@@ -12,8 +12,8 @@ use crate::scenario::{BoilUnderWay, PotOutOfUse};
 const AGENT: &str = "ascorbate";
 
 impl Deed<'_> {
-    pub(super) fn boil(&self, item: &WorkItem, fate: &Fate, used: &mut Used) {
-        let &Step::Boil {
+    pub(super) fn boil(&self, item: &WorkItem, step: &BoilStep, fate: &Fate, used: &mut Used) {
+        let &BoilStep {
             agent_g,
             ref route,
             ref pot,
@@ -22,13 +22,10 @@ impl Deed<'_> {
             ice_in_kg,
             ice_bath_kg,
             ..
-        } = &item.step
-        else {
-            return;
-        };
+        } = step;
         used.material(AGENT, agent_g);
         if let Fate::Failed(_) = fate {
-            self.out_of_use(item, used);
+            self.out_of_use(item, step, used);
         }
         if !matches!(fate, Fate::Begun(_)) || item.end <= self.past.from {
             return;
@@ -58,10 +55,8 @@ impl Deed<'_> {
     }
 
     /// A pot that failed is out of use as long as was told.
-    fn out_of_use(&self, item: &WorkItem, used: &mut Used) {
-        let Step::Boil { pot, .. } = &item.step else {
-            return;
-        };
+    fn out_of_use(&self, item: &WorkItem, step: &BoilStep, used: &mut Used) {
+        let BoilStep { pot, .. } = step;
         for event in &self.facts.events {
             if let Event::Failed {
                 item: id,

@@ -10,7 +10,10 @@ use crate::decode::Context;
 use crate::mapping::{SodaNetwork, Work};
 use crate::milp::Formulation;
 use crate::network::TaskId;
-use crate::plan::{Step, WorkItem};
+use crate::plan::{
+    BoilStep, CylinderStep, DiscardStep, FillStep, GasStep, IceStep, ReturnStep, Step, TapStep,
+    WashStep, WorkItem,
+};
 use crate::recipe::GasRecipe;
 use crate::scenario::{KegTypeId, ProductId, StoreId};
 
@@ -89,23 +92,23 @@ fn steps(context: Context<'_>, from: DateTime<FixedOffset>, to: DateTime<FixedOf
 /// What an item is to the network, how often, and its size.
 fn meaning(context: Context<'_>, item: &WorkItem) -> Option<(Work, u32, Option<f64>)> {
     let count = match &item.step {
-        Step::Fill { kegs, keg_type, .. } => {
+        Step::Fill(FillStep { kegs, keg_type, .. }) => {
             // A crate is filled at a time.
             let mut types = context.scenario.setup.keg_types.iter();
             let keg = types.find(|k| k.id == *keg_type);
             kegs / keg.map_or(1, |k| u32::from(k.filled_together()))
         }
-        Step::Cylinder { cylinders, .. } => *cylinders,
-        Step::Gas { kegs, .. }
-        | Step::Tap { kegs, .. }
-        | Step::Return { kegs, .. }
-        | Step::Discard { kegs, .. }
-        | Step::Wash { kegs, .. } => *kegs,
-        Step::Boil { .. } | Step::Ice { .. } | Step::Stale { .. } => 1,
+        Step::Cylinder(CylinderStep { cylinders, .. }) => *cylinders,
+        Step::Gas(GasStep { kegs, .. })
+        | Step::Tap(TapStep { kegs, .. })
+        | Step::Return(ReturnStep { kegs, .. })
+        | Step::Discard(DiscardStep { kegs, .. })
+        | Step::Wash(WashStep { kegs, .. }) => *kegs,
+        Step::Boil(_) | Step::Ice(_) | Step::Stale(_) => 1,
     };
     let size = match &item.step {
-        Step::Boil { makes_l, .. } => Some(*makes_l),
-        Step::Ice { kg, .. } => Some(*kg),
+        Step::Boil(BoilStep { makes_l, .. }) => Some(*makes_l),
+        Step::Ice(IceStep { kg, .. }) => Some(*kg),
         _ => None,
     };
     Some((work(context, item)?, count, size))
@@ -113,73 +116,68 @@ fn meaning(context: Context<'_>, item: &WorkItem) -> Option<(Work, u32, Option<f
 
 /// What an item is to the network; none for what follows from what is served.
 fn work(context: Context<'_>, item: &WorkItem) -> Option<Work> {
-    let setup = &context.scenario.setup;
-    let product = |id: &ProductId| setup.products.iter().position(|p| p.id == *id);
-    let keg = |id: &KegTypeId| setup.keg_types.iter().position(|k| k.id == *id);
-    let store = |id: &StoreId| setup.cold_stores.iter().position(|s| s.id == *id);
+    let product = |id: &ProductId| context.scenario.index().product(id);
+    let keg = |id: &KegTypeId| context.scenario.index().keg_type(id);
+    let store = |id: &StoreId| context.scenario.index().store(id);
     Some(match &item.step {
-        Step::Boil { .. } => boil(context, item)?,
-        Step::Gas { .. } => gas(context, item)?,
-        Step::Fill {
+        Step::Boil(step) => boil(context, item, step)?,
+        Step::Gas(step) => gas(context, step)?,
+        Step::Fill(FillStep {
             route,
             keg_type,
             store: at,
             ..
-        } => Work::Fill {
-            route: setup.routes.iter().position(|r| r.id == *route)?,
+        }) => Work::Fill {
+            route: context.scenario.index().route(route)?,
             keg: keg(keg_type)?,
             store: store(at)?,
         },
-        Step::Tap {
+        Step::Tap(TapStep {
             product: id,
             keg_type,
             store: at,
             ..
-        } => Work::Tap {
+        }) => Work::Tap {
             product: product(id)?,
             keg: keg(keg_type)?,
             store: store(at)?,
         },
-        Step::Return {
+        Step::Return(ReturnStep {
             product: id,
             keg_type,
             ..
-        } => Work::Return {
+        }) => Work::Return {
             product: product(id)?,
             keg: keg(keg_type)?,
         },
-        Step::Discard {
+        Step::Discard(DiscardStep {
             product: id,
             keg_type,
             store: at,
             ..
-        } => Work::Discard {
+        }) => Work::Discard {
             product: product(id)?,
             keg: keg(keg_type)?,
             store: store(at)?,
         },
-        Step::Wash { keg_type, .. } => Work::Wash {
+        Step::Wash(WashStep { keg_type, .. }) => Work::Wash {
             keg: keg(keg_type)?,
         },
-        Step::Ice { .. } => Work::BuyIce,
-        Step::Cylinder { .. } => Work::ChangeCylinder,
-        Step::Stale { .. } => return None,
+        Step::Ice(_) => Work::BuyIce,
+        Step::Cylinder(_) => Work::ChangeCylinder,
+        Step::Stale(_) => return None,
     })
 }
 
-fn boil(context: Context<'_>, item: &WorkItem) -> Option<Work> {
-    let Step::Boil {
+fn boil(context: Context<'_>, item: &WorkItem, step: &BoilStep) -> Option<Work> {
+    let BoilStep {
         route,
         pot,
         chill_at,
         ..
-    } = &item.step
-    else {
-        return None;
-    };
-    let setup = &context.scenario.setup;
-    let route = setup.routes.iter().position(|r| r.id == *route)?;
-    let pot = setup.pots.iter().position(|p| p.id == *pot)?;
+    } = step;
+    let route = context.scenario.index().route(route)?;
+    let pot = context.scenario.index().pot(pot)?;
     let mut boils = context.recipes.boils.iter();
     Some(Work::Boil {
         recipe: boils.position(|b| (b.route, b.pot) == (route, pot))?,
@@ -188,18 +186,15 @@ fn boil(context: Context<'_>, item: &WorkItem) -> Option<Work> {
 }
 
 /// The way of gassing whose time is the item's.
-fn gas(context: Context<'_>, item: &WorkItem) -> Option<Work> {
-    let Step::Gas {
+fn gas(context: Context<'_>, step: &GasStep) -> Option<Work> {
+    let GasStep {
         station,
         product,
         keg_type,
         store,
         uptake_min,
         ..
-    } = &item.step
-    else {
-        return None;
-    };
+    } = step;
     let setup = &context.scenario.setup;
     let same = |gas: &GasRecipe| {
         setup.gas_stations[gas.station].id == *station
@@ -212,6 +207,6 @@ fn gas(context: Context<'_>, item: &WorkItem) -> Option<Work> {
     let mut gassings = context.recipes.gassings.iter();
     Some(Work::Gas {
         recipe: gassings.position(same)?,
-        store: setup.cold_stores.iter().position(|s| s.id == *store)?,
+        store: context.scenario.index().store(store)?,
     })
 }

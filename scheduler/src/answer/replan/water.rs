@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::execution_state::{Fate, Past};
-use crate::plan::{Step, WorkId, WorkItem};
+use crate::plan::{BoilStep, FillStep, Step, WorkId, WorkItem};
 use crate::scenario::UnderWay;
 
 /// Litres that no fill has taken yet, by boil.
@@ -15,18 +15,18 @@ pub(super) fn left<'a>(past: &Past<'a>, before: &'a UnderWay) -> BTreeMap<&'a Wo
         ends.insert(&boil.item, boil.until);
     }
     for item in &past.plan.work {
-        if let Step::Boil { makes_l, .. } = item.step {
+        if let Step::Boil(BoilStep { makes_l, .. }) = item.step {
             left.insert(&item.id, makes_l);
             ends.insert(&item.id, item.end);
         }
     }
     for item in past.plan.work.iter().filter(|item| done(past, item)) {
-        let Step::Fill {
+        let Step::Fill(FillStep {
             from,
             kegs,
             litres_each,
             ..
-        } = &item.step
+        }) = &item.step
         else {
             continue;
         };

@@ -10,7 +10,10 @@ use super::items::{
     Begun, Boil, Cylinder, Delivery, Discard, Fill, Gas, Head, Items, Return, Stale, Tap, Wash,
 };
 use super::violation::Findings;
-use crate::plan::{Plan, Step, WorkId, WorkItem};
+use crate::plan::{
+    BoilStep, CylinderStep, DiscardStep, FillStep, GasStep, IceStep, Plan, ReturnStep, StaleStep,
+    Step, TapStep, WashStep, WorkId, WorkItem,
+};
 use crate::scenario::Scenario;
 
 /// Reads every item of a plan. What cannot be read is a violation and left out.
@@ -25,30 +28,30 @@ pub(super) fn items<'a>(scenario: &'a Scenario, plan: &'a Plan, found: &mut Find
         ..Items::default()
     };
     for item in &plan.work {
-        if let Step::Boil { .. } = item.step {
-            reader.keep(&mut items.boils, item, Reader::boil);
+        if let Step::Boil(step) = &item.step {
+            reader.keep(&mut items.boils, item, step, Reader::boil);
         }
     }
     for item in &plan.work {
-        if let Step::Fill { .. } = item.step {
-            reader.keep(&mut items.fills, item, Reader::fill);
+        if let Step::Fill(step) = &item.step {
+            reader.keep(&mut items.fills, item, step, Reader::fill);
         }
     }
     for item in &plan.work {
-        if let Step::Gas { .. } = item.step {
-            reader.keep(&mut items.gassings, item, Reader::gas);
+        if let Step::Gas(step) = &item.step {
+            reader.keep(&mut items.gassings, item, step, Reader::gas);
         }
     }
     for item in &plan.work {
-        match item.step {
-            Step::Tap { .. } => reader.keep(&mut items.taps, item, Reader::tap),
-            Step::Stale { .. } => reader.keep(&mut items.stales, item, Reader::stale),
-            Step::Return { .. } => reader.keep(&mut items.returns, item, Reader::back),
-            Step::Discard { .. } => reader.keep(&mut items.discards, item, Reader::discard),
-            Step::Wash { .. } => reader.keep(&mut items.washes, item, Reader::wash),
-            Step::Ice { .. } => reader.keep(&mut items.deliveries, item, Reader::delivery),
-            Step::Cylinder { .. } => reader.keep(&mut items.cylinders, item, Reader::cylinder),
-            Step::Boil { .. } | Step::Fill { .. } | Step::Gas { .. } => {}
+        match &item.step {
+            Step::Tap(step) => reader.keep(&mut items.taps, item, step, Reader::tap),
+            Step::Stale(step) => reader.keep(&mut items.stales, item, step, Reader::stale),
+            Step::Return(step) => reader.keep(&mut items.returns, item, step, Reader::back),
+            Step::Discard(step) => reader.keep(&mut items.discards, item, step, Reader::discard),
+            Step::Wash(step) => reader.keep(&mut items.washes, item, step, Reader::wash),
+            Step::Ice(step) => reader.keep(&mut items.deliveries, item, step, Reader::delivery),
+            Step::Cylinder(step) => reader.keep(&mut items.cylinders, item, step, Reader::cylinder),
+            Step::Boil(_) | Step::Fill(_) | Step::Gas(_) => {}
         }
     }
     items
@@ -83,11 +86,12 @@ struct Reader<'a, 'f> {
 }
 
 impl<'a> Reader<'a, '_> {
-    fn keep<T>(
+    fn keep<S, T>(
         &mut self,
         list: &mut Vec<T>,
         item: &'a WorkItem,
-        read: impl Fn(&mut Self, Head<'a>, &'a Step) -> Option<T>,
+        step: &'a S,
+        read: impl Fn(&mut Self, Head<'a>, &'a S) -> Option<T>,
     ) {
         let head = Head {
             id: &item.id,
@@ -95,26 +99,14 @@ impl<'a> Reader<'a, '_> {
             end: self.minute(item.end),
             hands_min: item.hands_min,
         };
-        if let Some(value) = read(self, head, &item.step) {
+        if let Some(value) = read(self, head, step) {
             self.made.insert(&item.id, (item.step.kind(), list.len()));
             list.push(value);
         }
     }
 
-    fn boil(&mut self, head: Head<'a>, step: &'a Step) -> Option<Boil<'a>> {
-        let Step::Boil {
-            route,
-            pot,
-            heat_to_c,
-            chill_to_c,
-            chill_at,
-            fill_from,
-            ..
-        } = step
-        else {
-            return None;
-        };
-        let &Step::Boil {
+    fn boil(&mut self, head: Head<'a>, step: &'a BoilStep) -> Option<Boil<'a>> {
+        let &BoilStep {
             tap_l,
             agent_g,
             heating_min,
@@ -125,37 +117,34 @@ impl<'a> Reader<'a, '_> {
             makes_l,
             left_l,
             ..
-        } = step
-        else {
-            return None;
-        };
+        } = step;
         self.amounts(
             &head,
             &[tap_l, agent_g, heating_min, hold_min, air_mg_per_l],
         )?;
         self.amounts(&head, &[ice_in_kg, ice_bath_kg, makes_l, left_l])?;
         Some(Boil {
-            route: self.route(&head, route)?,
-            pot: self.pot(&head, pot)?,
+            route: self.route(&head, &step.route)?,
+            pot: self.pot(&head, &step.pot)?,
             tap_l,
             agent_g,
-            heat_to: self.bounded(&head, Temperature::new(*heat_to_c))?,
+            heat_to: self.bounded(&head, Temperature::new(step.heat_to_c))?,
             heating_min,
             hold_min,
             air_mg_per_l,
-            chill_at: self.minute(*chill_at),
+            chill_at: self.minute(step.chill_at),
             ice_in_kg,
             ice_bath_kg,
-            chill_to: self.bounded(&head, Temperature::new(*chill_to_c))?,
-            fill_from: self.minute(*fill_from),
+            chill_to: self.bounded(&head, Temperature::new(step.chill_to_c))?,
+            fill_from: self.minute(step.fill_from),
             makes_l,
             left_l,
             head,
         })
     }
 
-    fn fill(&mut self, head: Head<'a>, step: &'a Step) -> Option<Fill<'a>> {
-        let Step::Fill {
+    fn fill(&mut self, head: Head<'a>, step: &'a FillStep) -> Option<Fill<'a>> {
+        let FillStep {
             route,
             from,
             keg_type,
@@ -164,10 +153,7 @@ impl<'a> Reader<'a, '_> {
             litres_each,
             at_c,
             cold_at,
-        } = step
-        else {
-            return None;
-        };
+        } = step;
         self.amounts(&head, &[*litres_each])?;
         let from = from.iter().map(|id| self.boiled(&head, id));
         Some(Fill {
@@ -183,8 +169,8 @@ impl<'a> Reader<'a, '_> {
         })
     }
 
-    fn gas(&mut self, head: Head<'a>, step: &'a Step) -> Option<Gas<'a>> {
-        let Step::Gas {
+    fn gas(&mut self, head: Head<'a>, step: &'a GasStep) -> Option<Gas<'a>> {
+        let GasStep {
             station,
             product,
             keg_type,
@@ -202,10 +188,7 @@ impl<'a> Reader<'a, '_> {
             target_g_per_l,
             co2_g_each,
             ready_at,
-        } = step
-        else {
-            return None;
-        };
+        } = step;
         self.amounts(
             &head,
             &[*syrup_l_each, *uptake_min, *target_g_per_l, *co2_g_each],
@@ -232,18 +215,15 @@ impl<'a> Reader<'a, '_> {
         })
     }
 
-    fn tap(&mut self, head: Head<'a>, step: &'a Step) -> Option<Tap<'a>> {
-        let Step::Tap {
+    fn tap(&mut self, head: Head<'a>, step: &'a TapStep) -> Option<Tap<'a>> {
+        let TapStep {
             product,
             keg_type,
             kegs,
             store,
             from,
             serve_bar,
-        } = step
-        else {
-            return None;
-        };
+        } = step;
         Some(Tap {
             product: self.product(&head, product)?,
             keg: self.keg(&head, keg_type)?,
@@ -255,15 +235,12 @@ impl<'a> Reader<'a, '_> {
         })
     }
 
-    fn stale(&mut self, head: Head<'a>, step: &'a Step) -> Option<Stale<'a>> {
-        let Step::Stale {
+    fn stale(&mut self, head: Head<'a>, step: &'a StaleStep) -> Option<Stale<'a>> {
+        let StaleStep {
             product,
             keg_type,
             litres,
-        } = step
-        else {
-            return None;
-        };
+        } = step;
         self.amounts(&head, &[*litres])?;
         Some(Stale {
             product: self.product(&head, product)?,
@@ -273,15 +250,12 @@ impl<'a> Reader<'a, '_> {
         })
     }
 
-    fn back(&mut self, head: Head<'a>, step: &'a Step) -> Option<Return<'a>> {
-        let Step::Return {
+    fn back(&mut self, head: Head<'a>, step: &'a ReturnStep) -> Option<Return<'a>> {
+        let ReturnStep {
             product,
             keg_type,
             kegs,
-        } = step
-        else {
-            return None;
-        };
+        } = step;
         Some(Return {
             product: self.product(&head, product)?,
             keg: self.keg(&head, keg_type)?,
@@ -290,16 +264,13 @@ impl<'a> Reader<'a, '_> {
         })
     }
 
-    fn discard(&mut self, head: Head<'a>, step: &'a Step) -> Option<Discard<'a>> {
-        let Step::Discard {
+    fn discard(&mut self, head: Head<'a>, step: &'a DiscardStep) -> Option<Discard<'a>> {
+        let DiscardStep {
             product,
             keg_type,
             kegs,
             store,
-        } = step
-        else {
-            return None;
-        };
+        } = step;
         Some(Discard {
             product: self.product(&head, product)?,
             keg: self.keg(&head, keg_type)?,
@@ -309,10 +280,8 @@ impl<'a> Reader<'a, '_> {
         })
     }
 
-    fn wash(&mut self, head: Head<'a>, step: &'a Step) -> Option<Wash<'a>> {
-        let Step::Wash { keg_type, kegs } = step else {
-            return None;
-        };
+    fn wash(&mut self, head: Head<'a>, step: &'a WashStep) -> Option<Wash<'a>> {
+        let WashStep { keg_type, kegs } = step;
         Some(Wash {
             keg: self.keg(&head, keg_type)?,
             kegs: *kegs,
@@ -320,10 +289,8 @@ impl<'a> Reader<'a, '_> {
         })
     }
 
-    fn delivery(&mut self, head: Head<'a>, step: &'a Step) -> Option<Delivery<'a>> {
-        let Step::Ice { kg, order_by } = step else {
-            return None;
-        };
+    fn delivery(&mut self, head: Head<'a>, step: &'a IceStep) -> Option<Delivery<'a>> {
+        let IceStep { kg, order_by } = step;
         self.amounts(&head, &[*kg])?;
         Some(Delivery {
             kg: *kg,
@@ -332,14 +299,11 @@ impl<'a> Reader<'a, '_> {
         })
     }
 
-    fn cylinder(&mut self, head: Head<'a>, step: &'a Step) -> Option<Cylinder<'a>> {
-        let &Step::Cylinder {
+    fn cylinder(&mut self, head: Head<'a>, step: &'a CylinderStep) -> Option<Cylinder<'a>> {
+        let &CylinderStep {
             cylinders,
             co2_kg_each,
-        } = step
-        else {
-            return None;
-        };
+        } = step;
         self.amounts(&head, &[co2_kg_each])?;
         Some(Cylinder {
             cylinders,

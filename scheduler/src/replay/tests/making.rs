@@ -4,16 +4,16 @@ use model::IceFactor;
 
 use super::fixture::{at, id};
 use super::{Case, Rule, check, set};
-use crate::plan::{Step, WorkId};
+use crate::plan::{BoilStep, Step, WorkId};
 use crate::scenario::quantities::{StepMinutes, VesselMass};
 
 /// A second boil like the first, at another time or in another pot.
 fn second_boil(case: &mut Case) -> &mut crate::plan::WorkItem {
     let mut second = case.item("boil-1").clone();
     second.id = WorkId::new("boil", 2);
-    if let Step::Boil {
+    if let Step::Boil(BoilStep {
         makes_l, left_l, ..
-    } = &mut second.step
+    }) = &mut second.step
     {
         *left_l = *makes_l;
     }

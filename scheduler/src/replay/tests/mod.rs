@@ -55,11 +55,10 @@ macro_rules! set {
     ($item:literal, $kind:ident { $($field:ident: $value:expr),+ $(,)? }) => {
         |case: &mut $crate::replay::tests::Case| {
             let step = &mut case.item($item).step;
-            #[allow(unused_variables)]
-            let $crate::plan::Step::$kind { $($field,)+ .. } = step else {
+            let $crate::plan::Step::$kind(step) = step else {
                 panic!("{} is another kind of work", $item);
             };
-            $(*$field = $value;)+
+            $(step.$field = $value;)+
         }
     };
 }

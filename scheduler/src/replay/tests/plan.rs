@@ -1,7 +1,10 @@
 //! A plan for the quiet days, made by hand.
 
 use super::fixture::{at, id};
-use crate::plan::{Plan, Served, Source, Status, Step, Verdict, WorkId, WorkItem};
+use crate::plan::{
+    BoilStep, DiscardStep, FillStep, GasStep, IceStep, Plan, ReturnStep, Served, Source, StaleStep,
+    Status, Step, TapStep, Verdict, WashStep, WorkId, WorkItem,
+};
 use crate::scenario::{DemandKind, Scenario};
 
 /// A day, an hour and a minute.
@@ -132,7 +135,7 @@ fn item(
 /// Agent: 0.7 mg/L × 31.58 L × 2.794 × 1.1. Air: 2.7 mg in each of 32.8 hot litres, 12 mg/kg in the
 /// ice.
 fn boil() -> Step {
-    Step::Boil {
+    Step::Boil(BoilStep {
         route: id("half-ice"),
         pot: id("large-pot"),
         tap_l: 31.58,
@@ -149,12 +152,12 @@ fn boil() -> Step {
         fill_from: at(0, 10, 0),
         makes_l: 55.5,
         left_l: 0.0,
-    }
+    })
 }
 
 /// 79 kJ/K lose 18 K down to 2 K over the air at about 4 W/K: 12 hours.
 fn fill(kegs: u32) -> Step {
-    Step::Fill {
+    Step::Fill(FillStep {
         route: id("half-ice"),
         from: vec![WorkId::new("boil", 1)],
         keg_type: id("keg-19"),
@@ -163,7 +166,7 @@ fn fill(kegs: u32) -> Step {
         litres_each: 18.5,
         at_c: 20.0,
         cold_at: at(1, 0, 0),
-    }
+    })
 }
 
 /// A pressure whose equilibrium is about twice the target. The keg has 2.3 °C when it is coupled:
@@ -185,7 +188,7 @@ fn shaken() -> Step {
 }
 
 fn gas(station: &str, (uptake_min, regulator_bar): (f64, f64), co2: f64, ready: When) -> Step {
-    Step::Gas {
+    Step::Gas(GasStep {
         station: id(station),
         product: id("plain-soda"),
         keg_type: id("keg-19"),
@@ -203,12 +206,12 @@ fn gas(station: &str, (uptake_min, regulator_bar): (f64, f64), co2: f64, ready: 
         target_g_per_l: 7.4,
         co2_g_each: co2,
         ready_at: at(ready.0, ready.1, ready.2),
-    }
+    })
 }
 
 /// 125 mL of syrup in a litre; sugar raises the pressure, to 1.38 bar at the store's 3 °C. 6.2 g/L × 18.5 L of CO2 and the gas.
 fn sweet() -> Step {
-    Step::Gas {
+    Step::Gas(GasStep {
         station: id("shaking-bench"),
         product: id("ginger-soda"),
         keg_type: id("keg-19"),
@@ -226,18 +229,18 @@ fn sweet() -> Step {
         target_g_per_l: 6.2,
         co2_g_each: 132.0,
         ready_at: at(1, 11, 0),
-    }
+    })
 }
 
 fn tap(product: &str, gas: Option<usize>, serve_bar: f64) -> Step {
-    Step::Tap {
+    Step::Tap(TapStep {
         product: id(product),
         keg_type: id("keg-19"),
         kegs: 1,
         store: id("walk-in"),
         from: vec![source(gas.map(|n| ("gas", n)))],
         serve_bar,
-    }
+    })
 }
 
 fn source(item: Option<(&str, usize)>) -> Source {
@@ -248,40 +251,40 @@ fn source(item: Option<(&str, usize)>) -> Source {
 }
 
 fn stale() -> Step {
-    Step::Stale {
+    Step::Stale(StaleStep {
         product: id("ginger-soda"),
         keg_type: id("keg-9"),
         litres: 3.0,
-    }
+    })
 }
 
 fn ice() -> Step {
-    Step::Ice {
+    Step::Ice(IceStep {
         kg: 20.0,
         order_by: at(0, 13, 0),
-    }
+    })
 }
 
 fn back(product: &str, keg_type: &str) -> Step {
-    Step::Return {
+    Step::Return(ReturnStep {
         product: id(product),
         keg_type: id(keg_type),
         kegs: 1,
-    }
+    })
 }
 
 fn discard() -> Step {
-    Step::Discard {
+    Step::Discard(DiscardStep {
         product: id("mineral-soda"),
         keg_type: id("keg-9"),
         kegs: 1,
         store: id("under-counter"),
-    }
+    })
 }
 
 fn wash(keg_type: &str, kegs: u32) -> Step {
-    Step::Wash {
+    Step::Wash(WashStep {
         keg_type: id(keg_type),
         kegs,
-    }
+    })
 }

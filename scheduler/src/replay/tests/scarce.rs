@@ -5,7 +5,7 @@ use model::Temperature;
 
 use super::fixture::{at, id};
 use super::{Case, Rule, check, set};
-use crate::plan::{Dose, Instead, Reserve, Step, WorkId, WorkItem};
+use crate::plan::{CylinderStep, Dose, GasStep, Instead, Reserve, Step, WorkId, WorkItem};
 use crate::scenario::quantities::{
     DemandVolume, HeaterPower, IngredientShare, MaterialAmount, Price, StepMinutes, StockMass,
 };
@@ -204,10 +204,10 @@ fn change(number: usize, (day, hour): (i64, i64)) -> WorkItem {
         start: at(day, hour, 0),
         end: at(day, hour, 30),
         hands_min: 10.0,
-        step: Step::Cylinder {
+        step: Step::Cylinder(CylinderStep {
             cylinders: 1,
             co2_kg_each: 8.5,
-        },
+        }),
         cautions: Vec::new(),
     }
 }
@@ -299,7 +299,7 @@ fn a_keg_gets_what_else_goes_into_it() {
                 material: id("peel"),
                 per_l: IngredientShare::of(2.0),
             }];
-            if let Step::Gas { ingredients, .. } = &mut case.item("gas-3").step {
+            if let Step::Gas(GasStep { ingredients, .. }) = &mut case.item("gas-3").step {
                 ingredients.push(Dose {
                     material: id("peel"),
                     amount_each: dosed,

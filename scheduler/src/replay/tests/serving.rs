@@ -2,7 +2,7 @@
 
 use super::fixture::{at, id};
 use super::{Case, Rule, check, set};
-use crate::plan::{Step, WorkId, WorkItem};
+use crate::plan::{ReturnStep, Step, TapStep, WorkId, WorkItem};
 use crate::scenario::quantities::{Hours, ShelfDays};
 
 /// Another amount served of a line.
@@ -72,13 +72,13 @@ fn discarded_kegs_are_the_oldest() {
                 id: WorkId::new("tap", 4),
                 ..tap
             };
-            if let Step::Tap {
+            if let Step::Tap(TapStep {
                 product,
                 keg_type,
                 store,
                 serve_bar,
                 ..
-            } = &mut tap.step
+            }) = &mut tap.step
             {
                 *product = id("mineral-soda");
                 *keg_type = id("keg-9");
@@ -127,12 +127,12 @@ fn the_keg_that_must_be_empty_is_poured_first() {
                 ..case.item("tap-3").clone()
             };
             tap.start = at(1, 17, 0);
-            if let Step::Tap {
+            if let Step::Tap(TapStep {
                 product,
                 keg_type,
                 serve_bar,
                 ..
-            } = &mut tap.step
+            }) = &mut tap.step
             {
                 *product = id("plain-soda");
                 *keg_type = id("keg-9");
@@ -145,7 +145,7 @@ fn the_keg_that_must_be_empty_is_poured_first() {
                 ..case.item("return-2").clone()
             };
             back.start = at(2, 9, 0);
-            if let Step::Return { keg_type, .. } = &mut back.step {
+            if let Step::Return(ReturnStep { keg_type, .. }) = &mut back.step {
                 *keg_type = id(returned);
             }
             case.plan.work.push(back);

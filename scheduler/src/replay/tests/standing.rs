@@ -4,7 +4,7 @@ use model::Temperature;
 
 use super::fixture::{at, id};
 use super::{Case, Rule, check, set};
-use crate::plan::Step;
+use crate::plan::{Step, TapStep};
 use crate::scenario::quantities::{CoolingPower, IceRate, PlacesPerContainer, StockMass};
 
 #[test]
@@ -176,7 +176,7 @@ fn no_keg_is_in_two_states() {
         &[Rule::Kegs, Rule::Water, Rule::Hands],
     );
     let unready = |case: &mut Case| {
-        if let Step::Tap { from, .. } = &mut case.item("tap-1").step {
+        if let Step::Tap(TapStep { from, .. }) = &mut case.item("tap-1").step {
             *from = rested();
         }
     };

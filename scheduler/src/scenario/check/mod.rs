@@ -14,17 +14,21 @@ use std::fmt::{self, Display};
 use std::ops::Deref;
 
 use super::Scenario;
+use super::index::Index;
 
 pub use demand::LARGEST_DEMAND_LINES;
 
 /// A scenario whose fields agree with each other; only such a one can be planned.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Checked(Scenario);
+pub struct Checked {
+    scenario: Scenario,
+    index: Index,
+}
 
 impl Deref for Checked {
     type Target = Scenario;
     fn deref(&self) -> &Scenario {
-        &self.0
+        &self.scenario
     }
 }
 
@@ -32,7 +36,12 @@ impl Checked {
     /// The scenario, to be changed and checked again.
     #[must_use]
     pub fn into_inner(self) -> Scenario {
-        self.0
+        self.scenario
+    }
+
+    /// Where each id of the setup stands.
+    pub(crate) fn index(&self) -> &Index {
+        &self.index
     }
 }
 
@@ -90,7 +99,11 @@ impl Scenario {
             reachable::check(&self, &mut faults);
         }
         if faults.0.is_empty() {
-            Ok(Checked(self))
+            let index = Index::of(&self.setup);
+            Ok(Checked {
+                scenario: self,
+                index,
+            })
         } else {
             Err(Faults(faults.0))
         }

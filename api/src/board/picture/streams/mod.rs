@@ -6,7 +6,9 @@ mod waiting;
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, Duration, FixedOffset};
-use scheduler::plan::{Plan, Source, Step, WorkId, WorkItem};
+use scheduler::plan::{
+    BoilStep, FillStep, GasStep, Plan, ReturnStep, Source, Step, TapStep, WorkId, WorkItem,
+};
 use scheduler::scenario::{KegTypeId, ProductId, Scenario};
 
 use pour::pour;
@@ -140,21 +142,21 @@ impl<'a> Maker<'a> {
 
     fn item(&mut self, item: &'a WorkItem) {
         match &item.step {
-            Step::Boil { .. } => self.boil(item),
-            Step::Fill { .. } => self.fill(item),
-            Step::Gas { .. } => self.gas(item),
-            Step::Tap { .. } => self.tap(item),
-            Step::Return {
+            Step::Boil(step) => self.boil(item, step),
+            Step::Fill(step) => self.fill(item, step),
+            Step::Gas(step) => self.gas(item, step),
+            Step::Tap(step) => self.tap(item, step),
+            Step::Return(ReturnStep {
                 product,
                 keg_type,
                 kegs,
-            } => self.give_back(product, keg_type, *kegs, item.start),
+            }) => self.give_back(product, keg_type, *kegs, item.start),
             _ => {}
         }
     }
 
-    fn boil(&mut self, item: &'a WorkItem) {
-        let Step::Boil {
+    fn boil(&mut self, item: &'a WorkItem, step: &'a BoilStep) {
+        let BoilStep {
             pot,
             heat_to_c,
             heating_min,
@@ -164,10 +166,7 @@ impl<'a> Maker<'a> {
             fill_from,
             makes_l,
             ..
-        } = &item.step
-        else {
-            return;
-        };
+        } = step;
         let minutes = |m: f64| Duration::seconds((m * 60.0) as i64);
         let hot = (item.start + minutes(*heating_min)).min(*chill_at);
         let tap = self.scenario.site.water.temperature_c.celsius();
@@ -191,8 +190,8 @@ impl<'a> Maker<'a> {
         });
     }
 
-    fn fill(&mut self, item: &'a WorkItem) {
-        let Step::Fill {
+    fn fill(&mut self, item: &'a WorkItem, step: &'a FillStep) {
+        let FillStep {
             from,
             keg_type,
             kegs,
@@ -201,10 +200,7 @@ impl<'a> Maker<'a> {
             at_c,
             cold_at,
             ..
-        } = &item.step
-        else {
-            return;
-        };
+        } = step;
         let store = store.to_string();
         let out_of: Vec<usize> = from
             .iter()
@@ -253,8 +249,8 @@ impl<'a> Maker<'a> {
         comes_from
     }
 
-    fn gas(&mut self, item: &'a WorkItem) {
-        let Step::Gas {
+    fn gas(&mut self, item: &'a WorkItem, step: &'a GasStep) {
+        let GasStep {
             station,
             product,
             keg_type,
@@ -262,10 +258,7 @@ impl<'a> Maker<'a> {
             store,
             from,
             ..
-        } = &item.step
-        else {
-            return;
-        };
+        } = step;
         let litres_each = self.litres_of(keg_type);
         let comes_from = self.out_of(from, None, keg_type, item.start);
         let air = self.air_of(store.as_str());
@@ -295,18 +288,15 @@ impl<'a> Maker<'a> {
         });
     }
 
-    fn tap(&mut self, item: &'a WorkItem) {
-        let Step::Tap {
+    fn tap(&mut self, item: &'a WorkItem, step: &'a TapStep) {
+        let TapStep {
             product,
             keg_type,
             kegs,
             store,
             from,
             ..
-        } = &item.step
-        else {
-            return;
-        };
+        } = step;
         let litres_each = self.litres_of(keg_type);
         let comes_from = self.out_of(from, Some(product), keg_type, item.start);
         let air = self.air_of(store.as_str());
