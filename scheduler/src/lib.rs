@@ -13,6 +13,7 @@
 //! This crate never speaks HTTP or SQL and never reads the clock: time is an argument.
 
 pub mod answer;
+pub mod check;
 mod decode;
 mod dispatch;
 pub mod mapping;

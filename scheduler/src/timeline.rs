@@ -8,8 +8,6 @@ use chrono::{
 };
 use chrono_tz::Tz;
 
-use crate::scenario::Horizon;
-
 /// The grid of a plan.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Timeline {
@@ -20,18 +18,16 @@ pub struct Timeline {
 }
 
 impl Timeline {
-    /// The grid of `horizon` at a site in `zone`.
+    /// So many `days` by the clock of a site in `zone`, in steps of `minutes`: it ends at the same
+    /// wall-clock time that many days after its start.
     #[must_use]
-    pub fn new(horizon: &Horizon, zone: Tz) -> Self {
-        let start = horizon.start.with_timezone(&Utc);
+    pub fn of_days(start: DateTime<Utc>, days: u8, minutes: u16, zone: Tz) -> Self {
         let local = start.with_timezone(&zone);
-        let last_day = local.date_naive() + Days::new(u64::from(horizon.days));
-        let end = instant(zone, last_day, local.time());
-        let until = horizon.until.map(|until| until.with_timezone(&Utc));
+        let last_day = local.date_naive() + Days::new(u64::from(days));
         Self {
             start,
-            end: until.map_or(end, |until| until.min(end)),
-            step: Duration::minutes(i64::from(horizon.grid_minutes.minutes())),
+            end: instant(zone, last_day, local.time()),
+            step: Duration::minutes(i64::from(minutes)),
             zone,
         }
     }
@@ -162,16 +158,10 @@ fn instant(zone: Tz, date: NaiveDate, time: NaiveTime) -> DateTime<Utc> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scenario::Grid;
 
     fn week(start: &str, zone: Tz) -> Timeline {
-        let horizon = Horizon {
-            start: DateTime::parse_from_rfc3339(start).unwrap(),
-            days: 7,
-            grid_minutes: Grid::Half,
-            until: None,
-        };
-        Timeline::new(&horizon, zone)
+        let start = DateTime::parse_from_rfc3339(start).unwrap();
+        Timeline::of_days(start.to_utc(), 7, 30, zone)
     }
 
     #[test]

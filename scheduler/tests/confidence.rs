@@ -7,10 +7,10 @@ use std::sync::OnceLock;
 use scheduler::answer::{
     ConfidenceAnswer, ConfidenceQuestion, NoAnswer, Spreads, confidence, plan,
 };
+use scheduler::check::Checked;
 use scheduler::milp::Watch;
 use scheduler::plan::Plan;
 use scheduler::sample;
-use scheduler::scenario::Checked;
 use scheduler::search::Limits;
 
 fn published() -> &'static (Checked, Plan) {

@@ -7,11 +7,12 @@ use std::sync::OnceLock;
 use chrono::{DateTime, Duration, FixedOffset};
 use proptest::prelude::{ProptestConfig, prop_assert, proptest};
 use scheduler::answer::{Change, ChangeKind, Event, Facts, NoAnswer, Replanned, plan, replan};
+use scheduler::check::Checked;
 use scheduler::milp::Watch;
 use scheduler::plan::{BoilStep, FillStep, Plan, Step, WorkId, WorkItem};
 use scheduler::sample;
 use scheduler::scenario::quantities::{DemandVolume, StockMass};
-use scheduler::scenario::{Checked, DemandId, DemandKind, Priority};
+use scheduler::scenario::{DemandId, DemandKind, Priority};
 use scheduler::search::Limits;
 
 fn limits() -> Limits {

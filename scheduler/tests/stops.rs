@@ -11,11 +11,12 @@ use scheduler::answer::{
     CapacityQuestion, CommitmentQuestion, ConfidenceQuestion, Facts, NoAnswer, ScenarioChange,
     WhatIfQuestion, capacity, capacity_curve, commitment, confidence, plan, replan, what_if,
 };
+use scheduler::check::Checked;
 use scheduler::milp::{Stop, Watch};
 use scheduler::plan::Plan;
 use scheduler::sample;
+use scheduler::scenario::Grid;
 use scheduler::scenario::quantities::{DemandVolume, StockMass};
-use scheduler::scenario::{Checked, Grid};
 use scheduler::search::Limits;
 use serde_json::json;
 

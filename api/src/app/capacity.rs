@@ -1,8 +1,9 @@
 //! Capacity: questions about what can be ready, answered while the caller waits.
 
 use scheduler::answer::NoAnswer;
+use scheduler::check::Checked;
 use scheduler::milp::Watch;
-use scheduler::scenario::{Checked, Horizon, Scenario, SiteId};
+use scheduler::scenario::{Horizon, Scenario, SiteId};
 use scheduler::search::Limits;
 use serde::Serialize;
 

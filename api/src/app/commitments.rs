@@ -1,7 +1,6 @@
 //! Commitments: something more is asked for, held for a while, and accepted or let go.
 
 use scheduler::scenario::{Demand, Site, SiteId};
-use scheduler::timeline::Timeline;
 
 use super::queue::enqueue;
 use crate::domain::commitments::{
@@ -38,7 +37,7 @@ pub(crate) fn ask(
 
 /// What is held for others in the days looked at.
 fn held(conn: &mut Connection, site: &Site, stretch: &PlanRequest) -> Result<Vec<Demand>, Refusal> {
-    let timeline = Timeline::new(&stretch.horizon(), site.time_zone);
+    let timeline = stretch.horizon().timeline(site.time_zone);
     let end = timeline.stamp(timeline.end());
     let holds = commitments::holds(conn, &site.id, time::now())?;
     let lines: Result<Vec<Demand>, Refusal> = holds.iter().map(|hold| hold.line()).collect();

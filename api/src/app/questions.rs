@@ -1,7 +1,8 @@
 //! Questions about plans that are answered in the background: what if, and how sure.
 
 use scheduler::answer::{ConfidenceQuestion, ScenarioChange, WhatIfQuestion};
-use scheduler::scenario::{Checked, Scenario, SiteId};
+use scheduler::check::Checked;
+use scheduler::scenario::{Scenario, SiteId};
 
 use super::queue::{enqueue, wanted};
 use crate::blocking::slow;

@@ -1,6 +1,7 @@
 //! What is worked out in the background: checked, and queued with its scenario.
 
-use scheduler::scenario::{Checked, Scenario, SiteId};
+use scheduler::check::Checked;
+use scheduler::scenario::{Scenario, SiteId};
 
 use crate::blocking::slow;
 use crate::domain::plans::{PlanId, PlanRequest};

@@ -1,8 +1,8 @@
 //! What is told about work, recorded: the item's state, its readings, and events of both.
 
 use chrono::{DateTime, FixedOffset};
+use scheduler::check::Fault;
 use scheduler::plan::{WorkId, WorkItem};
-use scheduler::scenario::Fault;
 use uuid::Uuid;
 
 use crate::domain::codes::Codes;

@@ -1,6 +1,7 @@
 //! A site's setup: replaced, patched, and compared with what it was.
 
-use scheduler::scenario::{Fault, Product, Site, SiteId};
+use scheduler::check::Fault;
+use scheduler::scenario::{Product, Site, SiteId};
 use serde_json::{Map, Value};
 
 use crate::domain::demand::Range;

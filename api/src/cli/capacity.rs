@@ -4,8 +4,9 @@ use std::path::PathBuf;
 
 use clap::Args;
 use scheduler::answer::{self, CapacityQuestion, MixPart};
+use scheduler::check::Checked;
 use scheduler::milp::Watch;
-use scheduler::scenario::{Checked, ProductId};
+use scheduler::scenario::ProductId;
 use scheduler::search::Limits;
 
 use super::limits::LimitOptions;

@@ -65,7 +65,7 @@ impl Confidence {
 
     fn made(
         &self,
-        scenario: &scheduler::scenario::Checked,
+        scenario: &scheduler::check::Checked,
         cancel: &AtomicBool,
     ) -> Result<Plan, Failure> {
         let ticker = Ticker::start("planning first");

@@ -4,7 +4,8 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
 
-use scheduler::scenario::{self, Checked, Faults};
+use scheduler::check::{Checked, Faults};
+use scheduler::scenario::{self};
 use serde::de::DeserializeOwned;
 
 use super::Failure;

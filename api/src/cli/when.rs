@@ -2,13 +2,12 @@
 
 use chrono::{DateTime, Datelike, FixedOffset, NaiveDateTime, NaiveTime, Weekday};
 use scheduler::scenario::Scenario;
-use scheduler::timeline::Timeline;
 
 /// Reads an instant: RFC 3339, or date and time on the site's clock, or a weekday and time, which
 /// means the first such instant in the scenario's horizon.
 pub(crate) fn instant(text: &str, scenario: &Scenario) -> Result<DateTime<FixedOffset>, String> {
     let text = text.trim();
-    let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let timeline = scenario.horizon.timeline(scenario.site.time_zone);
     if let Ok(at) = DateTime::parse_from_rfc3339(text) {
         return Ok(at);
     }

@@ -5,7 +5,8 @@
 
 use std::collections::BTreeSet;
 
-use scheduler::scenario::{Fault, KegTypeId, MaterialId, ProductId};
+use scheduler::check::Fault;
+use scheduler::scenario::{KegTypeId, MaterialId, ProductId};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 

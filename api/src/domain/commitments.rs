@@ -2,11 +2,9 @@
 
 use chrono::{DateTime, Duration, FixedOffset, Utc};
 use scheduler::answer::{Can, CommitmentAnswer, CommitmentQuestion};
+use scheduler::check::{Checked, Fault};
 use scheduler::scenario::quantities::DemandVolume;
-use scheduler::scenario::{
-    Checked, Demand, DemandId, DemandKind, Fault, Grid, KegTypeId, Priority, ProductId,
-};
-use scheduler::timeline::Timeline;
+use scheduler::scenario::{Demand, DemandId, DemandKind, Grid, KegTypeId, Priority, ProductId};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -116,7 +114,7 @@ pub(crate) fn check(scenario: &Checked, question: &CommitmentQuestion) -> Result
             format!("there is no product \"{found}\"; the setup has: {known}"),
         );
     }
-    let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let timeline = scenario.horizon.timeline(scenario.site.time_zone);
     let (from, to) = (
         timeline.stamp(timeline.start()),
         timeline.stamp(timeline.end()),

@@ -4,8 +4,8 @@ use std::fmt;
 
 use chrono::{DateTime, FixedOffset};
 use model::units::{self, Kind as Measure, Unit};
+use scheduler::check::Fault;
 use scheduler::plan::WorkId;
-use scheduler::scenario::Fault;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;

@@ -4,8 +4,9 @@
 use std::error::Error;
 
 use scheduler::answer::NoAnswer;
+use scheduler::check::{Fault, Faults};
 use scheduler::plan::WorkId;
-use scheduler::scenario::{DemandId, Fault, Faults, SiteId};
+use scheduler::scenario::{DemandId, SiteId};
 
 use super::Revision;
 use super::access::{KeyId, PersonId};

@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, FixedOffset};
 use scheduler::answer::{Change, Event, Facts, Measured, Replanned, Shortfall};
+use scheduler::check::Fault;
 use scheduler::plan::{Plan, WorkId};
-use scheduler::scenario::{Fault, Scenario};
+use scheduler::scenario::Scenario;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 

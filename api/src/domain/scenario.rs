@@ -1,6 +1,7 @@
 //! A scenario assembled from what the service knows about a site.
 
-use scheduler::scenario::{Checked, Demand, Fault, Horizon, Scenario, Site, Stock};
+use scheduler::check::{Checked, Fault};
+use scheduler::scenario::{Demand, Horizon, Scenario, Site, Stock};
 
 use super::setup::SetupDocument;
 use super::{Refusal, Revised, Revision};

@@ -1,7 +1,8 @@
 //! Sites: the facts of a place.
 
+use scheduler::check::Fault;
 use scheduler::sample;
-use scheduler::scenario::{Fault, Site};
+use scheduler::scenario::Site;
 
 use super::Refusal;
 

@@ -9,7 +9,8 @@ use std::sync::Arc;
 use actix_web::HttpMessage;
 use actix_web::dev::ServiceRequest;
 use actix_web::http::Method;
-use scheduler::scenario::{Fault, SiteId};
+use scheduler::check::Fault;
+use scheduler::scenario::SiteId;
 
 use super::operations::MatchedOperation;
 use super::typed_path::Admitted;

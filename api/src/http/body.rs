@@ -7,7 +7,7 @@ use actix_web::dev::Payload;
 use actix_web::error::PayloadError;
 use actix_web::{FromRequest, HttpMessage, HttpRequest, web};
 use futures_util::StreamExt;
-use scheduler::scenario::Fault;
+use scheduler::check::Fault;
 use serde::de::DeserializeOwned;
 use serde_json::error::Category;
 

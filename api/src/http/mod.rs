@@ -61,7 +61,7 @@ pub(crate) use typed_path::{Admitted, TypedPath};
 pub(crate) use unmatched::unmatched;
 pub(crate) use uploads::Uploads;
 
-use scheduler::scenario::Fault;
+use scheduler::check::Fault;
 use serde::de::DeserializeOwned;
 
 /// Reads a value and says which field is wrong if it cannot.

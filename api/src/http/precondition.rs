@@ -5,7 +5,7 @@ use std::future::{Ready, ready};
 use actix_web::dev::Payload;
 use actix_web::http::header::{self, EntityTag, HeaderName};
 use actix_web::{FromRequest, HttpRequest};
-use scheduler::scenario::Fault;
+use scheduler::check::Fault;
 
 use crate::domain::{Expected, Revision};
 use crate::problem::{Kind, Problem};

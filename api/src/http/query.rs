@@ -4,7 +4,7 @@ use std::future::{Ready, ready};
 
 use actix_web::dev::Payload;
 use actix_web::{FromRequest, HttpRequest};
-use scheduler::scenario::Fault;
+use scheduler::check::Fault;
 use serde::de::DeserializeOwned;
 
 use super::read;

@@ -8,7 +8,7 @@ use actix_web::http::header::{
 use actix_web::http::{Method, StatusCode};
 use actix_web::middleware::Next;
 use actix_web::{Error, HttpResponse, web};
-use scheduler::scenario::Fault;
+use scheduler::check::Fault;
 
 use super::LARGEST_BODY;
 use super::answering::KeptWithChange;

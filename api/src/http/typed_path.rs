@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use actix_web::dev::Payload;
 use actix_web::{FromRequest, HttpMessage, HttpRequest};
-use scheduler::scenario::Fault;
+use scheduler::check::Fault;
 use serde::de::DeserializeOwned;
 
 use super::operations::MatchedOperation;

@@ -6,8 +6,8 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use scheduler::answer::{self, NoAnswer};
+use scheduler::check::Checked;
 use scheduler::milp::Watch;
-use scheduler::scenario::Checked;
 use scheduler::search::Limits;
 
 use super::control::Control;

@@ -1,6 +1,6 @@
 //! The document itself.
 
-use scheduler::scenario::Fault;
+use scheduler::check::Fault;
 use serde::Serialize;
 use utoipa::ToSchema;
 

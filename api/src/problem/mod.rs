@@ -10,7 +10,7 @@ use std::fmt;
 
 use actix_web::http::{StatusCode, header};
 use actix_web::{HttpResponse, ResponseError};
-use scheduler::scenario::Fault;
+use scheduler::check::Fault;
 
 use crate::domain::Refusal;
 

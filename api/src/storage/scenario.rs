@@ -1,7 +1,6 @@
 //! Everything the database knows about a site and a stretch of time, read in one go.
 
 use scheduler::scenario::{Horizon, SiteId};
-use scheduler::timeline::Timeline;
 
 use super::{Connection, demand, setup, sites, stock};
 use crate::domain::Refusal;
@@ -16,7 +15,7 @@ pub(crate) fn known(
 ) -> Result<SiteDocuments, Refusal> {
     let site = sites::load(conn, id)?;
     let zone = site.time_zone;
-    let timeline = Timeline::new(horizon, zone);
+    let timeline = horizon.timeline(zone);
     let range = Range {
         from: Some(horizon.start),
         to: Some(timeline.stamp(timeline.end())),

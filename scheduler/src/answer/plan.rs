@@ -3,15 +3,14 @@
 use std::time::Instant;
 
 use super::{NoAnswer, bottlenecks, status_of};
+use crate::check::Checked;
 use crate::decode::{self, Context, Start};
 use crate::mapping::{SodaNetwork, network};
 use crate::milp::{Formulation, Watch};
 use crate::plan::{GasStep, Plan, Reserve, Served, Step, Verdict, WorkItem};
 use crate::recipe::Recipes;
 use crate::replay::{self, Violation};
-use crate::scenario::Checked;
 use crate::search::{Limits, SearchOutcome, search};
-use crate::timeline::Timeline;
 
 /// Plans a scenario.
 ///
@@ -27,7 +26,7 @@ pub fn plan(scenario: &Checked, limits: Limits, watch: Watch<'_>) -> Result<Plan
     let began = Instant::now();
     watch.look_up()?;
     let recipes = Recipes::of(scenario)?;
-    let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let timeline = scenario.horizon.timeline(scenario.site.time_zone);
     let soda = network(scenario, &recipes, &timeline);
     watch.look_up()?;
     let form = soda.formulate(scenario, &timeline);

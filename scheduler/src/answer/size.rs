@@ -6,11 +6,11 @@
 use std::fmt::{self, Display};
 
 use super::NoAnswer;
+use crate::check::Checked;
 use crate::mapping::network;
 use crate::milp::Shape;
 use crate::recipe::Recipes;
-use crate::scenario::{Checked, Horizon, LONGEST_DAYS};
-use crate::timeline::Timeline;
+use crate::scenario::{Horizon, LONGEST_DAYS};
 
 /// Bytes that a search takes at its peak for each decision, each rule, and each decision in a rule
 /// of the whole program. The demo week (18,747 decisions, 10,906 rules, 95,594 decisions in rules)
@@ -145,7 +145,7 @@ impl Size {
 /// ```
 pub fn estimate(scenario: &Checked) -> Result<Size, NoAnswer> {
     let recipes = Recipes::of(scenario)?;
-    let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let timeline = scenario.horizon.timeline(scenario.site.time_zone);
     let soda = network(scenario, &recipes, &timeline);
     Ok(Size::of(soda.shape(scenario, &timeline)))
 }
@@ -162,7 +162,7 @@ mod tests {
             scenario.horizon.grid_minutes = grid;
             let scenario = scenario.check().unwrap();
             let recipes = Recipes::of(&scenario).unwrap();
-            let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+            let timeline = scenario.horizon.timeline(scenario.site.time_zone);
             let soda = network(&scenario, &recipes, &timeline);
             let form = soda.formulate(&scenario, &timeline);
             let (counted, is) = (

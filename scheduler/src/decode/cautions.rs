@@ -1,8 +1,9 @@
 //! The usual cautions for a step. They defer to the vessel's stamp, local code and licensed
 //! practice.
 
+use crate::check;
 use crate::plan::{BoilStep, Caution, CautionKind, FillStep, GasStep, Step, TapStep};
-use crate::scenario::{self, Scenario};
+use crate::scenario::Scenario;
 
 /// Water hotter than this scalds in seconds (common practice, no source).
 const SCALDING_C: f64 = 50.0;
@@ -17,10 +18,10 @@ pub(super) fn of(scenario: &Scenario, step: &Step) -> Vec<Caution> {
 fn dangers(scenario: &Scenario, step: &Step) -> Option<Caution> {
     let setup = &scenario.setup;
     match step {
-        Step::Boil(_) => scenario::chlorine(scenario),
+        Step::Boil(_) => check::chlorine(scenario),
         Step::Fill(FillStep { store, .. }) => {
             let mut stores = setup.cold_stores.iter();
-            scenario::freezing(stores.find(|s| s.id == *store)?)
+            check::freezing(stores.find(|s| s.id == *store)?)
         }
         Step::Gas(GasStep {
             product,
@@ -37,7 +38,7 @@ fn dangers(scenario: &Scenario, step: &Step) -> Option<Caution> {
             let product = setup.products.iter().find(|p| p.id == *product)?;
             let keg = setup.keg_types.iter().find(|k| k.id == *keg_type)?;
             let store = setup.cold_stores.iter().find(|s| s.id == *store)?;
-            scenario::left_to_warm(scenario, (product, keg, store))
+            check::left_to_warm(scenario, (product, keg, store))
         }
         _ => None,
     }

@@ -22,10 +22,11 @@ pub(crate) use reserves::reserves;
 pub(crate) use served::served;
 pub(crate) use starts::{Start, starts};
 
+use crate::check::Checked;
 use crate::mapping::Work;
 use crate::plan::{Need, Step, TapStep, WorkId, WorkItem};
 use crate::recipe::Recipes;
-use crate::scenario::{Checked, Scenario};
+use crate::scenario::Scenario;
 use crate::timeline::Timeline;
 
 /// What decoding looks things up in.

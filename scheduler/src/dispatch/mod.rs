@@ -155,9 +155,8 @@ fn keep_better(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::check::Checked;
     use crate::recipe::Recipes;
-    use crate::scenario::Checked;
-    use crate::timeline::Timeline;
 
     /// What a crew does by its rules keeps to every row of the program.
     #[test]
@@ -165,7 +164,7 @@ mod tests {
         let mut scenario = crate::sample::fixed();
         scenario.demand.clear();
         let scenario: Checked = scenario.check().unwrap();
-        let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+        let timeline = scenario.horizon.timeline(scenario.site.time_zone);
         let recipes = Recipes::of(&scenario).unwrap();
         for (steps, all) in [(20_usize, false), (70, false), (200, true)] {
             let timeline = timeline.until(timeline.at(steps));

@@ -13,8 +13,8 @@
 
 use super::worth::poured_for;
 use super::{SodaNetwork, Work};
+use crate::check::Checked;
 use crate::milp::{Formulation, Relation, Row, Shape};
-use crate::scenario::Checked;
 use crate::timeline::Timeline;
 
 /// Fractions nearer to a whole keg than this give no useful rule.

@@ -207,7 +207,7 @@ mod tests {
     #[test]
     fn what_finds_no_room_before_the_bar_comes_does_not_count() {
         let scenario = site("06:40:00");
-        let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+        let timeline = scenario.horizon.timeline(scenario.site.time_zone);
         let flows = Flows::of(&scenario, &timeline, 42.0);
         // By hand: full at 6:20, so 2 kg before 6:40; then 2 kg more until seven.
         assert!((flows.made[1] - 4.0).abs() < 1e-9, "{}", flows.made[1]);
@@ -220,7 +220,7 @@ mod tests {
     fn the_bar_takes_what_is_there_and_what_was_made_since() {
         let mut scenario = site("06:20:00");
         scenario.stock.ice_kg = StockMass::of(5.0);
-        let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+        let timeline = scenario.horizon.timeline(scenario.site.time_zone);
         let flows = Flows::of(&scenario, &timeline, 42.0);
         // 5 kg at six, 2 kg by twenty past.
         assert!((flows.drawn[0] - 5.0).abs() < 1e-9);

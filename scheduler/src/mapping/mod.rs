@@ -32,10 +32,11 @@ pub use worth::{earned, loss_per_litre, worth_per_litre};
 use calendar::Calendar;
 use perishable::Perishable;
 
+use crate::check::Checked;
 use crate::milp::{Formulation, Shape, formulate};
 use crate::network::{Network, Resource, ResourceId, Task, TaskId};
 use crate::recipe::Recipes;
-use crate::scenario::{Checked, Equipment};
+use crate::scenario::Equipment;
 use crate::timeline::Timeline;
 
 /// What a task of the network means, by positions in the scenario's lists.

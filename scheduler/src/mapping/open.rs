@@ -91,7 +91,7 @@ mod tests {
             until: None,
             grid_minutes: Grid::Half,
         };
-        let timeline = Timeline::new(&horizon, Tz::Europe__Lisbon);
+        let timeline = horizon.timeline(Tz::Europe__Lisbon);
         let keg = |litres: f64, hours: i64| OpenKeg {
             litres,
             good_until: timeline.start() + Duration::hours(hours),

@@ -3,9 +3,10 @@
 
 use chrono::{DateTime, Datelike, NaiveDate, NaiveTime, Timelike, Utc};
 
+use crate::check::Checked;
 use crate::network::Resource;
 use crate::recipe::StandingKegs;
-use crate::scenario::{Checked, Crew, KegTypeId, Shift};
+use crate::scenario::{Crew, KegTypeId, Shift};
 use crate::timeline::Timeline;
 
 /// Minutes of hands in each step, from the weekly pattern and the site's clock.

@@ -15,13 +15,14 @@ pub use step::{
     TapStep, WashStep,
 };
 pub use verdict::{Status, Verdict};
-pub use work::{Dose, Source, WorkId, WorkItem};
+pub use work::{Dose, Source, WorkItem};
 
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::scenario::SiteId;
+pub use crate::scenario::WorkId;
 
 /// A plan for one horizon of a site.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]

@@ -1,41 +1,11 @@
 //! Work items: one thing to do, with the numbers to do it by.
 
-use std::fmt;
-
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::{Caution, Step};
-use crate::scenario::MaterialId;
-
-/// Names a work item within its plan: kind and number, such as `boil-3`.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema)]
-#[schema(value_type = String, example = "boil-3")]
-pub struct WorkId(String);
-
-impl WorkId {
-    pub(crate) fn new(kind: &str, number: usize) -> Self {
-        Self(format!("{kind}-{number}"))
-    }
-
-    /// The number at its end.
-    pub(crate) fn number(&self) -> Option<usize> {
-        self.0.rsplit('-').next()?.parse().ok()
-    }
-
-    /// The id as text.
-    #[must_use]
-    pub fn as_str(&self) -> &str {
-        &self.0
-    }
-}
-
-impl fmt::Display for WorkId {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0)
-    }
-}
+use crate::scenario::{MaterialId, WorkId};
 
 /// One thing to do.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]

@@ -10,7 +10,7 @@ use crate::scenario::Scenario;
 use crate::timeline::Timeline;
 
 pub(super) fn check(scenario: &Scenario, plan: &Plan, found: &mut Findings) {
-    let clock = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let clock = scenario.horizon.timeline(scenario.site.time_zone);
     let grid = scenario.horizon.grid_minutes.minutes();
     let mut same = |what: &str, same: bool, plan_s: String, scenario_s: String| {
         if !same {

@@ -53,8 +53,9 @@ pub use levels::{Gauge, Seen};
 pub(crate) use service::AtBar;
 pub use violation::{Rule, Violation};
 
+use crate::check::Checked;
 use crate::plan::Plan;
-use crate::scenario::{Checked, StoreId};
+use crate::scenario::StoreId;
 use violation::Findings;
 use walk::Walk;
 
@@ -97,7 +98,7 @@ pub struct StorePeak {
 ///
 /// ```no_run
 /// # use scheduler::plan::Plan;
-/// # fn shown(scenario: &scheduler::scenario::Checked, plan: &Plan) {
+/// # fn shown(scenario: &scheduler::check::Checked, plan: &Plan) {
 /// match scheduler::replay::replay(scenario, plan) {
 ///     Ok(report) => println!("{} minutes in order", report.minutes),
 ///     Err(violations) => println!("refused: {}", violations[0]),
@@ -170,7 +171,7 @@ pub(crate) fn at_bar(scenario: &Checked, plan: &Plan, minute: i64) -> Vec<AtBar>
 ///
 /// ```no_run
 /// # use scheduler::plan::Plan;
-/// # fn shown(scenario: &scheduler::scenario::Checked, plan: &Plan) {
+/// # fn shown(scenario: &scheduler::check::Checked, plan: &Plan) {
 /// for seen in scheduler::replay::levels(scenario, plan) {
 ///     println!("{:?}: {:?} of {:?}", seen.gauge, seen.levels.first(), seen.limits.first());
 /// }

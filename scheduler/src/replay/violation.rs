@@ -108,7 +108,7 @@ pub(super) struct Findings {
 impl Findings {
     pub(super) fn new(scenario: &Scenario) -> Self {
         Self {
-            clock: Timeline::new(&scenario.horizon, scenario.site.time_zone),
+            clock: scenario.horizon.timeline(scenario.site.time_zone),
             list: Vec::new(),
             seen: None,
         }

@@ -39,7 +39,7 @@ impl<'a> Walk<'a> {
         plan: &'a Plan,
         items: Items<'a>,
     ) -> Result<Self, Error> {
-        let clock = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+        let clock = scenario.horizon.timeline(scenario.site.time_zone);
         let minutes = (clock.end() - clock.start()).num_minutes();
         Ok(Self {
             scenario,

@@ -1,8 +1,11 @@
 //! The stretch of time a plan covers.
 
 use chrono::{DateTime, FixedOffset};
+use chrono_tz::Tz;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
+
+use crate::timeline::Timeline;
 
 /// The most days a plan covers: eight weeks.
 pub const LONGEST_DAYS: u8 = 56;
@@ -25,6 +28,19 @@ pub struct Horizon {
     #[schema(value_type = Option<String>, format = DateTime)]
     #[serde(deserialize_with = "crate::scenario::instants::instant_if_any")]
     pub until: Option<DateTime<FixedOffset>>,
+}
+
+impl Horizon {
+    /// The steps it has at a site in `zone`.
+    #[must_use]
+    pub fn timeline(&self, zone: Tz) -> Timeline {
+        let start = self.start.to_utc();
+        let whole = Timeline::of_days(start, self.days, self.grid_minutes.minutes(), zone);
+        match self.until {
+            Some(until) => whole.until(until.to_utc()),
+            None => whole,
+        }
+    }
 }
 
 /// Length of a step of the plan.

@@ -1,18 +1,16 @@
 //! A scenario: everything one plan depends on, as one value.
 //!
 //! The service assembles a scenario from its database, the command line reads one from a file,
-//! tests build one in code. Reading checks every bound; [`Scenario::check`] then checks what
-//! fields say about each other, and only a [`Checked`] scenario can be planned.
+//! tests build one in code. Reading checks every bound; [`crate::check`] then checks what
+//! fields say about each other, and only what passes can be planned.
 
 mod calendar;
-mod check;
 mod containers;
-mod dangers;
 mod demand;
 mod equipment;
 mod horizon;
 mod ids;
-mod index;
+pub(crate) mod index;
 pub mod instants;
 mod materials;
 mod policy;
@@ -22,12 +20,10 @@ mod setup;
 mod site;
 mod stock;
 mod under_way;
+mod work_id;
 
 pub use calendar::{Equipment, Noisy, Outage, QuietHours};
-pub use check::{Checked, Fault, Faults, LARGEST_DEMAND_LINES};
 pub use containers::{ContainerMaterial, GasMethod, GasStation, KegType};
-pub use dangers::{Danger, dangers};
-pub(crate) use dangers::{chlorine, freezing, left_to_warm};
 pub use demand::{BadPriority, Demand, DemandKind, Priority};
 pub use equipment::{
     Chill, Circuit, ColdStore, DeliveryTime, Ice, IceDraw, IcePurchase, Pot, Wash,
@@ -51,6 +47,8 @@ pub use stock::{EmptyKegs, FilledKegs, MaterialStock, ReadyKegs, Stock, TappedKe
 pub use under_way::{
     BoilUnderWay, GassingKegs, IceComing, KegsAtBar, PotOutOfUse, UnderWay, WashingKegs,
 };
+
+pub use work_id::WorkId;
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;

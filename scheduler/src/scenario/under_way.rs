@@ -6,8 +6,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::quantities::{BatchVolume, StepMinutes, StockMass};
-use super::{GasStationId, KegTypeId, PotId, ProductId, RouteId, StoreId};
-use crate::plan::WorkId;
+use super::{GasStationId, KegTypeId, PotId, ProductId, RouteId, StoreId, WorkId};
 
 /// Work that goes on when the plan starts, and what is on its way.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema)]

@@ -397,7 +397,7 @@ impl<'a> Search<'a> {
 pub(crate) fn demo_week() -> (crate::mapping::SodaNetwork, Formulation) {
     let scenario = crate::sample::fixed().check().unwrap();
     let recipes = crate::recipe::Recipes::of(&scenario).unwrap();
-    let timeline = crate::timeline::Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let timeline = scenario.horizon.timeline(scenario.site.time_zone);
     let soda = crate::mapping::network(&scenario, &recipes, &timeline);
     let form = soda.formulate(&scenario, &timeline);
     (soda, form)

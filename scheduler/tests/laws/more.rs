@@ -3,12 +3,12 @@
 
 use chrono::{Duration, Utc};
 use scheduler::answer::{CapacityQuestion, NoAnswer, capacity};
+use scheduler::check::Checked;
 use scheduler::milp::Watch;
 use scheduler::plan::{Step, TapStep};
+use scheduler::scenario::Scenario;
 use scheduler::scenario::quantities as q;
-use scheduler::scenario::{Checked, Scenario};
 use scheduler::search::Limits;
-use scheduler::timeline::Timeline;
 
 use crate::runner::{Verdict, changed, holds, quickly};
 
@@ -120,7 +120,7 @@ fn capacity_never_falls() {
         let Some(scenario) = lasting(scenario) else {
             return Ok(());
         };
-        let clock = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+        let clock = scenario.horizon.timeline(scenario.site.time_zone);
         let mut before = 0;
         for hour in [4, 8, 12, 20] {
             let by = clock.start() + Duration::hours(hour);
@@ -145,7 +145,7 @@ fn first_service(scenario: &Checked) -> Verdict {
     let Some(scenario) = lasting(scenario) else {
         return Ok(());
     };
-    let clock = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let clock = scenario.horizon.timeline(scenario.site.time_zone);
     let due = scenario.demand.iter().map(|line| line.due.to_utc()).min();
     let step = due.and_then(|due| clock.step_of(due)).unwrap_or(0);
     if step == 0 {

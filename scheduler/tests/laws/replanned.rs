@@ -2,9 +2,9 @@
 
 use chrono::{DateTime, Duration, FixedOffset};
 use scheduler::answer::{Event, Facts, Replanned, replan};
+use scheduler::check::Checked;
 use scheduler::milp::Watch;
 use scheduler::plan::{Plan, Step};
-use scheduler::scenario::Checked;
 
 use crate::runner::{Verdict, holds, limits, quickly};
 

@@ -4,9 +4,10 @@ use proptest::collection::vec;
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngSeed, TestCaseError, TestRunner};
 use scheduler::answer::{NoAnswer, plan};
+use scheduler::check::Checked;
 use scheduler::milp::Watch;
 use scheduler::plan::Plan;
-use scheduler::scenario::{Checked, Scenario};
+use scheduler::scenario::Scenario;
 use scheduler::search::Limits;
 
 use crate::scenarios::scenario;

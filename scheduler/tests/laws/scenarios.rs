@@ -9,7 +9,6 @@ use scheduler::scenario::{
     FilledKegs, GasMethod, Grid, KegType, Noisy, Outage, Pot, Priority, QuietHours, ReadyKegs,
     SafetyStock, Scenario, Shift, Substitute, TappedKegs, Weekday,
 };
-use scheduler::timeline::Timeline;
 
 use crate::choices::Choices;
 use crate::supplies;
@@ -329,7 +328,7 @@ fn co2(c: &mut Choices<'_>, scenario: &mut Scenario) {
 
 /// An instant of the horizon, on any minute.
 pub(crate) fn instant(c: &mut Choices<'_>, scenario: &Scenario) -> DateTime<FixedOffset> {
-    let clock = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let clock = scenario.horizon.timeline(scenario.site.time_zone);
     let minutes = (clock.end() - clock.start()).num_minutes();
     let part = i64::from(c.number(0, 240));
     let minute = minutes * part / 240 + i64::from(c.one_of(&[0, 0, 7]));

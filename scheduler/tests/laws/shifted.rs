@@ -1,8 +1,9 @@
 //! A scenario shifted by a day has its plan shifted by a day.
 
 use chrono::{DateTime, Datelike, Duration, FixedOffset};
+use scheduler::check::Checked;
 use scheduler::plan::Plan;
-use scheduler::scenario::{Checked, Scenario, Weekday};
+use scheduler::scenario::{Scenario, Weekday};
 
 use crate::runner::{Verdict, changed, holds, planned};
 use crate::scenarios::ALWAYS;

@@ -8,7 +8,6 @@ use scheduler::sample;
 use scheduler::scenario::quantities::StockMass;
 use scheduler::scenario::{Grid, Scenario};
 use scheduler::search::Limits;
-use scheduler::timeline::Timeline;
 
 use crate::base::{at, planned, small, wanted};
 
@@ -87,7 +86,7 @@ fn eight_weeks_of_the_demo_are_a_network_that_makes_sense() {
         scenario.horizon.grid_minutes = grid;
         let checked = scenario.clone().check().unwrap();
         let recipes = Recipes::of(&checked).unwrap();
-        let timeline = Timeline::new(&checked.horizon, checked.site.time_zone);
+        let timeline = checked.horizon.timeline(checked.site.time_zone);
         let steps = 56 * 24 * 60 / usize::from(grid.minutes());
         assert_eq!(timeline.steps(), steps);
         let soda = network(&checked, &recipes, &timeline);

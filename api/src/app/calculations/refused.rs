@@ -1,7 +1,7 @@
 //! Inputs that are each in range, and together have no answer.
 
 use model::{Error, OutOfRange};
-use scheduler::scenario::Fault;
+use scheduler::check::Fault;
 
 use crate::domain::Refusal;
 

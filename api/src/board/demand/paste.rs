@@ -2,7 +2,8 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDateTime};
 use chrono_tz::Tz;
-use scheduler::scenario::{Demand, DemandKind, Fault, Priority, Product, is_instant, no_instant};
+use scheduler::check::Fault;
+use scheduler::scenario::{Demand, DemandKind, Priority, Product, is_instant, no_instant};
 
 use super::super::fields::on_clock;
 use super::grid::{named, volume};

@@ -8,8 +8,9 @@ use actix_web::{HttpRequest, HttpResponse, web};
 use askama::Template;
 use chrono::{DateTime, Duration, FixedOffset};
 use scheduler::answer::capacity_curve;
+use scheduler::check::Checked;
 use scheduler::milp::Watch;
-use scheduler::scenario::{Checked, ProductId, Site, SiteId};
+use scheduler::scenario::{ProductId, Site, SiteId};
 
 use super::error_page::{ErrorPage, Notice};
 use super::fields::{Fields, LOCAL};

@@ -4,9 +4,10 @@ use std::time::Instant;
 
 use chrono::{DateTime, FixedOffset};
 use scheduler::answer::{CapacityAnswer, CapacityQuestion, MixPart, capacity};
+use scheduler::check::Checked;
 use scheduler::milp::Watch;
 use scheduler::plan::Status;
-use scheduler::scenario::{Checked, ProductId, Setup};
+use scheduler::scenario::{ProductId, Setup};
 use scheduler::search::Limits;
 
 use super::super::fields::Fields;

@@ -47,7 +47,7 @@ pub(super) fn physics(
         gassings: gassings(&scenario, &recipes, &names),
         cools: cools(&scenario, &recipes),
         doses: doses(&scenario, &recipes, &names),
-        dangers: scheduler::scenario::dangers(&scenario)
+        dangers: scheduler::check::dangers(&scenario)
             .into_iter()
             .map(|danger| (danger.field, danger.caution.text))
             .collect(),

@@ -3,10 +3,9 @@
 pub(crate) mod table;
 
 use chrono::{DateTime, FixedOffset};
+use scheduler::check::{Fault, LARGEST_DEMAND_LINES};
 use scheduler::scenario::quantities::DemandVolume;
-use scheduler::scenario::{
-    Demand, DemandId, DemandKind, Fault, LARGEST_DEMAND_LINES, Priority, ProductId,
-};
+use scheduler::scenario::{Demand, DemandId, DemandKind, Priority, ProductId};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 

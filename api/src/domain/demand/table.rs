@@ -2,7 +2,8 @@
 
 use std::io::Read;
 
-use scheduler::scenario::{Demand, Fault, LARGEST_DEMAND_LINES};
+use scheduler::check::{Fault, LARGEST_DEMAND_LINES};
+use scheduler::scenario::Demand;
 use serde::Serialize;
 use serde_json::{Map, Value};
 

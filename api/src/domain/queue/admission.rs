@@ -1,7 +1,7 @@
 //! What may be put into the queue, and by whom.
 
 use scheduler::answer::estimate;
-use scheduler::scenario::Checked;
+use scheduler::check::Checked;
 
 use crate::domain::Refusal;
 use crate::domain::plans::PlanRequest;

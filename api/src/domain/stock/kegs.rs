@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use chrono::{DateTime, FixedOffset};
-use scheduler::scenario::{Fault, KegTypeId, ProductId, StoreId};
+use scheduler::check::Fault;
+use scheduler::scenario::{KegTypeId, ProductId, StoreId};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 

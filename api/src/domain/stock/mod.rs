@@ -9,7 +9,8 @@ mod movement;
 mod work;
 
 use chrono::{DateTime, Duration, FixedOffset, Utc};
-use scheduler::scenario::{Fault, KegTypeId, Scenario, Site, Stock, UnderWay};
+use scheduler::check::Fault;
+use scheduler::scenario::{KegTypeId, Scenario, Site, Stock, UnderWay};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 

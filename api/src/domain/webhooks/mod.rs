@@ -5,7 +5,8 @@ mod network;
 use std::fmt;
 
 use chrono::{DateTime, Duration, Utc};
-use scheduler::scenario::{Fault, SiteId};
+use scheduler::check::Fault;
+use scheduler::scenario::SiteId;
 use serde::{Deserialize, Serialize};
 use url::{Host, Url};
 use utoipa::ToSchema;

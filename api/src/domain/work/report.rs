@@ -1,8 +1,8 @@
 //! What somebody reports about a work item, and what is recorded after it.
 
 use chrono::{DateTime, Duration, FixedOffset, Utc};
+use scheduler::check::Fault;
 use scheduler::plan::{Step, WorkItem};
-use scheduler::scenario::Fault;
 use serde::Deserialize;
 use utoipa::ToSchema;
 

@@ -4,7 +4,8 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use actix_web::{HttpRequest, HttpResponse, get, web};
-use scheduler::scenario::{Fault, SiteId};
+use scheduler::check::Fault;
+use scheduler::scenario::SiteId;
 use serde::Deserialize;
 use utoipa::IntoParams;
 

@@ -253,7 +253,6 @@ mod tests {
     use crate::sample;
     use crate::scenario::quantities::DemandVolume;
     use crate::search::search;
-    use crate::timeline::Timeline;
 
     /// Far more than can be made: it is told of what there is too little, by the relaxation of the
     /// whole and, where that is missing, by those of the days around each shortage.
@@ -265,7 +264,7 @@ mod tests {
         }
         let scenario = scenario.check().unwrap();
         let recipes = Recipes::of(&scenario).unwrap();
-        let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+        let timeline = scenario.horizon.timeline(scenario.site.time_zone);
         let soda = network(&scenario, &recipes, &timeline);
         let form = soda.formulate(&scenario, &timeline);
         let context = Context {

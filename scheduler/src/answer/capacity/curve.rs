@@ -8,11 +8,12 @@ use utoipa::ToSchema;
 
 use super::{Counts, Explain, Wanted, count, without_demand};
 use crate::answer::NoAnswer;
+use crate::check::Checked;
 use crate::decode::Context;
 use crate::mapping::{good_until, shelf_life};
 use crate::milp::{Stop, Watch};
 use crate::recipe::Recipes;
-use crate::scenario::{Checked, ProductId, ReadyKegs};
+use crate::scenario::{ProductId, ReadyKegs};
 use crate::search::Limits;
 use crate::timeline::Timeline;
 
@@ -63,7 +64,7 @@ pub fn capacity_curve(
     watch: Watch<'_>,
 ) -> Result<CapacityCurve, NoAnswer> {
     let wanted = Wanted::of(scenario, product, &[])?;
-    let whole = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let whole = scenario.horizon.timeline(scenario.site.time_zone);
     let idle = without_demand(scenario)?;
     let recipes = Recipes::of(&idle)?;
     let began = Instant::now();

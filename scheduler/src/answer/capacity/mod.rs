@@ -11,13 +11,14 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::{NoAnswer, bottlenecks, status_of};
+use crate::check::Checked;
 use crate::decode::Context;
 use crate::mapping::{SodaNetwork, network};
 use crate::milp::{Solved, Stop, Watch};
 use crate::network::ResourceId;
 use crate::plan::{Reason, Status};
 use crate::recipe::Recipes;
-use crate::scenario::{Checked, KegTypeId, ProductId};
+use crate::scenario::{KegTypeId, ProductId};
 use crate::search::{Limits, search_from};
 use crate::timeline::Timeline;
 use by_rules::Reached;
@@ -239,7 +240,7 @@ fn by_search(
 
 /// The grid up to the instant asked for.
 fn until(scenario: &Checked, question: &CapacityQuestion) -> Result<Timeline, NoAnswer> {
-    let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let timeline = scenario.horizon.timeline(scenario.site.time_zone);
     let by = question.by.to_utc();
     let first = timeline.at(1);
     if by < first || by > timeline.end() {

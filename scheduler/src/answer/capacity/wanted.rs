@@ -4,7 +4,8 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::answer::NoAnswer;
-use crate::scenario::{Checked, ProductId};
+use crate::check::Checked;
+use crate::scenario::ProductId;
 
 /// Kegs of one product in a set.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]

@@ -9,11 +9,12 @@ use super::program::{nobody_yields, only_litres_count, protect, serving};
 use super::question::{CommitmentQuestion, with_line};
 use super::{Before, most};
 use crate::answer::NoAnswer;
+use crate::check::Checked;
 use crate::mapping::{SodaNetwork, Work, network};
 use crate::milp::{NoSolution, Program, Settings, Stop, WarmStart, Watch, formulate, solve};
 use crate::network::Series;
 use crate::recipe::Recipes;
-use crate::scenario::{Checked, DemandId};
+use crate::scenario::DemandId;
 use crate::search::Limits;
 use crate::timeline::Timeline;
 
@@ -41,7 +42,7 @@ pub(super) fn find(
     watch: Watch<'_>,
 ) -> Result<Earliest, NoAnswer> {
     let more = with_line(scenario, question, question.due)?;
-    let timeline = Timeline::new(&more.horizon, more.site.time_zone);
+    let timeline = more.horizon.timeline(more.site.time_zone);
     let until = Instant::now() + Duration::from_secs_f64(limits.seconds * FIRST);
     let first = first_possible(&more, &timeline, &before.served, until, watch)?;
     let Some(first) = first else {

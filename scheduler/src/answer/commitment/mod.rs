@@ -16,14 +16,14 @@ use std::time::Instant;
 
 use super::replan::{change_penalty, changes_between, published, stability};
 use super::{NoAnswer, plan as planning};
+use crate::check::Checked;
 use crate::decode::{self, Context};
 use crate::mapping::{SodaNetwork, network};
 use crate::milp::{Formulation, Watch};
 use crate::plan::{Plan, Served};
 use crate::recipe::Recipes;
-use crate::scenario::{Checked, DemandId};
+use crate::scenario::DemandId;
 use crate::search::{Limits, SearchOutcome, search};
-use crate::timeline::Timeline;
 use program::{nobody_yields, only_litres_count, protect};
 use question::with_line;
 
@@ -189,7 +189,7 @@ fn planned(
 ) -> Result<Plan, NoAnswer> {
     let began = Instant::now();
     let recipes = Recipes::of(more)?;
-    let timeline = Timeline::new(&more.horizon, more.site.time_zone);
+    let timeline = more.horizon.timeline(more.site.time_zone);
     let context = Context {
         scenario: more,
         recipes: &recipes,
@@ -235,7 +235,7 @@ fn most(
 ) -> Result<(f64, f64), NoAnswer> {
     let began = Instant::now();
     let recipes = Recipes::of(more)?;
-    let timeline = Timeline::new(&more.horizon, more.site.time_zone);
+    let timeline = more.horizon.timeline(more.site.time_zone);
     let context = Context {
         scenario: more,
         recipes: &recipes,

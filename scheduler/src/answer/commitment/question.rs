@@ -5,13 +5,13 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::answer::{Change, NoAnswer};
+use crate::check::Checked;
 use crate::plan::{Plan, Status};
 use crate::recipe::goes_into;
 use crate::scenario::quantities::DemandVolume;
 use crate::scenario::{
-    Checked, Demand, DemandId, DemandKind, KegType, KegTypeId, Priority, ProductId, Scenario,
+    Demand, DemandId, DemandKind, KegType, KegTypeId, Priority, ProductId, Scenario,
 };
-use crate::timeline::Timeline;
 
 /// The name of the line a commitment adds to what is wanted.
 const LINE: &str = "commitment";
@@ -155,7 +155,7 @@ fn line(
     while taken(&name) {
         name.push('-');
     }
-    let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let timeline = scenario.horizon.timeline(scenario.site.time_zone);
     if question.due.to_utc() < timeline.start() || question.due.to_utc() > timeline.end() {
         return Err(refuse(
             "due",

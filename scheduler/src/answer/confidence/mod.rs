@@ -25,13 +25,13 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::NoAnswer;
+use crate::check::Checked;
 use crate::decode::Context;
 use crate::milp::Watch;
 use crate::plan::{Plan, WorkId};
 use crate::recipe::Recipes;
 use crate::replay;
-use crate::scenario::{Checked, DemandId, GasMethod, ProductId};
-use crate::timeline::Timeline;
+use crate::scenario::{DemandId, GasMethod, ProductId};
 use floor::Floor;
 use layout::Layout;
 use replays::Replays;
@@ -140,7 +140,7 @@ pub struct Deciding {
 /// ```no_run
 /// use scheduler::answer::{ConfidenceQuestion, confidence};
 /// use scheduler::milp::Watch;
-/// # fn shown(scenario: &scheduler::scenario::Checked, plan: &scheduler::plan::Plan) {
+/// # fn shown(scenario: &scheduler::check::Checked, plan: &scheduler::plan::Plan) {
 /// let question = ConfidenceQuestion::default();
 /// let answer = confidence(scenario, plan, &question, Watch::default()).unwrap();
 /// for service in &answer.services {
@@ -167,7 +167,7 @@ pub fn confidence(
         ),
     })?;
     let recipes = Recipes::of(scenario)?;
-    let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let timeline = scenario.horizon.timeline(scenario.site.time_zone);
     let context = Context {
         scenario,
         recipes: &recipes,

@@ -41,12 +41,13 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::{NoAnswer, bottlenecks, plan as planning};
+use crate::check::Checked;
 use crate::decode::{self, Context, Start};
 use crate::mapping::{SodaNetwork, network};
 use crate::milp::{Formulation, Solved, Watch};
 use crate::plan::{Plan, WorkItem};
 use crate::recipe::Recipes;
-use crate::scenario::{Checked, Scenario};
+use crate::scenario::Scenario;
 use crate::search::{Limits, SearchOutcome, relaxation};
 use crate::timeline::Timeline;
 use deviations::Deviation;
@@ -93,7 +94,7 @@ pub struct Replanned {
 /// ```no_run
 /// use scheduler::answer::{Facts, replan};
 /// use scheduler::milp::Watch;
-/// # fn shown(scenario: &scheduler::scenario::Checked, published: &scheduler::plan::Plan) {
+/// # fn shown(scenario: &scheduler::check::Checked, published: &scheduler::plan::Plan) {
 /// let facts = Facts::none(scenario.horizon.start);
 /// let limits = scheduler::search::Limits::default();
 /// let new = replan(scenario, published, &facts, limits, Watch::default()).unwrap();
@@ -107,7 +108,7 @@ pub fn replan(
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<Replanned, NoAnswer> {
-    let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let timeline = scenario.horizon.timeline(scenario.site.time_zone);
     fits(scenario, published, &timeline)?;
     let past = Past::of(published, &scenario.stock.under_way, facts, &timeline)?;
     let recipes = Recipes::of(scenario)?;
@@ -123,7 +124,7 @@ pub fn replan(
         what: format!("what follows from them cannot be: {faults}"),
     })?;
     let recipes = Recipes::of(&scenario)?;
-    let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let timeline = scenario.horizon.timeline(scenario.site.time_zone);
     let new = Context {
         scenario: &scenario,
         recipes: &recipes,

@@ -11,9 +11,10 @@ use serde_json::Value;
 use utoipa::ToSchema;
 
 use super::NoAnswer;
+use crate::check::Checked;
 use crate::milp::Watch;
 use crate::plan::{Need, Verdict};
-use crate::scenario::{Checked, DemandId, Scenario, read};
+use crate::scenario::{DemandId, Scenario, read};
 use crate::search::Limits;
 
 pub use figures::difference;

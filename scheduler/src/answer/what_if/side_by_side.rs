@@ -6,9 +6,9 @@ use std::thread::{self, Builder, ScopedJoinHandle};
 use std::time::{Duration, Instant};
 
 use crate::answer::{NoAnswer, plan};
+use crate::check::Checked;
 use crate::milp::{Progress, Stop, Watch};
 use crate::plan::Plan;
-use crate::scenario::Checked;
 use crate::search::Limits;
 
 /// How often whoever waits looks whether to go on.

@@ -10,7 +10,8 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, FixedOffset};
 use model::Temperature;
-use scheduler::scenario::{Fault, FilledKegs, KegTypeId, Stock};
+use scheduler::check::Fault;
+use scheduler::scenario::{FilledKegs, KegTypeId, Stock};
 use serde::{Deserialize, Serialize};
 
 use super::balance::{Balance, Missing};

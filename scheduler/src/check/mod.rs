@@ -1,6 +1,7 @@
-//! What the fields of a scenario say about each other.
+//! What the fields of a scenario say about each other: only a [`Checked`] one can be planned.
 
 mod calendar;
+mod dangers;
 mod demand;
 mod materials;
 mod reachable;
@@ -13,9 +14,11 @@ use std::collections::BTreeSet;
 use std::fmt::{self, Display};
 use std::ops::Deref;
 
-use super::Scenario;
-use super::index::Index;
+use crate::scenario::Scenario;
+use crate::scenario::index::Index;
 
+pub use dangers::{Danger, dangers};
+pub(crate) use dangers::{chlorine, freezing, left_to_warm};
 pub use demand::LARGEST_DEMAND_LINES;
 
 /// A scenario whose fields agree with each other; only such a one can be planned.

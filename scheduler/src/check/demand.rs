@@ -4,7 +4,6 @@ use std::collections::BTreeSet;
 
 use super::Collector;
 use crate::scenario::Scenario;
-use crate::timeline::Timeline;
 
 /// The most lines of demand one plan takes.
 pub const LARGEST_DEMAND_LINES: usize = 2000;
@@ -23,7 +22,7 @@ pub(super) fn check(scenario: &Scenario, faults: &mut Collector) {
     }
     faults.unique("demand", "line of demand", lines.iter().map(|x| &x.id));
     let products: BTreeSet<_> = scenario.setup.products.iter().map(|x| &x.id).collect();
-    let timeline = Timeline::new(&scenario.horizon, scenario.site.time_zone);
+    let timeline = scenario.horizon.timeline(scenario.site.time_zone);
     for (n, line) in lines.iter().enumerate() {
         faults.known(
             format!("demand[{n}].product"),

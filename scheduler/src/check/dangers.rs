@@ -4,9 +4,9 @@
 use model::limits::{self, SealedKeg};
 use model::{GaugePressure, SugarContent, Temperature, Volume};
 
-use super::{ColdStore, KegType, Product, Scenario};
 use crate::plan::{Caution, CautionKind};
 use crate::recipe::{atmosphere, goes_into, held_at};
+use crate::scenario::{ColdStore, KegType, Product, Scenario};
 
 /// A keg rating over this many times that of a usual steel keg is taken to be a slip of the pen
 /// (common practice, no source: kegs are stamped for 4 to 9 bar).
@@ -25,9 +25,9 @@ pub struct Danger {
 ///
 /// ```
 /// let mut scenario = scheduler::sample::fixed();
-/// assert!(scheduler::scenario::dangers(&scenario).is_empty());
+/// assert!(scheduler::check::dangers(&scenario).is_empty());
 /// scenario.setup.cold_stores[0].air_c = model::Temperature::of(-0.9);
-/// let found = scheduler::scenario::dangers(&scenario);
+/// let found = scheduler::check::dangers(&scenario);
 /// assert_eq!(found[0].field, "setup.cold_stores[0].air_c");
 /// ```
 #[must_use]
