@@ -3,15 +3,16 @@
 use chrono::{DateTime, FixedOffset};
 use scheduler::plan::{
     BoilStep, CylinderStep, DiscardStep, FillStep, GasStep, IceStep, ReturnStep, StaleStep, Step,
-    TapStep, WashStep,
+    TapStep, WashStep, WorkItem,
 };
 
 use super::late::Late;
-use crate::domain::work::{FloorItem, WorkState};
+use crate::domain::work::{FloorItem, Visit, WorkState};
 use crate::text::figures::duration;
 use crate::text::names::Names;
 use crate::text::steps;
 use crate::text::units::{Figure, Units};
+use crate::text::visits;
 
 /// A number in large type, with what it is.
 pub(super) struct Number {
@@ -28,6 +29,8 @@ pub(super) struct Mind {
 
 /// A work item as it is shown.
 pub(super) struct Card {
+    /// What the page's links to it end in; its own where an item has two cards.
+    pub(super) anchor: String,
     pub(super) id: String,
     pub(super) href: String,
     pub(super) kind: &'static str,
@@ -47,6 +50,8 @@ pub(super) struct Card {
     pub(super) told: String,
     pub(super) can_start: bool,
     pub(super) can_end: bool,
+    /// Whether its form offers to end the work; a visit in the middle of it does not.
+    pub(super) ends_here: bool,
     /// Whether what to mind is only named, its words a touch away.
     pub(super) brief: bool,
 }
@@ -67,6 +72,7 @@ impl Card {
             String::new()
         };
         Self {
+            anchor: item.id.to_string(),
             id: item.id.to_string(),
             href: format!("{base}/plans/{}/work/{}", floor.plan, item.id),
             kind: item.step.kind(),
@@ -75,11 +81,7 @@ impl Card {
             from: item.start.format("%H:%M").to_string(),
             until,
             day: units.day(item.start),
-            hands: if item.hands_min > 0.0 {
-                format!("{} of hands", duration(item.hands_min))
-            } else {
-                String::new()
-            },
+            hands: hands(item),
             numbers: numbers(names, units, floor),
             lines: steps::instructions(names, item),
             minds: item.cautions.iter().map(mind).collect(),
@@ -88,8 +90,69 @@ impl Card {
             told: told(units, floor),
             can_start: record.state == WorkState::Planned,
             can_end: matches!(record.state, WorkState::Planned | WorkState::Started),
+            ends_here: matches!(record.state, WorkState::Planned | WorkState::Started),
             brief: false,
         }
+    }
+
+    /// The card of a later visit to an item, which is due at an instant.
+    pub(super) fn of_visit(
+        whole: Self,
+        names: &Names<'_>,
+        units: Units,
+        floor: &FloorItem,
+        visit: &Visit,
+        due: DateTime<FixedOffset>,
+    ) -> Self {
+        let item = &floor.item;
+        let cautions = item.cautions.iter();
+        let minds = cautions.filter(|caution| visits::concerns(item, caution.kind));
+        Self {
+            anchor: format!("{}-{}", item.id, visit.kind.as_str()),
+            headline: visits::headline(names, item),
+            from: due.format("%H:%M").to_string(),
+            until: String::new(),
+            day: units.day(due),
+            hands: format!("{} of hands", duration(visit.hands_min)),
+            numbers: visit_numbers(units, &item.step),
+            lines: visits::instructions(names, item),
+            minds: minds.map(mind).collect(),
+            late: None,
+            told: String::new(),
+            can_start: false,
+            can_end: whole.can_end,
+            ends_here: visit.kind.ends_it() && floor.record.state == WorkState::Started,
+            ..whole
+        }
+    }
+}
+
+/// The numbers of a later visit.
+fn visit_numbers(units: Units, step: &Step) -> Vec<Number> {
+    match step {
+        Step::Boil(boil) if boil.ice_in_kg > 0.0 => vec![
+            big(units.mass(boil.ice_in_kg), "of ice into it"),
+            big(units.degrees(boil.chill_to_c), "chilled to"),
+        ],
+        Step::Boil(boil) => vec![
+            big(units.mass(boil.ice_bath_kg), "of ice around it"),
+            big(units.degrees(boil.chill_to_c), "chilled to"),
+        ],
+        Step::Gas(gas) => vec![
+            count(gas.kegs),
+            big(units.bar(gas.hold_bar), "vent to, and hold"),
+        ],
+        _ => Vec::new(),
+    }
+}
+
+/// Minutes of hands; what is gone to twice needs them in all.
+fn hands(item: &WorkItem) -> String {
+    let minutes = duration(item.hands_min);
+    match item.step {
+        _ if item.hands_min <= 0.0 => String::new(),
+        Step::Boil(_) | Step::Gas(_) => format!("{minutes} of hands in all"),
+        _ => format!("{minutes} of hands"),
     }
 }
 

@@ -2,8 +2,8 @@
 
 use actix_web::{HttpResponse, web};
 use askama::Template;
-use chrono::NaiveDate;
-use scheduler::scenario::SiteId;
+use chrono::{DateTime, FixedOffset, NaiveDate};
+use scheduler::scenario::{Setup, SiteId};
 use serde::Deserialize;
 
 use super::error_page::ErrorPage;
@@ -12,7 +12,7 @@ use super::principal::Principal;
 use crate::app;
 use crate::domain::roles::Role;
 use crate::domain::work::FloorItem;
-use crate::domain::{Refusal, time};
+use crate::domain::{Refusal, time, work};
 use crate::http::{Params, SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::{Connection, plans, publications, sites};
@@ -87,13 +87,11 @@ fn page(
             let plan = plans::made(conn, published.plan)?.plan;
             day = today.clamp(plan.start.date_naive(), plan.end.date_naive());
         }
-        let work = app::publication::floor_of_site(conn, &site, published)?;
-        let of_day = |item: &&FloorItem| item.item.start.date_naive() == day;
-        let work: Vec<&FloorItem> = work.iter().filter(of_day).collect();
-        rows = Role::ALL
-            .into_iter()
-            .filter_map(|role| row(role, &work))
-            .collect();
+        let floor = app::publication::floor_of_site(conn, &site, published)?;
+        let setup = plans::made(conn, published.plan)?.scenario.setup.clone();
+        let calls: Vec<Call> = floor.iter().flat_map(|item| calls(&setup, item)).collect();
+        let roles = Role::ALL.into_iter();
+        rows = roles.filter_map(|role| row(role, day, &calls)).collect();
     }
     let shell = Shell::of(visitor, &site, Nav::Sheets);
     let to = |day: Option<NaiveDate>| {
@@ -113,13 +111,40 @@ fn page(
     })
 }
 
-/// What a role has to do, if there is anything.
-fn row(role: Role, work: &[&FloorItem]) -> Option<Row> {
-    let of_role = |item: &&&FloorItem| Role::of(&item.item.step) == role;
-    let items: Vec<&FloorItem> = work.iter().filter(of_role).copied().collect();
-    let first = items.iter().map(|item| item.item.start).min()?;
-    let last = items.iter().map(|item| item.item.start).max()?;
-    let hands: f64 = items.iter().map(|item| item.item.hands_min).sum();
+/// Somebody is needed: an item, or the later visit to one.
+struct Call {
+    role: Role,
+    at: DateTime<FixedOffset>,
+    hands_min: f64,
+}
+
+/// The calls of an item; hands of its later visit are needed then.
+fn calls(setup: &Setup, floor: &FloorItem) -> Vec<Call> {
+    let item = &floor.item;
+    let role = Role::of(&item.step);
+    let visit = work::later(setup, item);
+    let later = visit.map_or(0.0, |visit| visit.hands_min);
+    let first = Call {
+        role,
+        at: item.start,
+        hands_min: (item.hands_min - later).max(0.0),
+    };
+    let due = visit.and_then(|visit| work::due(&visit, item, &floor.record));
+    let last = due.map(|at| Call {
+        role,
+        at,
+        hands_min: later,
+    });
+    std::iter::once(first).chain(last).collect()
+}
+
+/// What a role has to do on a day, if there is anything.
+fn row(role: Role, day: NaiveDate, calls: &[Call]) -> Option<Row> {
+    let of_it = |call: &&Call| call.role == role && call.at.date_naive() == day;
+    let items: Vec<&Call> = calls.iter().filter(of_it).collect();
+    let first = items.iter().map(|call| call.at).min()?;
+    let last = items.iter().map(|call| call.at).max()?;
+    let hands: f64 = items.iter().map(|call| call.hands_min).sum();
     Some(Row {
         id: role.as_str(),
         name: role.title(),

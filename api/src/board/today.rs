@@ -14,8 +14,8 @@ use super::principal::Principal;
 use crate::app;
 use crate::domain::plans::{PlanId, PlanState, PlanSummary};
 use crate::domain::publications::Publication;
-use crate::domain::work::{FloorItem, WorkState};
-use crate::domain::{Refusal, time};
+use crate::domain::work::{FloorItem, Visit, WorkState};
+use crate::domain::{Refusal, time, work};
 use crate::http::{Params, SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::plans::Made;
@@ -174,19 +174,46 @@ impl Looking<'_> {
             is_today,
             as_of: self.as_of().format(super::fields::LOCAL).to_string(),
         };
+        let mut cards: Vec<(DateTime<FixedOffset>, Section, Card)> = Vec::new();
         for item in work {
-            match self.place(item, date) {
-                Some(Section::Now) => floor.now.push(card(item)),
-                Some(Section::Next) => floor.next.push(Card {
+            if let Some(section) = self.place(item, date) {
+                cards.push((item.item.start, section, card(item)));
+            }
+            if let Some((visit, due)) = self.visit(item)
+                && due.date_naive() == date
+            {
+                let section = self.section(is_today, due);
+                let card = Card::of_visit(card(item), &names, self.units, item, &visit, due);
+                cards.push((due, section, card));
+            }
+        }
+        cards.sort_by_key(|(at, ..)| *at);
+        for (_, section, card) in cards {
+            match section {
+                Section::Now => floor.now.push(card),
+                Section::Next => floor.next.push(Card {
                     brief: true,
-                    ..card(item)
+                    ..card
                 }),
-                Some(Section::Done) => floor.done.push(card(item)),
-                None => {}
+                Section::Done => floor.done.push(card),
             }
         }
         floor.done.reverse();
         floor
+    }
+
+    /// The later visit to an item, and when it is due as things stand.
+    fn visit(&self, floor: &FloorItem) -> Option<(Visit, DateTime<FixedOffset>)> {
+        let visit = work::later(&self.made.scenario.setup, &floor.item)?;
+        let due = work::due(&visit, &floor.item, &floor.record)?;
+        Some((visit, due))
+    }
+
+    fn section(&self, is_today: bool, due: DateTime<FixedOffset>) -> Section {
+        match is_today && due <= self.now + Duration::minutes(10) {
+            true => Section::Now,
+            false => Section::Next,
+        }
     }
 
     /// Today, or the first day after it on which there is something to do.

@@ -1,15 +1,16 @@
 //! Work as iCalendar (RFC 5545).
 
 use chrono::{DateTime, Duration, FixedOffset, Utc};
-use icalendar::{Calendar, Component, Event, EventLike, EventStatus, Property};
+use icalendar::{Alarm, Calendar, Component, Event, EventLike, EventStatus, Property};
 use scheduler::scenario::Scenario;
 
 use super::names::Names;
 use super::steps;
+use super::visits;
 use crate::domain::plans::PlanId;
 use crate::domain::roles::Role;
 use crate::domain::trace::TraceStep;
-use crate::domain::work::WorkState;
+use crate::domain::work::{self, WorkState};
 
 /// How often a subscriber should look again.
 const AGAIN: Duration = Duration::minutes(15);
@@ -47,6 +48,9 @@ pub(crate) fn calendar(feed: &Feed<'_>, work: &[TraceStep]) -> String {
     };
     for step in work.iter().filter(wanted) {
         calendar.push(event(feed, &names, step));
+        if let Some(visit) = visit(feed, &names, step) {
+            calendar.push(visit);
+        }
     }
     calendar.to_string()
 }
@@ -90,6 +94,35 @@ fn event(feed: &Feed<'_>, names: &Names<'_>, step: &TraceStep) -> Event {
         .add_property("CATEGORIES", item.step.kind())
         .add_property("TRANSP", "TRANSPARENT");
     event.done()
+}
+
+/// The later visit to an item that is not over, with an alarm when it is due.
+fn visit(feed: &Feed<'_>, names: &Names<'_>, step: &TraceStep) -> Option<Event> {
+    let item = &step.item;
+    let visit = work::later(&feed.scenario.setup, item)?;
+    let due = work::due(&visit, item, &step.record)?.to_utc();
+    let headline = visits::headline(names, item);
+    let mut text = visits::instructions(names, item);
+    let cautions = item.cautions.iter();
+    let cautions = cautions.filter(|caution| visits::concerns(item, caution.kind));
+    text.extend(cautions.map(|caution| format!("! {}", caution.text)));
+    text.push(format!("Minutes of hands: {:.0}", visit.hands_min));
+    text.push(format!("Work item {}", item.id));
+    let length = Duration::minutes(visit.hands_min.ceil() as i64).max(Duration::minutes(5));
+    let id = format!("{}.{}.{}", item.id, visit.kind.as_str(), feed.root);
+    let mut event = Event::with_uid(&format!("{id}@fizzwright"));
+    event
+        .summary(&headline)
+        .description(&text.join("\n"))
+        .timestamp(feed.published_at.to_utc())
+        .starts(due)
+        .ends(due + length)
+        .status(EventStatus::Confirmed)
+        .add_property("SEQUENCE", feed.number.to_string())
+        .add_property("CATEGORIES", visit.kind.as_str())
+        .add_property("TRANSP", "TRANSPARENT")
+        .alarm(Alarm::display(&headline, Duration::zero()));
+    Some(event.done())
 }
 
 /// When it was done, as far as that is known, or is to be done. Nothing takes no time at all.

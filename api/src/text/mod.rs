@@ -15,6 +15,7 @@ pub(crate) mod sheet;
 pub(crate) mod steps;
 pub(crate) mod units;
 mod verdict;
+pub(crate) mod visits;
 mod what_if;
 mod work;
 

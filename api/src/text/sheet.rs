@@ -3,16 +3,17 @@
 use std::collections::BTreeMap;
 
 use askama::Template;
-use chrono::NaiveDate;
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use scheduler::scenario::Scenario;
 
 use super::figures::{day, number, time_after};
 use super::names::Names;
 use super::steps;
 use super::units::Units;
+use super::visits;
 use crate::domain::publications::Publication;
 use crate::domain::roles::Role;
-use crate::domain::work::{FloorItem, WorkState};
+use crate::domain::work::{self, FloorItem, WorkState};
 
 /// What a sheet is of.
 pub(crate) struct Sheet<'a> {
@@ -76,8 +77,14 @@ pub(crate) fn sheet(sheet: &Sheet<'_>, work: &[FloorItem]) -> Result<String, ask
             .filter(|item| Role::of(&item.item.step) == role);
         let items: Vec<&&FloorItem> = items.collect();
         let minds = minds(&items);
-        let items = items.iter().map(|item| shown(&names, item, &minds));
-        let items: Vec<Item> = items.collect();
+        let whole = items
+            .iter()
+            .map(|item| (item.item.start, shown(&names, item, &minds)));
+        let later = work.iter().filter(|item| Role::of(&item.item.step) == role);
+        let later = later.filter_map(|item| visit(sheet, &names, item, &minds));
+        let mut items: Vec<(DateTime<FixedOffset>, Item)> = whole.chain(later).collect();
+        items.sort_by_key(|(at, _)| *at);
+        let items: Vec<Item> = items.into_iter().map(|(_, item)| item).collect();
         let title = role.title();
         (!items.is_empty()).then_some(Section {
             title,
@@ -120,6 +127,32 @@ fn minded(floor: &FloorItem, above: &[(&'static str, String)]) -> Vec<(&'static 
         (steps::minded(caution.kind), text.to_owned())
     });
     told.collect()
+}
+
+/// The later visit to an item, if it is due on the sheet's day.
+fn visit(
+    sheet: &Sheet<'_>,
+    names: &Names<'_>,
+    floor: &FloorItem,
+    above: &[(&'static str, String)],
+) -> Option<(DateTime<FixedOffset>, Item)> {
+    let visit = work::later(&sheet.scenario.setup, &floor.item)?;
+    let due = work::due(&visit, &floor.item, &floor.record)?;
+    if due.date_naive() != sheet.date {
+        return None;
+    }
+    let item = Item {
+        mark: "",
+        when: due.format("%H:%M").to_string(),
+        hands: format!("{} min of hands", number(visit.hands_min)),
+        headline: visits::headline(names, &floor.item),
+        lines: visits::instructions(names, &floor.item),
+        began: String::new(),
+        over: String::new(),
+        by: String::new(),
+        ..shown(names, floor, above)
+    };
+    Some((due, item))
 }
 
 fn shown(names: &Names<'_>, floor: &FloorItem, above: &[(&'static str, String)]) -> Item {

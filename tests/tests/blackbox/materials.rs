@@ -1,6 +1,6 @@
 //! What the published plan uses up, and its work as a page to print.
 
-use serde_json::Value;
+use serde_json::{Value, json};
 use tests::{Server, demo};
 
 fn published() -> (Server, Value) {
@@ -20,6 +20,7 @@ fn materials_and_the_printed_day_follow_the_published_plan() {
     let (server, made) = published();
     materials(&server, &made);
     sheet(&server, &made);
+    calendar(&server, &made);
 }
 
 fn materials(server: &Server, made: &Value) {
@@ -71,8 +72,27 @@ fn sheet(server: &Server, made: &Value) {
         assert!(whole.contains(&id), "{id} is missing");
         count += 1;
     }
-    assert_eq!(whole.matches("<article>").count(), count);
-    assert!(count > 0);
+    // A pot is gone to again when it is chilled, kegs that rest when they are turned down.
+    let rests = |item: &Value| item["kind"] == "gas" && item["uptake_min"].as_f64() > Some(60.0);
+    let again = |item: &&Value| {
+        let key = match item["kind"].as_str() {
+            Some("boil") => "chill_at",
+            Some("gas") if rests(item) => "ready_at",
+            _ => return false,
+        };
+        item[key].as_str().unwrap().starts_with("2026-06-02T")
+    };
+    let later = work.iter().filter(again).count();
+    assert!(count > 0 && later > 0);
+    assert_eq!(whole.matches("<article>").count(), count + later);
+    let turned_down = work
+        .iter()
+        .filter(again)
+        .filter(|item| item["kind"] == "gas");
+    assert_eq!(
+        whole.matches("Turn down and vent").count(),
+        turned_down.count()
+    );
     assert!(whole.contains("size: A4"));
     for fetched in ["<script", "<link", "<img", "url(", "http:", "https:"] {
         assert!(!whole.contains(fetched), "{fetched}");
@@ -86,4 +106,37 @@ fn sheet(server: &Server, made: &Value) {
     let _ = server
         .get(&format!("{}/sheet?role=chef", demo::SITE))
         .problem(400, "bad_query");
+}
+
+/// A rest has an event of its own at its end, with an alarm; it goes when the work is over.
+fn calendar(server: &Server, made: &Value) {
+    let feed = server.post(&format!("{}/calendars", demo::SITE), &json!({}));
+    let feed = feed.expect(201)["path"].as_str().unwrap().to_owned();
+    let read = || server.get(&feed).text.replace("\r\n ", "");
+    let work = made["result"]["work"].as_array().unwrap();
+    let rests = |item: &&Value| item["kind"] == "gas" && item["uptake_min"].as_f64() > Some(60.0);
+    let ids: Vec<&str> = work
+        .iter()
+        .filter(rests)
+        .map(|item| item["id"].as_str().unwrap())
+        .collect();
+    let text = read();
+    assert!(!ids.is_empty());
+    for id in &ids {
+        assert_eq!(text.matches(&format!("UID:{id}.turn-down.")).count(), 1);
+    }
+    assert_eq!(
+        text.matches("SUMMARY:Turn down and vent").count(),
+        ids.len()
+    );
+    assert_eq!(
+        text.matches("BEGIN:VALARM").count(),
+        text.matches("ACTION:DISPLAY").count()
+    );
+    assert!(text.matches("BEGIN:VALARM").count() >= ids.len());
+    let plan = made["id"].as_str().unwrap();
+    let skip = format!("/v1/plans/{plan}/work/{}/skip", ids[0]);
+    let _ = server.post(&skip, &json!({})).ok();
+    let text = read();
+    assert!(!text.contains(&format!("UID:{}.turn-down.", ids[0])));
 }

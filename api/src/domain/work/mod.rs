@@ -1,6 +1,7 @@
 //! Work on the floor: what became of each item of a published plan.
 
 mod report;
+mod visits;
 
 use std::collections::BTreeMap;
 
@@ -15,6 +16,7 @@ use super::readings::Reading;
 use super::words::{Note, Who};
 
 pub(crate) use report::{FailureReport, RecordedWork, WorkReport};
+pub(crate) use visits::{Visit, due, later};
 
 /// How far a work item has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
