@@ -10,7 +10,7 @@ use scheduler::scenario::Scenario;
 use scheduler::scenario::quantities as q;
 use scheduler::search::Limits;
 
-use crate::runner::{Verdict, changed, holds, quickly};
+use crate::runner::{Finding, Verdict, changed, holds, quickly};
 
 /// Money lost in rounding two amounts to cents.
 const CENTS: f64 = 0.02;
@@ -67,10 +67,10 @@ fn more_of_anything_never_makes_a_plan_worse() {
             };
             let after = quickly(&richer)?.verdict;
             if after.bound < before.worth - CENTS {
-                return Err(format!(
+                return Err(Finding::Broken(format!(
                     "with more {what} at most {}, without it {}",
                     after.bound, before.worth
-                ));
+                )));
             }
         }
         Ok(())
@@ -118,7 +118,7 @@ fn most(scenario: &Checked, by: chrono::DateTime<Utc>) -> Result<(u32, u32), Str
 fn capacity_never_falls() {
     holds(7, 25, |scenario| {
         let Some(scenario) = lasting(scenario) else {
-            return Ok(());
+            return Err(Finding::Elsewhere);
         };
         let clock = scenario.horizon.timeline(scenario.site.time_zone);
         let mut before = 0;
@@ -126,9 +126,9 @@ fn capacity_never_falls() {
             let by = clock.start() + Duration::hours(hour);
             let (kegs, at_most) = most(&scenario, by)?;
             if kegs > at_most || before > at_most {
-                return Err(format!(
+                return Err(Finding::Broken(format!(
                     "{kegs} and at most {at_most} kegs by {by}, {before} before it"
-                ));
+                )));
             }
             before = before.max(kegs);
         }
@@ -143,13 +143,13 @@ fn no_more_is_tapped_than_can_be_ready() {
 
 fn first_service(scenario: &Checked) -> Verdict {
     let Some(scenario) = lasting(scenario) else {
-        return Ok(());
+        return Err(Finding::Elsewhere);
     };
     let clock = scenario.horizon.timeline(scenario.site.time_zone);
     let due = scenario.demand.iter().map(|line| line.due.to_utc()).min();
     let step = due.and_then(|due| clock.step_of(due)).unwrap_or(0);
     if step == 0 {
-        return Ok(());
+        return Err(Finding::Elsewhere);
     }
     let by = clock.at(step);
     let plan = quickly(&scenario)?;
@@ -165,11 +165,13 @@ fn first_service(scenario: &Checked) -> Verdict {
     // A keg that is tapped as it gets ready is uncoupled in the step that follows.
     let uncoupled = clock.at(step + 1);
     if uncoupled > clock.end() {
-        return Ok(());
+        return Err(Finding::Elsewhere);
     }
     let (_, at_most) = most(&scenario, uncoupled)?;
     if tapped > at_most {
-        return Err(format!("{tapped} kegs are tapped; {at_most} can be ready"));
+        return Err(Finding::Broken(format!(
+            "{tapped} kegs are tapped; {at_most} can be ready"
+        )));
     }
     Ok(())
 }

@@ -6,7 +6,7 @@ use scheduler::check::Checked;
 use scheduler::milp::Watch;
 use scheduler::plan::{Plan, Step};
 
-use crate::runner::{Verdict, holds, limits, quickly};
+use crate::runner::{Finding, Verdict, holds, limits, quickly};
 
 /// Instants at which a scenario is looked at, as parts of its horizon.
 const LOOKS: [f64; 3] = [0.1, 0.35, 0.7];
@@ -31,7 +31,7 @@ fn what_replaces_failed_work_passes_its_replay_and_has_reasons() {
             .iter()
             .filter(|item| matches!(item.step, Step::Boil(_)));
         let Some(boil) = boils.next() else {
-            return Ok(());
+            return Err(Finding::Elsewhere);
         };
         let now = boil.start + Duration::minutes(10);
         let facts = Facts {
@@ -44,7 +44,10 @@ fn what_replaces_failed_work_passes_its_replay_and_has_reasons() {
         };
         let new = replanned(scenario, &made, &facts)?;
         match new.changes.iter().find(|change| change.why.is_empty()) {
-            Some(change) => Err(format!("{} moves for no reason", change.item)),
+            Some(change) => Err(Finding::Broken(format!(
+                "{} moves for no reason",
+                change.item
+            ))),
             None => Ok(()),
         }
     });
@@ -64,14 +67,19 @@ fn replanned(scenario: &Checked, made: &Plan, facts: &Facts) -> Result<Replanned
 fn unmoved(scenario: &Checked, made: &Plan, now: DateTime<FixedOffset>) -> Verdict {
     let new = replanned(scenario, made, &Facts::none(now))?;
     if let Some(change) = new.changes.first() {
-        return Err(format!("{now}: {} moves: {:?}", change.item, change.why));
+        return Err(Finding::Broken(format!(
+            "{now}: {} moves: {:?}",
+            change.item, change.why
+        )));
     }
     if let Some(short) = new.shortfalls.first() {
-        return Err(format!("{now}: {short:?}"));
+        return Err(Finding::Broken(format!("{now}: {short:?}")));
     }
     let (before, after) = (made.short_litres(), new.plan.short_litres());
     if after > before + 0.1 {
-        return Err(format!("{now}: {after} L are short, {before} before"));
+        return Err(Finding::Broken(format!(
+            "{now}: {after} L are short, {before} before"
+        )));
     }
     Ok(())
 }
