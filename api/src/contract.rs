@@ -164,6 +164,7 @@ mod tests {
     use serde_json::json;
 
     use super::*;
+    use crate::http::Retiring;
 
     #[test]
     fn an_inlined_type_with_a_description_is_that_type() {
@@ -176,6 +177,17 @@ mod tests {
             schema,
             json!({ "type": "string", "enum": ["a"], "description": "Short." })
         );
+    }
+
+    #[test]
+    fn what_the_contract_deprecates_it_dates() {
+        let contract = document().unwrap();
+        for (path, item) in contract["paths"].as_object().unwrap() {
+            for (method, operation) in item.as_object().unwrap() {
+                let found = Retiring::of(operation);
+                assert!(found.is_ok(), "{method} {path}: {found:?}");
+            }
+        }
     }
 
     #[test]

@@ -135,6 +135,12 @@ impl Operations {
         Self(list.into_iter().map(place).collect())
     }
 
+    /// These operations, and others that are looked for after them.
+    pub(crate) fn and(mut self, others: Self) -> Self {
+        self.0.extend(others.0);
+        self
+    }
+
     /// The operation at a path, for a method.
     pub(crate) fn find(&self, method: &str, path: &str) -> Option<MatchedOperation> {
         let parts: Vec<&str> = path.split('/').collect();

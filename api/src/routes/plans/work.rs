@@ -117,7 +117,7 @@ pub(crate) async fn list_plan_work(
     }): Params<WorkParams>,
 ) -> Result<HttpResponse, Problem> {
     let range = Range { from, to }.check()?;
-    response_cache::answer(&service, &request, move |conn| {
+    response_cache::answer(&service.store, &service.kept, &request, move |conn| {
         let wanted = |floor: &FloorItem| {
             let item = &floor.item;
             range.holds(item.start)
