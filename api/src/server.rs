@@ -39,8 +39,13 @@ pub(crate) fn serve(
     settings: &Settings,
     listener: TcpListener,
 ) -> std::io::Result<(Server, Vec<SocketAddr>)> {
-    let contract = contract::document().map_err(std::io::Error::other)?;
-    let operations = web::Data::new(Operations::of(&contract).and(board::pages()));
+    let declared = contract::declared().map_err(std::io::Error::other)?;
+    let operations = web::Data::new(
+        Operations::of(&declared)
+            .and(routes::page_operations())
+            .and(board::operations()),
+    );
+    let contract = contract::published(declared);
     let proxies = settings.proxies().map_err(std::io::Error::other)?;
     let state = web::Data::new(HttpState::new(settings.body_timeout(), proxies));
     let service = web::Data::from(service);

@@ -43,7 +43,7 @@ use actix_web::{HttpResponse, ResponseError, web};
 
 use crate::problem::Problem;
 
-pub(crate) use list::pages;
+pub(crate) use list::operations;
 
 use crate::http::Frontend;
 
@@ -67,21 +67,7 @@ pub(crate) fn configure(app: &mut web::ServiceConfig) {
         .service(
             web::scope("/board")
                 .wrap(from_fn(auth::door))
-                .configure(sign_in::configure)
-                .configure(account::configure)
-                .configure(sites::configure)
-                .configure(today::configure)
-                .configure(plans::configure)
-                .configure(week::configure)
-                .configure(work::configure)
-                .configure(ready::configure)
-                .configure(commitments::configure)
-                .configure(demand::configure)
-                .configure(stock::configure)
-                .configure(setup::configure)
-                .configure(calculators::configure)
-                .configure(sheets::configure)
-                .configure(admin::configure)
+                .configure(list::configure)
                 .default_service(web::to(error_page::nothing_here)),
         );
 }

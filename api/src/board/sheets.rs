@@ -45,7 +45,7 @@ struct Row {
 
 /// Which day.
 #[derive(Debug, Deserialize)]
-struct DayParams {
+pub(super) struct DayParams {
     #[serde(
         default,
         deserialize_with = "scheduler::scenario::instants::date_if_any"
@@ -55,11 +55,7 @@ struct DayParams {
     _units: Option<String>,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("/{site}/sheets", web::get().to(read));
-}
-
-async fn read(
+pub(super) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,

@@ -1,14 +1,14 @@
 //! Whether somebody may do what they ask for, and where: the one place that decides.
 //!
-//! It goes by the path as the router matched it, and `At` gives handlers the parts of just that path.
-//! For callers that are limited to sites, every site, plan and question in the path must be of one of
-//! their sites, and of the same one. What names none is closed to them, but for what is listed here.
+//! It goes by the path as the router matched it, and `TypedPath` gives handlers the parts of just that
+//! path. For callers that are limited to sites, every site, plan and question in the path must be of
+//! one of their sites, and of the same one. What names none is closed to them, but for what is
+//! declared to be asked anywhere.
 
 use std::sync::Arc;
 
 use actix_web::HttpMessage;
 use actix_web::dev::ServiceRequest;
-use actix_web::http::Method;
 use scheduler::scenario::{Fault, SiteId};
 
 use super::operations::MatchedOperation;
@@ -18,19 +18,6 @@ use crate::domain::access::{Actor, Scope};
 use crate::domain::plans::PlanId;
 use crate::problem::{Kind, Problem};
 use crate::storage::{Store, plans};
-
-/// What callers limited to sites may ask beside what names one of their sites. The handlers show
-/// them no more than that.
-const ANYWHERE: [&str; 8] = [
-    "/v1/audit",
-    "/v1/calculations",
-    "/v1/events",
-    "/v1/keys",
-    "/v1/limits",
-    "/v1/people",
-    "/v1/problems",
-    "/v1/session",
-];
 
 /// Parts of a path that name a search of a site: plans, and questions, which are searches too.
 const SEARCHES: [&str; 3] = ["plan", "question", "commitment"];
@@ -77,7 +64,7 @@ pub(crate) async fn admitted(
         }
         within(store, actor, site.as_ref(), &searches).await?;
         if site.is_none() && searches.is_empty() {
-            anywhere(found, actor, request.method())?;
+            anywhere(found, actor)?;
         }
     }
     let place = PathSubject {
@@ -124,18 +111,9 @@ async fn within(
     Ok(())
 }
 
-/// Whether an operation that names no site is open to callers limited to sites.
-fn anywhere(found: &MatchedOperation, actor: &Actor, method: &Method) -> Result<(), Problem> {
-    let path = found.operation.path.as_str();
-    let listed = ANYWHERE.iter().any(|start| {
-        let rest = path.strip_prefix(start);
-        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
-    });
-    // The lists of sites, on the board too, show them their own.
-    let sites = matches!(path, "/v1/sites" | "/board") && method == Method::GET;
-    let own = matches!(path, "/board/sign-out" | "/board/units")
-        || path.starts_with("/board/sign-in/account");
-    if listed || sites || own {
+/// Refuses callers limited to sites an operation that names none, unless it says that they may ask.
+fn anywhere(found: &MatchedOperation, actor: &Actor) -> Result<(), Problem> {
+    if found.operation.anywhere {
         return Ok(());
     }
     let what = format!(

@@ -3,7 +3,7 @@
 //! It asks the contract what an operation takes, so a handler need not think of it
 //! (`http/admission.rs` decides).
 //!
-//! The board has a door of its own, which asks the same of everybody (`board/door.rs`).
+//! The board has a door of its own, which asks the same of everybody (`board/auth.rs`).
 
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;

@@ -49,7 +49,7 @@ pub(crate) use cors::cors;
 pub(crate) use frontend::Frontend;
 pub(crate) use guard::{changes, guard};
 pub(crate) use if_match::{IfMatch, strong_tag, tag_of};
-pub(crate) use operations::{MatchedOperation, Operation, Operations, usual};
+pub(crate) use operations::{ANYWHERE, MatchedOperation, Operation, Operations, usual};
 pub(crate) use paths::SitePath;
 pub(crate) use precondition::{Precondition, etag};
 pub(crate) use protection::protect;

@@ -136,15 +136,7 @@ fn one(delivery: &Delivery, zone: Tz, units: Units) -> Sent {
     }
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    const HOOKS: &str = "/{site}/admin/webhooks";
-    app.route(HOOKS, web::post().to(make))
-        .route(&format!("{HOOKS}/remove"), web::post().to(remove))
-        .route(&format!("{HOOKS}/secret"), web::post().to(renew))
-        .route(&format!("{HOOKS}/resend"), web::post().to(resend));
-}
-
-async fn make(
+pub(in crate::board) async fn make(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -188,7 +180,7 @@ fn named(
     found.map(|hook| hook.id).ok_or(Refusal::UnknownWebhook(id))
 }
 
-async fn remove(
+pub(in crate::board) async fn remove(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -208,7 +200,7 @@ async fn remove(
     }
 }
 
-async fn renew(
+pub(in crate::board) async fn renew(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -232,7 +224,7 @@ async fn renew(
     }
 }
 
-async fn resend(
+pub(in crate::board) async fn resend(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,

@@ -1,6 +1,6 @@
 //! Admin: keys, people, feeds, webhooks, and who changed what.
 
-mod hooks;
+pub(super) mod hooks;
 
 use actix_web::{HttpResponse, web};
 use askama::Template;
@@ -66,25 +66,7 @@ const SCOPES: [(&str, &str); 4] = [
     ("admin", "admin: everything, keys and people too"),
 ];
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    const ADMIN: &str = "/{site}/admin";
-    app.route(ADMIN, web::get().to(read))
-        .route(&format!("{ADMIN}/keys"), web::post().to(make_key))
-        .route(&format!("{ADMIN}/keys/revoke"), web::post().to(revoke_key))
-        .route(&format!("{ADMIN}/people"), web::post().to(add_person))
-        .route(
-            &format!("{ADMIN}/people/remove"),
-            web::post().to(remove_person),
-        )
-        .route(&format!("{ADMIN}/feeds"), web::post().to(make_feed))
-        .route(
-            &format!("{ADMIN}/feeds/revoke"),
-            web::post().to(revoke_feed),
-        )
-        .configure(hooks::configure);
-}
-
-async fn read(
+pub(super) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -212,7 +194,7 @@ fn only(fields: &Fields, site: &SiteId) -> serde_json::Value {
     }
 }
 
-async fn make_key(
+pub(super) async fn make_key(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -233,7 +215,7 @@ async fn make_key(
     }
 }
 
-async fn revoke_key(
+pub(super) async fn revoke_key(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -247,7 +229,7 @@ async fn revoke_key(
     answer(&service, visitor, site, done).await
 }
 
-async fn add_person(
+pub(super) async fn add_person(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -268,7 +250,7 @@ async fn add_person(
     answer(&service, visitor, site, done).await
 }
 
-async fn remove_person(
+pub(super) async fn remove_person(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -285,7 +267,7 @@ async fn remove_person(
     answer(&service, visitor, site, done).await
 }
 
-async fn make_feed(
+pub(super) async fn make_feed(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -311,7 +293,7 @@ async fn make_feed(
     }
 }
 
-async fn revoke_feed(
+pub(super) async fn revoke_feed(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
