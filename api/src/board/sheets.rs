@@ -5,6 +5,7 @@ use askama::Template;
 use chrono::NaiveDate;
 use scheduler::scenario::SiteId;
 use serde::Deserialize;
+use strum::VariantArray;
 
 use super::error_page::ErrorPage;
 use super::page::{Nav, Shell, shown};
@@ -86,9 +87,9 @@ fn page(
         let work = app::publication::floor_of_site(conn, &site, published)?;
         let of_day = |item: &&FloorItem| item.item.start.date_naive() == day;
         let work: Vec<&FloorItem> = work.iter().filter(of_day).collect();
-        rows = Role::ALL
-            .into_iter()
-            .filter_map(|role| row(role, &work))
+        rows = Role::VARIANTS
+            .iter()
+            .filter_map(|role| row(*role, &work))
             .collect();
     }
     let shell = Shell::of(visitor, &site, Nav::Sheets);
@@ -117,7 +118,7 @@ fn row(role: Role, work: &[&FloorItem]) -> Option<Row> {
     let last = items.iter().map(|item| item.item.start).max()?;
     let hands: f64 = items.iter().map(|item| item.item.hands_min).sum();
     Some(Row {
-        id: role.as_str(),
+        id: role.into_str(),
         name: role.title(),
         items: items.len(),
         from: first.format("%H:%M").to_string(),

@@ -110,7 +110,7 @@ fn page(
     let card = Card::of(&shell.base, &names, visitor.units, &found.item, now);
     let logged = found.readings.iter().map(|reading| Logged {
         at: visitor.units.day_and_time(reading.at),
-        kind: reading.kind.as_str().replace('_', " "),
+        kind: reading.kind.into_str().replace('_', " "),
         value: format!(
             "{} {}",
             visitor.units.number(reading.value),

@@ -40,12 +40,12 @@ pub(crate) async fn admitted(
     scope: Scope,
     request: &ServiceRequest,
 ) -> Result<PathSubject, Problem> {
-    let who = format!("{}:{}", actor.kind.as_str(), actor.id);
+    let who = format!("{}:{}", actor.kind.into_str(), actor.id);
     tracing::Span::current().record("actor", who.as_str());
     if !actor.grant.allows(scope) {
         return Err(Refusal::forbidden(format!(
             "this takes the scope {}; \"{}\" has {}",
-            scope.as_str(),
+            scope.into_str(),
             actor.name,
             held(actor)
         ))
@@ -124,6 +124,6 @@ fn anywhere(found: &MatchedOperation, actor: &Actor) -> Result<(), Problem> {
 }
 
 fn held(actor: &Actor) -> String {
-    let names: Vec<&str> = actor.grant.scopes.iter().map(|s| s.as_str()).collect();
+    let names: Vec<&str> = actor.grant.scopes.iter().map(|s| s.into_str()).collect();
     names.join(", ")
 }

@@ -208,7 +208,10 @@ fn asked_for(described: &Value) -> Option<Scope> {
         return None;
     }
     let said = ways.and_then(|ways| ways.iter().find_map(|way| way["key"][0].as_str()));
-    Some(said.and_then(Scope::parse).unwrap_or(Scope::Admin))
+    Some(
+        said.and_then(|said| said.parse().ok())
+            .unwrap_or(Scope::Admin),
+    )
 }
 
 /// What an operation asks for where its handler says nothing: to read is to read, everything else

@@ -132,7 +132,7 @@ fn one(delivery: &Delivery, zone: Tz, units: Units) -> Sent {
         id: delivery.id.to_string(),
         event: delivery.seq,
         when: units.day_and_time(at.with_timezone(&zone).fixed_offset()),
-        state: format!("{}, {tries}{wrong}", delivery.state.as_str()),
+        state: format!("{}, {tries}{wrong}", delivery.state.into_str()),
     }
 }
 

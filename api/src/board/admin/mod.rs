@@ -6,6 +6,7 @@ use actix_web::{HttpResponse, web};
 use askama::Template;
 use scheduler::scenario::SiteId;
 use serde_json::json;
+use strum::VariantArray;
 
 use super::error_page::{ErrorPage, Notice};
 use super::fields::{Fields, through};
@@ -21,7 +22,7 @@ use crate::domain::roles::Role;
 use crate::domain::tags::ExpectedTag;
 use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
-use crate::storage::{Connection, audit, calendars, keys, people, sites};
+use crate::storage::{Connection, audit, calendars, sites};
 use crate::text::units::Units;
 use hooks::{Hook, families, hooks};
 
@@ -96,14 +97,12 @@ fn page(
 ) -> Result<Page, Refusal> {
     let site = sites::load(conn, site)?;
     let zone = site.time_zone;
-    let (grant, units) = (&visitor.actor.grant, visitor.units);
+    let units = visitor.units;
     let local = |at: chrono::DateTime<chrono::Utc>| {
         units.day_and_time(at.with_timezone(&zone).fixed_offset())
     };
-    let known = keys::list(conn)?
-        .into_iter()
-        .filter(|key| grant.covers(&key.grant()));
-    let keys = known.map(|key| Holder {
+    let known = app::keys::list(conn, &visitor.actor)?;
+    let keys = known.into_iter().map(|key| Holder {
         id: key.id.to_string(),
         may: may(&key.scopes, key.sites.as_deref()),
         note: match (key.revoked_at, key.expires_at) {
@@ -115,10 +114,8 @@ fn page(
         name: key.name,
     });
     let keys: Vec<Holder> = keys.collect();
-    let known = people::list(conn)?
-        .into_iter()
-        .filter(|person| grant.covers(&person.grant()));
-    let people = known.map(|person| Holder {
+    let known = app::people::list(conn, &visitor.actor)?;
+    let people = known.into_iter().map(|person| Holder {
         id: person.id.to_string(),
         may: may(&person.scopes, person.sites.as_deref()),
         note: format!("added {}", local(person.created_at)),
@@ -148,16 +145,19 @@ fn page(
         feeds,
         webhooks: hooks(conn, visitor, &site.id, zone)?,
         families: families(),
-        everywhere: grant.sites.is_none(),
+        everywhere: visitor.actor.grant.sites.is_none(),
         trail: trail(conn, &site, units)?,
         scopes: SCOPES,
-        roles: Role::ALL.map(|role| (role.as_str(), role.title())).into(),
+        roles: Role::VARIANTS
+            .iter()
+            .map(|role| (role.into_str(), role.title()))
+            .collect(),
         shell: Shell::of(visitor, &site, Nav::Admin).saying(notice),
     })
 }
 
 fn may(scopes: &[Scope], sites: Option<&[SiteId]>) -> String {
-    let scopes: Vec<&str> = scopes.iter().map(|scope| scope.as_str()).collect();
+    let scopes: Vec<&str> = scopes.iter().map(|scope| scope.into_str()).collect();
     match sites {
         None => format!("{}, all sites", scopes.join(" and ")),
         Some(sites) => {

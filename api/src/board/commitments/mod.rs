@@ -91,7 +91,7 @@ fn asking(
                 |answer| named(answer, &setup, visitor.units),
             ),
             answer: answer.map_or("no answer yet", word),
-            standing: asked.standing.as_str(),
+            standing: asked.standing.into_str(),
         }
     });
     Ok(Asking {

@@ -137,7 +137,7 @@ fn page(
         can_hold: again && found.is_some_and(|answer| answer.can != Can::No),
         is_held: standing == Standing::Held,
         can_release: matches!(standing, Standing::Asked | Standing::Held) && found.is_some(),
-        standing: standing.as_str(),
+        standing: standing.into_str(),
         held_until: commitment.held_until.map_or_else(String::new, |until| {
             visitor
                 .units

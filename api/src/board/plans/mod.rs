@@ -80,7 +80,7 @@ fn page(
                     .fixed_offset()
             )
         ),
-        state: plan.state.as_str(),
+        state: plan.state.into_str(),
         published: published == Some(plan.id),
         replans: plan.replans.is_some(),
         score: match (plan.state, plan.progress.best) {
