@@ -3,7 +3,7 @@
 use scheduler::scenario::{Demand, Site, SiteId};
 use scheduler::timeline::Timeline;
 
-use super::queue::enqueue;
+use super::queue::{Search, enqueue};
 use crate::domain::commitments::{
     AcceptRequest, BASIS, Commitment, CommitmentRequest, HoldRequest, ReleaseRequest, check,
 };
@@ -30,8 +30,15 @@ pub(crate) fn ask(
     check(&checked, &question)?;
     let task = Task::Commitment(question);
     let basis = events::last(conn)?;
-    let about = (&stretch, &*checked);
-    let id = enqueue(conn, admission, (site, revision), about, &task, None)?;
+    let search = Search {
+        site,
+        setup_revision: revision,
+        request: &stretch,
+        scenario: &checked,
+        task: &task,
+        parent: None,
+    };
+    let id = enqueue(conn, admission, &search)?;
     commitments::insert(conn, id, site, basis)?;
     Ok(commitments::load(conn, id, time::now())?.0)
 }

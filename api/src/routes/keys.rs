@@ -75,7 +75,10 @@ pub(crate) async fn create_key(
     actor: Actor,
     Body(request): Body<KeyRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let (about, key) = app::keys::make(&service.store, &actor, request).await?;
+    let (about, key) = service
+        .store
+        .write(move |conn| app::keys::make(conn, &actor, request))
+        .await?;
     Ok(shown_once(
         HttpResponse::Created()
             .insert_header((LOCATION, format!("/v1/keys/{}", about.id)))

@@ -13,7 +13,8 @@ use super::{refused, show};
 use crate::app;
 use crate::domain::Refusal;
 use crate::domain::events::EventKind;
-use crate::domain::webhooks::{Delivery, DeliveryId, Webhook, WebhookId, WebhookRequest};
+use crate::domain::tags::ExpectedTag;
+use crate::domain::webhooks::{Delivery, DeliveryId, Webhook, WebhookId};
 use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::{Connection, webhooks};
@@ -155,11 +156,11 @@ pub(in crate::board) async fn make(
         "types": types,
         "note": fields.text("note"),
     });
-    let made = match through::<WebhookRequest>(said) {
-        Ok(request) => app::webhooks::make(&service, visitor.actor.clone(), request).await,
-        Err(refusal) => Err(refusal),
-    };
-    match made {
+    let (actor, private) = (visitor.actor.clone(), service.private_webhooks);
+    let made = service
+        .store
+        .write(move |conn| app::webhooks::make(conn, &actor, &through(said)?, private));
+    match made.await {
         Ok(made) => {
             let secret = Some(("The webhook's secret", made.secret));
             show(&service, visitor, site, (200, None), secret).await
@@ -191,7 +192,7 @@ pub(in crate::board) async fn remove(
         .store
         .write(move |conn| {
             let id = named(conn, &who, &asked, &fields)?;
-            Ok::<_, Refusal>(webhooks::delete(conn, id)?)
+            app::webhooks::delete(conn, id, &ExpectedTag::Unstated)
         })
         .await;
     match done {
@@ -207,15 +208,11 @@ pub(in crate::board) async fn renew(
     fields: Fields,
 ) -> Result<HttpResponse, ErrorPage> {
     let (who, asked) = (visitor.clone(), site.clone());
-    let id = service
-        .store
-        .read(move |conn| named(conn, &who, &asked, &fields))
-        .await;
-    let renewed = match id {
-        Ok(id) => app::webhooks::renew(&service.store, id).await,
-        Err(refusal) => Err(refusal),
-    };
-    match renewed {
+    let renewed = service.store.write(move |conn| {
+        let id = named(conn, &who, &asked, &fields)?;
+        app::webhooks::renew(conn, id)
+    });
+    match renewed.await {
         Ok(renewed) => {
             let secret = Some(("The webhook's new secret", renewed.secret));
             show(&service, visitor, site, (200, None), secret).await

@@ -15,7 +15,7 @@ use super::page::{Nav, Shell, shown};
 use super::principal::Principal;
 use crate::app;
 use crate::domain::Refusal;
-use crate::domain::access::{KeyId, KeyRequest, PersonId, PersonRequest, Scope};
+use crate::domain::access::{KeyId, PersonId, PersonRequest, Scope};
 use crate::domain::audit::Outcome;
 use crate::domain::calendars::{CalendarId, CalendarRequest};
 use crate::domain::roles::Role;
@@ -205,11 +205,11 @@ pub(super) async fn make_key(
         "scopes": [fields.get("scope").unwrap_or_default()],
         "sites": only(&fields, &site),
     });
-    let made = match through::<KeyRequest>(said) {
-        Ok(request) => app::keys::make(&service.store, &visitor.actor, request).await,
-        Err(refusal) => Err(refusal),
-    };
-    match made {
+    let actor = visitor.actor.clone();
+    let made = service
+        .store
+        .write(move |conn| app::keys::make(conn, &actor, through(said)?));
+    match made.await {
         Ok((_, key)) => show(&service, visitor, site, (200, None), Some(("The key", key))).await,
         Err(refusal) => refused(&service, visitor, site, refusal).await,
     }
