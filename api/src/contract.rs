@@ -11,6 +11,7 @@ use serde_json::{Map, Value};
 use utoipa::OpenApi;
 use utoipa_actix_web::AppExt;
 
+use crate::http::ANYWHERE;
 use crate::problem::ProblemDocument;
 use crate::routes;
 
@@ -78,6 +79,24 @@ struct Base;
 
 /// The contract as OpenAPI 3.1.
 pub(crate) fn document() -> Result<Value, serde_json::Error> {
+    declared().map(published)
+}
+
+/// The contract without what handlers declare for the guard alone.
+pub(crate) fn published(mut declared: Value) -> Value {
+    let paths = declared["paths"].as_object_mut().into_iter().flatten();
+    for (_, item) in paths {
+        for operation in item.as_object_mut().into_iter().flatten() {
+            if let Some(fields) = operation.1.as_object_mut() {
+                fields.remove(ANYWHERE);
+            }
+        }
+    }
+    declared
+}
+
+/// The contract with all that handlers declare.
+pub(crate) fn declared() -> Result<Value, serde_json::Error> {
     let mut base = Base::openapi();
     base.info.contact = None;
     let app = App::new()
@@ -164,6 +183,7 @@ mod tests {
     use serde_json::json;
 
     use super::*;
+    use crate::http::Retiring;
 
     #[test]
     fn an_inlined_type_with_a_description_is_that_type() {
@@ -176,6 +196,17 @@ mod tests {
             schema,
             json!({ "type": "string", "enum": ["a"], "description": "Short." })
         );
+    }
+
+    #[test]
+    fn what_the_contract_deprecates_it_dates() {
+        let contract = document().unwrap();
+        for (path, item) in contract["paths"].as_object().unwrap() {
+            for (method, operation) in item.as_object().unwrap() {
+                let found = Retiring::of(operation);
+                assert!(found.is_ok(), "{method} {path}: {found:?}");
+            }
+        }
     }
 
     #[test]

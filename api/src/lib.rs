@@ -14,6 +14,7 @@
 //! was refused, `telemetry` logs and traces. No physics and no scheduling rules live here.
 
 mod app;
+mod auth_cache;
 mod blocking;
 mod board;
 mod cli;

@@ -14,9 +14,8 @@ use serde::Serialize;
 use crate::domain::Refusal;
 use crate::domain::access::hash;
 use crate::problem::Problem;
-use crate::service::Service;
 use crate::storage::events::{self, Mark};
-use crate::storage::{Connection, Version};
+use crate::storage::{Connection, Store, Version};
 
 /// The most answers that are kept, and the most bytes of them.
 const MOST: usize = 64;
@@ -38,19 +37,19 @@ struct CachedResponse {
 
 /// Answers from what is kept, or works it out.
 pub(crate) async fn answer<T: Serialize>(
-    service: &Service,
+    store: &Store,
+    kept: &ResponseCache,
     request: &HttpRequest,
     work: impl FnOnce(&mut Connection) -> Result<T, Refusal> + Send + 'static,
 ) -> Result<HttpResponse, Problem> {
-    let (kept, asked) = (service.kept.clone(), request.uri().to_string());
-    let version = service.store.version();
+    let (kept, asked) = (kept.clone(), request.uri().to_string());
+    let version = store.version();
     // Nothing at all was written since.
     let unchanged = |found: &CachedResponse| version.is_some() && found.version == version;
     if let Some(found) = kept.find(&asked).filter(unchanged) {
         return Ok(found.sent());
     }
-    let found = service
-        .store
+    let found = store
         .read(move |conn| {
             let mark = events::mark(conn)?;
             if let Some(found) = kept.find(&asked).filter(|found| found.mark == mark) {

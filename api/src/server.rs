@@ -8,7 +8,7 @@ use actix_web::middleware::{Compress, Condition, from_fn};
 use actix_web::{App, HttpServer, web};
 use socket2::{Domain, Protocol, Socket, Type};
 
-use crate::http::{self, LARGEST_BODY, Operations};
+use crate::http::{self, HttpState, LARGEST_BODY, Operations};
 use crate::service::Service;
 use crate::settings::Settings;
 use crate::{board, contract, routes};
@@ -39,14 +39,22 @@ pub(crate) fn serve(
     settings: &Settings,
     listener: TcpListener,
 ) -> std::io::Result<(Server, Vec<SocketAddr>)> {
-    let contract = contract::document().map_err(std::io::Error::other)?;
-    let operations = web::Data::new(Operations::of(&contract));
+    let declared = contract::declared().map_err(std::io::Error::other)?;
+    let operations = web::Data::new(
+        Operations::of(&declared)
+            .and(routes::page_operations())
+            .and(board::operations()),
+    );
+    let contract = contract::published(declared);
+    let proxies = settings.proxies().map_err(std::io::Error::other)?;
+    let state = web::Data::new(HttpState::new(settings.body_timeout(), proxies));
     let service = web::Data::from(service);
     let origins = settings.allowed_origins.clone();
     let server = HttpServer::new(move || {
         App::new()
             .app_data(service.clone())
             .app_data(operations.clone())
+            .app_data(state.clone())
             .app_data(web::PayloadConfig::new(LARGEST_BODY))
             .wrap(from_fn(http::guard))
             .wrap(from_fn(http::arrive))

@@ -4,11 +4,11 @@ use std::sync::Arc;
 
 use chrono::Duration;
 
+use crate::auth_cache::AuthCache;
 use crate::domain::access::{NewKey, Token};
 use crate::domain::queue::{Admission, Bounds};
 use crate::domain::{Refusal, time};
 use crate::hashing::Hashing;
-use crate::http::{AuthCache, Bodies, TrustedProxies, Uploads};
 use crate::jobs::Jobs;
 use crate::limits::Limits;
 use crate::readiness::Readiness;
@@ -27,8 +27,6 @@ pub(crate) struct Service {
     pub(crate) refusals: Refusals,
     pub(crate) kept: ResponseCache,
     pub(crate) known: AuthCache,
-    pub(crate) bodies: Bodies,
-    pub(crate) uploads: Uploads,
     /// Told when the service is to stop.
     pub(crate) stopping: Stopping,
     /// Bounds of what is searched in the background.
@@ -38,8 +36,6 @@ pub(crate) struct Service {
     pub(crate) readiness: Readiness,
     /// Whether browsers are to send the session over TLS only.
     pub(crate) secure_cookies: bool,
-    /// Whose word is taken for where a request comes from.
-    pub(crate) trusted_proxies: TrustedProxies,
     /// Whether webhooks may lead into private networks.
     pub(crate) private_webhooks: bool,
 }
@@ -59,14 +55,11 @@ impl Service {
             hashing: Hashing::start(),
             kept: ResponseCache::default(),
             known: AuthCache::default(),
-            bodies: Bodies::new(settings.body_timeout()),
-            uploads: Uploads::new(settings.body_timeout()),
             stopping: Stopping::default(),
             bounds: settings.bounds(),
             session_idle: settings.session_idle(),
             readiness: Readiness::new(settings.ready_queue_minutes),
             secure_cookies: settings.secure_cookies,
-            trusted_proxies: settings.proxies().map_err(StorageError::Open)?,
             private_webhooks: settings.private_webhooks,
         }))
     }

@@ -2,7 +2,7 @@
 
 use scheduler::scenario::{Demand, Site, SiteId};
 
-use super::queue::enqueue;
+use super::queue::{Search, enqueue};
 use crate::domain::commitments::{
     AcceptRequest, BASIS, Commitment, CommitmentRequest, HoldRequest, ReleaseRequest, check,
 };
@@ -29,8 +29,15 @@ pub(crate) fn ask(
     check(&checked, &question)?;
     let task = Task::Commitment(question);
     let basis = events::last(conn)?;
-    let about = (&stretch, &*checked);
-    let id = enqueue(conn, admission, (site, revision), about, &task, None)?;
+    let search = Search {
+        site,
+        setup_revision: revision,
+        request: &stretch,
+        scenario: &checked,
+        task: &task,
+        parent: None,
+    };
+    let id = enqueue(conn, admission, &search)?;
     commitments::insert(conn, id, site, basis)?;
     Ok(commitments::load(conn, id, time::now())?.0)
 }

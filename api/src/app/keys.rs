@@ -4,11 +4,11 @@ use crate::domain::access::{Actor, ApiKey, KeyId, KeyRequest};
 use crate::domain::tags::ExpectedTag;
 use crate::domain::{Refusal, time};
 use crate::service::Service;
-use crate::storage::{Connection, Store, keys, webhooks};
+use crate::storage::{Connection, keys, webhooks};
 
 /// Makes a key that may do no more than whoever makes it, and gives its text.
-pub(crate) async fn make(
-    store: &Store,
+pub(crate) fn make(
+    conn: &mut Connection,
     actor: &Actor,
     request: KeyRequest,
 ) -> Result<(ApiKey, String), Refusal> {
@@ -17,11 +17,7 @@ pub(crate) async fn make(
     if !actor.grant.covers(&made.grant) {
         return Err(Refusal::forbidden("this key may do more than your own"));
     }
-    let key = made.token.reveal();
-    let about = store
-        .write(move |conn| Ok::<_, Refusal>(keys::insert(conn, &made)?))
-        .await?;
-    Ok((about, key))
+    Ok((keys::insert(conn, &made)?, made.token.reveal()))
 }
 
 /// The keys that may do no more than whoever asks, the latest first.

@@ -34,11 +34,10 @@ impl Own {
 /// The sessions somebody has.
 pub(crate) async fn list(service: &Service, own: Own) -> Result<Vec<OwnSession>, Refusal> {
     let idle = service.session_idle;
-    let listed = service.store.read(move |conn| {
-        let listed = sessions::list(conn, own.person, &own.token, idle)?;
-        Ok::<_, Refusal>(listed)
-    });
-    listed.await
+    service
+        .store
+        .read(move |conn| Ok(sessions::list(conn, own.person, &own.token, idle)?))
+        .await
 }
 
 /// Ends sessions, if the password is right.

@@ -2,7 +2,7 @@
 
 use scheduler::scenario::SiteId;
 
-use super::queue::{enqueue, wanted};
+use super::queue::{Search, enqueue, wanted};
 use crate::domain::Refusal;
 use crate::domain::plans::{PlanRequest, PlanResource};
 use crate::domain::questions::Task;
@@ -17,7 +17,14 @@ pub(crate) fn queue(
     request: &PlanRequest,
 ) -> Result<PlanResource, Refusal> {
     let (checked, revision) = wanted(conn, site, request)?;
-    let about = (request, &*checked);
-    let id = enqueue(conn, admission, (site, revision), about, &Task::Plan, None)?;
+    let search = Search {
+        site,
+        setup_revision: revision,
+        request,
+        scenario: &checked,
+        task: &Task::Plan,
+        parent: None,
+    };
+    let id = enqueue(conn, admission, &search)?;
     plans::load(conn, id)
 }

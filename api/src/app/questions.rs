@@ -4,7 +4,7 @@ use scheduler::answer::{ConfidenceQuestion, ScenarioChange, WhatIfQuestion};
 use scheduler::check::Checked;
 use scheduler::scenario::{Scenario, SiteId};
 
-use super::queue::{enqueue, wanted};
+use super::queue::{Search, enqueue, wanted};
 use crate::blocking::slow;
 use crate::domain::Refusal;
 use crate::domain::plans::{PlanId, PlanRequest};
@@ -43,8 +43,15 @@ pub(crate) fn queue(
     task: &Task,
 ) -> Result<Question, Refusal> {
     let (checked, revision) = wanted(conn, site, stretch)?;
-    let about = (stretch, &*checked);
-    let id = enqueue(conn, admission, (site, revision), about, task, None)?;
+    let search = Search {
+        site,
+        setup_revision: revision,
+        request: stretch,
+        scenario: &checked,
+        task,
+        parent: None,
+    };
+    let id = enqueue(conn, admission, &search)?;
     questions::load(conn, id)
 }
 
@@ -68,10 +75,11 @@ pub(crate) fn what_if_of(
     };
     let scenario = made.scenario.clone().check()?;
     let task = can_be_planned(&scenario, asked)?;
-    let summary = &made.summary;
-    let of = (&summary.site, summary.setup_revision);
-    let about = (&summary.request, &made.scenario);
-    let id = enqueue(conn, admission, of, about, &task, Some(plan))?;
+    let id = enqueue(
+        conn,
+        admission,
+        &Search::about(&made.summary, &made.scenario, &task),
+    )?;
     questions::load(conn, id)
 }
 
@@ -92,10 +100,11 @@ pub(crate) fn confidence(
         plan: Box::new(made.plan),
         question,
     };
-    let summary = &made.summary;
-    let of = (&summary.site, summary.setup_revision);
-    let about = (&summary.request, &made.scenario);
-    let id = enqueue(conn, admission, of, about, &task, Some(plan))?;
+    let id = enqueue(
+        conn,
+        admission,
+        &Search::about(&made.summary, &made.scenario, &task),
+    )?;
     questions::load(conn, id)
 }
 

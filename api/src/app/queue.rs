@@ -4,7 +4,7 @@ use scheduler::check::Checked;
 use scheduler::scenario::{Scenario, SiteId};
 
 use crate::blocking::slow;
-use crate::domain::plans::{PlanId, PlanRequest};
+use crate::domain::plans::{PlanId, PlanRequest, PlanSummary};
 use crate::domain::questions::Task;
 use crate::domain::queue::Admission;
 use crate::domain::scenario::assemble;
@@ -46,28 +46,50 @@ pub(crate) async fn fits(
     slow(move || bounds.check_size(&checked)).await
 }
 
-/// Queues a task, within the bounds of whoever asks.
+/// What is to be searched, and about what.
+pub(crate) struct Search<'a> {
+    pub(crate) site: &'a SiteId,
+    pub(crate) setup_revision: Revision,
+    pub(crate) request: &'a PlanRequest,
+    pub(crate) scenario: &'a Scenario,
+    pub(crate) task: &'a Task,
+    /// The plan it is about, if it is about one.
+    pub(crate) parent: Option<PlanId>,
+}
+
+impl<'a> Search<'a> {
+    /// About the scenario a plan was made from.
+    pub(crate) fn about(plan: &'a PlanSummary, scenario: &'a Scenario, task: &'a Task) -> Self {
+        Self {
+            site: &plan.site,
+            setup_revision: plan.setup_revision,
+            request: &plan.request,
+            scenario,
+            task,
+            parent: Some(plan.id),
+        }
+    }
+}
+
+/// Queues a search, within the bounds of whoever asks.
 pub(crate) fn enqueue(
     conn: &mut Connection,
     admission: &Admission,
-    (site, setup_revision): (&SiteId, Revision),
-    (request, scenario): (&PlanRequest, &Scenario),
-    task: &Task,
-    parent: Option<PlanId>,
+    search: &Search<'_>,
 ) -> Result<PlanId, Refusal> {
-    admission.bounds.check(request)?;
-    admitted(conn, admission, site)?;
+    admission.bounds.check(search.request)?;
+    admitted(conn, admission, search.site)?;
     let id = PlanId::new();
     plans::insert(
         conn,
         &NewPlan {
             id,
-            site,
-            setup_revision,
-            request,
-            scenario,
-            task,
-            parent,
+            site: search.site,
+            setup_revision: search.setup_revision,
+            request: search.request,
+            scenario: search.scenario,
+            task: search.task,
+            parent: search.parent,
             caller: admission.caller.as_deref(),
         },
     )?;

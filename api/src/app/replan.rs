@@ -2,7 +2,7 @@
 
 use scheduler::scenario::Scenario;
 
-use super::queue::enqueue;
+use super::queue::{Search, enqueue};
 use crate::domain::demand::Range;
 use crate::domain::plans::{PlanId, PlanRequest, PlanResource};
 use crate::domain::questions::Task;
@@ -38,8 +38,15 @@ pub(crate) fn queue(
         published: Box::new(made.plan),
         facts,
     };
-    let of = (&made.site.id, setup_revision);
-    let id = enqueue(conn, admission, of, (&limits, &scenario), &task, Some(plan))?;
+    let search = Search {
+        site: &made.site.id,
+        setup_revision,
+        request: &limits,
+        scenario: &scenario,
+        task: &task,
+        parent: Some(plan),
+    };
+    let id = enqueue(conn, admission, &search)?;
     plans::load(conn, id)
 }
 

@@ -8,49 +8,39 @@ use crate::domain::webhooks::{
     Delivery, DeliveryId, Webhook, WebhookId, WebhookRequest, WebhookSecret, check,
 };
 use crate::domain::{Refusal, secret};
-use crate::service::Service;
-use crate::storage::{Connection, Store, sites, webhooks};
+use crate::storage::{Connection, sites, webhooks};
 
-/// Makes a webhook with a secret of its own.
-pub(crate) async fn make(
-    service: &Service,
-    actor: Actor,
-    request: WebhookRequest,
+/// Makes a webhook with a secret of its own. Whether it may lead into private networks is the
+/// service's to say.
+pub(crate) fn make(
+    conn: &mut Connection,
+    actor: &Actor,
+    request: &WebhookRequest,
+    private: bool,
 ) -> Result<WebhookSecret, Refusal> {
-    check(&request, service.private_webhooks)?;
-    let secret = secret::webhook()?;
-    let kept = secret.clone();
-    let webhook = service
-        .store
-        .write(move |conn| {
-            site_exists(conn, &request)?;
-            let id = WebhookId::new();
-            webhooks::insert(conn, id, &request, &kept, &actor)?;
-            load(conn, id)
-        })
-        .await?;
+    check(request, private)?;
+    site_exists(conn, request)?;
+    let (id, secret) = (WebhookId::new(), secret::webhook()?);
+    webhooks::insert(conn, id, request, &secret, actor)?;
+    let webhook = load(conn, id)?;
     Ok(WebhookSecret { webhook, secret })
 }
 
 /// Replaces what a webhook is told. Whoever replaces it is its maker from then on.
-pub(crate) async fn replace(
-    service: &Service,
+pub(crate) fn replace(
+    conn: &mut Connection,
     actor: &Actor,
     id: WebhookId,
-    (expected, request): (ExpectedTag, WebhookRequest),
+    expected: &ExpectedTag,
+    request: &WebhookRequest,
+    private: bool,
 ) -> Result<Webhook, Refusal> {
-    check(&request, service.private_webhooks)?;
-    let actor = actor.clone();
-    service
-        .store
-        .write(move |conn| {
-            let before = load(conn, id)?;
-            site_exists(conn, &request)?;
-            expected.admit(Some(&told(&before)))?;
-            webhooks::replace(conn, &before, &request, &actor)?;
-            load(conn, id)
-        })
-        .await
+    check(request, private)?;
+    let before = load(conn, id)?;
+    site_exists(conn, request)?;
+    expected.admit(Some(&told(&before)))?;
+    webhooks::replace(conn, &before, request, actor)?;
+    load(conn, id)
 }
 
 /// Takes a webhook away, with its log of deliveries.
@@ -64,16 +54,9 @@ pub(crate) fn delete(
 }
 
 /// Gives a webhook a new secret.
-pub(crate) async fn renew(store: &Store, id: WebhookId) -> Result<WebhookSecret, Refusal> {
-    let secret = secret::webhook()?;
-    let kept = secret.clone();
-    let webhook = store
-        .write(move |conn| {
-            let webhook = load(conn, id)?;
-            webhooks::set_secret(conn, id, &kept)?;
-            Ok::<_, Refusal>(webhook)
-        })
-        .await?;
+pub(crate) fn renew(conn: &mut Connection, id: WebhookId) -> Result<WebhookSecret, Refusal> {
+    let (webhook, secret) = (load(conn, id)?, secret::webhook()?);
+    webhooks::set_secret(conn, id, &secret)?;
     Ok(WebhookSecret { webhook, secret })
 }
 

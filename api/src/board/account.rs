@@ -27,14 +27,7 @@ struct Page {
     sessions: Vec<String>,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    const ACCOUNT: &str = "/sign-in/account";
-    app.route(ACCOUNT, web::get().to(read))
-        .route(&format!("{ACCOUNT}/password"), web::post().to(change))
-        .route(&format!("{ACCOUNT}/sessions"), web::post().to(end));
-}
-
-async fn read(
+pub(super) async fn read(
     request: HttpRequest,
     service: web::Data<Service>,
     visitor: Principal,
@@ -77,7 +70,7 @@ fn line(session: &OwnSession) -> String {
     parts.join(" · ")
 }
 
-async fn change(
+pub(super) async fn change(
     request: HttpRequest,
     service: web::Data<Service>,
     visitor: Principal,
@@ -106,7 +99,7 @@ async fn change(
     }
 }
 
-async fn end(
+pub(super) async fn end(
     request: HttpRequest,
     service: web::Data<Service>,
     visitor: Principal,

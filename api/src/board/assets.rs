@@ -18,6 +18,9 @@ const JS: &str = include_str!("../../assets/board.js");
 /// A name that differs whenever the content does may be kept for good.
 const FOREVER: &str = "public, max-age=31536000, immutable";
 
+/// Where both are.
+pub(super) const PATH: &str = "/assets/{name}";
+
 /// Where the stylesheet is.
 pub(super) fn css() -> &'static str {
     static PATH: OnceLock<String> = OnceLock::new();
@@ -36,7 +39,7 @@ fn path(content: &str, ending: &str) -> String {
 }
 
 pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("/assets/{name}", web::get().to(asset));
+    app.route(PATH, web::get().to(asset));
 }
 
 async fn asset(name: web::Path<String>) -> Result<HttpResponse, ErrorPage> {

@@ -24,14 +24,11 @@ use super::sign_in::sign_in_for;
 use crate::domain::Refusal;
 use crate::domain::access::{Actor, ActorKind};
 use crate::http::{
-    Admitted, CSRF, MatchedOperation, Operations, PathSubject, RequestId, Route, admitted, changes,
+    Admitted, CSRF, MatchedOperation, PathSubject, RequestId, Route, admitted, changes,
     client_network, path_of, recognise, refusals, sent_by, session_of, whole,
 };
 use crate::service::Service;
 use crate::storage::audit_context::{AuditContext, following};
-
-/// The pages there are.
-pub(super) struct Pages(pub(super) Operations);
 
 /// What pages may load and where forms may go: here, and nowhere else.
 const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; \

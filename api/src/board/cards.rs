@@ -86,7 +86,7 @@ impl Card {
             lines: steps::instructions(names, item),
             minds: item.cautions.iter().map(mind).collect(),
             late: Late::of(floor, now).map(|late| late.words()),
-            state: record.state.as_str(),
+            state: record.state.into_str(),
             told: told(units, floor),
             can_start: record.state == WorkState::Planned,
             can_end: matches!(record.state, WorkState::Planned | WorkState::Started),

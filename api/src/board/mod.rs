@@ -37,55 +37,37 @@ mod today;
 mod week;
 mod work;
 
-use actix_web::dev::ServiceRequest;
 use actix_web::http::header::LOCATION;
 use actix_web::middleware::from_fn;
 use actix_web::{HttpResponse, ResponseError, web};
 
 use crate::problem::Problem;
 
-pub(crate) use list::pages;
+pub(crate) use list::operations;
 
-use crate::http::Operations;
+use crate::http::Frontend;
+
+/// The board, as the server is told of it.
+const FRONTEND: Frontend = Frontend { owns, refused };
 
 /// Whether a path is one of the board's, and so goes through its door.
-pub(crate) fn has(path: &str) -> bool {
+fn owns(path: &str) -> bool {
     path == "/board" || path.starts_with("/board/") || path.starts_with("/assets/")
 }
 
 /// The page for a request that is refused before it reaches the door.
-pub(crate) fn refused(problem: Problem) -> HttpResponse {
+fn refused(problem: Problem) -> HttpResponse {
     error_page::ErrorPage::from(problem).error_response()
-}
-
-/// The pages of the board there are.
-pub(crate) fn pages_of(request: &ServiceRequest) -> Option<&Operations> {
-    let pages = request.app_data::<web::Data<auth::Pages>>()?;
-    Some(&pages.0)
 }
 
 /// Adds the board to the server.
 pub(crate) fn configure(app: &mut web::ServiceConfig) {
-    app.app_data(web::Data::new(auth::Pages(pages())))
+    app.app_data(web::Data::new(FRONTEND))
         .configure(assets::configure)
         .service(
             web::scope("/board")
                 .wrap(from_fn(auth::door))
-                .configure(sign_in::configure)
-                .configure(account::configure)
-                .configure(sites::configure)
-                .configure(today::configure)
-                .configure(plans::configure)
-                .configure(week::configure)
-                .configure(work::configure)
-                .configure(ready::configure)
-                .configure(commitments::configure)
-                .configure(demand::configure)
-                .configure(stock::configure)
-                .configure(setup::configure)
-                .configure(calculators::configure)
-                .configure(sheets::configure)
-                .configure(admin::configure)
+                .configure(list::configure)
                 .default_service(web::to(error_page::nothing_here)),
         );
 }

@@ -5,6 +5,7 @@ use askama::Template;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use scheduler::scenario::{Setup, SiteId};
 use serde::Deserialize;
+use strum::VariantArray;
 
 use super::error_page::ErrorPage;
 use super::page::{Nav, Shell, shown};
@@ -45,7 +46,7 @@ struct Row {
 
 /// Which day.
 #[derive(Debug, Deserialize)]
-struct DayParams {
+pub(super) struct DayParams {
     #[serde(
         default,
         deserialize_with = "scheduler::scenario::instants::date_if_any"
@@ -55,11 +56,7 @@ struct DayParams {
     _units: Option<String>,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("/{site}/sheets", web::get().to(read));
-}
-
-async fn read(
+pub(super) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -90,8 +87,8 @@ fn page(
         let floor = app::publication::floor_of_site(conn, &site, published)?;
         let setup = plans::made(conn, published.plan)?.scenario.setup.clone();
         let calls: Vec<Call> = floor.iter().flat_map(|item| calls(&setup, item)).collect();
-        let roles = Role::ALL.into_iter();
-        rows = roles.filter_map(|role| row(role, day, &calls)).collect();
+        let roles = Role::VARIANTS.iter();
+        rows = roles.filter_map(|role| row(*role, day, &calls)).collect();
     }
     let shell = Shell::of(visitor, &site, Nav::Sheets);
     let to = |day: Option<NaiveDate>| {
@@ -146,7 +143,7 @@ fn row(role: Role, day: NaiveDate, calls: &[Call]) -> Option<Row> {
     let last = items.iter().map(|call| call.at).max()?;
     let hands: f64 = items.iter().map(|call| call.hands_min).sum();
     Some(Row {
-        id: role.as_str(),
+        id: role.into_str(),
         name: role.title(),
         items: items.len(),
         from: first.format("%H:%M").to_string(),

@@ -23,12 +23,6 @@ struct Page {
     notice: Option<Notice>,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("/sign-in", web::get().to(read))
-        .route("/sign-in", web::post().to(sign_in))
-        .route("/sign-out", web::post().to(sign_out));
-}
-
 /// The address of the form, for somebody who wants to see a page.
 pub(super) fn sign_in_for(path: &str) -> String {
     let mut query = form_urlencoded::Serializer::new(String::new());
@@ -46,7 +40,7 @@ pub(super) fn inside(path: Option<&str>) -> String {
     path.filter(ours).unwrap_or("/board").to_owned()
 }
 
-async fn read(request: HttpRequest) -> Result<HttpResponse, ErrorPage> {
+pub(super) async fn read(request: HttpRequest) -> Result<HttpResponse, ErrorPage> {
     let query = Fields::parse(request.query_string().as_bytes());
     let page = Page {
         css: assets::css(),
@@ -57,7 +51,7 @@ async fn read(request: HttpRequest) -> Result<HttpResponse, ErrorPage> {
     shown(200, &page)
 }
 
-async fn sign_in(
+pub(super) async fn sign_in(
     request: HttpRequest,
     service: web::Data<Service>,
     fields: Fields,
@@ -90,7 +84,7 @@ async fn sign_in(
     }
 }
 
-async fn sign_out(
+pub(super) async fn sign_out(
     request: HttpRequest,
     service: web::Data<Service>,
 ) -> Result<HttpResponse, ErrorPage> {

@@ -25,14 +25,11 @@ struct Page {
     sites: Vec<Site>,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("", web::get().to(sites))
-        .route("/units", web::post().to(units))
-        .route("/{site}", web::get().to(site));
-}
-
 /// Straight to the site where there is one only.
-async fn sites(service: web::Data<Service>, visitor: Principal) -> Result<HttpResponse, ErrorPage> {
+pub(super) async fn sites(
+    service: web::Data<Service>,
+    visitor: Principal,
+) -> Result<HttpResponse, ErrorPage> {
     let mut sites = service
         .store
         .read(|conn| Ok::<_, Refusal>(storage::sites::list(conn)?))
@@ -49,12 +46,12 @@ async fn sites(service: web::Data<Service>, visitor: Principal) -> Result<HttpRe
     shown(200, &page)
 }
 
-async fn site(TypedPath(SitePath { site }): TypedPath<SitePath>) -> HttpResponse {
+pub(super) async fn site(TypedPath(SitePath { site }): TypedPath<SitePath>) -> HttpResponse {
     go_to(format!("/board/{site}/today"))
 }
 
 /// Keeps which units somebody reads, or how they write numbers and dates, for a year.
-async fn units(service: web::Data<Service>, fields: Fields) -> HttpResponse {
+pub(super) async fn units(service: web::Data<Service>, fields: Fields) -> HttpResponse {
     let secure = service.secure_cookies;
     let mut response = go_to(inside(fields.get("back")));
     if let Some(units) = fields.get("units").and_then(Units::parse) {

@@ -62,14 +62,8 @@ struct Page {
     work: String,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("/{site}/week", web::get().to(current))
-        .route("/{site}/plans/{plan}/week", web::get().to(read))
-        .route("/{site}/plans/{plan}/week.svg", web::get().to(alone));
-}
-
 /// On to the plan the floor works by, or the newest one.
-async fn current(
+pub(super) async fn current(
     service: web::Data<Service>,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
 ) -> Result<HttpResponse, ErrorPage> {
@@ -95,7 +89,7 @@ pub(super) fn shown_plan(conn: &mut Connection, site: &SiteId) -> Result<Option<
     Ok(made.map(|plan| plan.id))
 }
 
-async fn read(
+pub(super) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<PlanOfSite>,
@@ -231,7 +225,7 @@ fn drawn(
 }
 
 /// The picture on its own, for printing and for other systems.
-async fn alone(
+pub(super) async fn alone(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<PlanOfSite>,

@@ -73,17 +73,7 @@ struct Page {
     now: String,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    const ITEM: &str = "/{site}/plans/{plan}/work/{item}";
-    app.route(ITEM, web::get().to(read))
-        .route(&format!("{ITEM}/start"), web::post().to(start))
-        .route(&format!("{ITEM}/finish"), web::post().to(finish))
-        .route(&format!("{ITEM}/fail"), web::post().to(fail))
-        .route(&format!("{ITEM}/skip"), web::post().to(skip))
-        .route(&format!("{ITEM}/readings"), web::post().to(log));
-}
-
-async fn read(
+pub(super) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<WorkPath>,
@@ -120,7 +110,7 @@ fn page(
     let card = Card::of(&shell.base, &names, visitor.units, &found.item, now);
     let logged = found.readings.iter().map(|reading| Logged {
         at: visitor.units.day_and_time(reading.at),
-        kind: reading.kind.as_str().replace('_', " "),
+        kind: reading.kind.into_str().replace('_', " "),
         value: format!(
             "{} {}",
             visitor.units.number(reading.value),
@@ -165,7 +155,7 @@ fn units(read: Units) -> Vec<(&'static str, &'static str)> {
     first.into_iter().chain(then).chain(other).collect()
 }
 
-async fn start(
+pub(super) async fn start(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<WorkPath>,
@@ -174,7 +164,7 @@ async fn start(
     report(&service, visitor, path, fields, Deed::Start).await
 }
 
-async fn finish(
+pub(super) async fn finish(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<WorkPath>,
@@ -183,7 +173,7 @@ async fn finish(
     report(&service, visitor, path, fields, Deed::Finish).await
 }
 
-async fn fail(
+pub(super) async fn fail(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<WorkPath>,
@@ -192,7 +182,7 @@ async fn fail(
     report(&service, visitor, path, fields, Deed::Fail).await
 }
 
-async fn skip(
+pub(super) async fn skip(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<WorkPath>,
@@ -222,7 +212,7 @@ async fn report(
     answer(service, visitor, path, done.map(drop), &back).await
 }
 
-async fn log(
+pub(super) async fn log(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<WorkPath>,

@@ -45,7 +45,8 @@ impl Key {
 }
 
 fn scope(text: &str) -> Result<Scope, String> {
-    Scope::parse(text).ok_or_else(|| "read, floor, plan and admin are allowed".to_owned())
+    text.parse()
+        .map_err(|_| "read, floor, plan and admin are allowed".to_owned())
 }
 
 fn site(text: &str) -> Result<SiteId, String> {

@@ -71,7 +71,7 @@ fn secure(operation: &mut Value, method: &str, path: &str) -> Option<Scope> {
     let said = operation["security"].as_array();
     let ways = said.map(|ways| ways.iter().filter_map(|way| way.get("key")).next());
     let scope = match ways {
-        Some(Some(scopes)) => scopes[0].as_str().and_then(Scope::parse),
+        Some(Some(scopes)) => scopes[0].as_str().and_then(|said| said.parse().ok()),
         Some(None) => None,
         None => Some(usual(method, path)),
     };
@@ -79,7 +79,8 @@ fn secure(operation: &mut Value, method: &str, path: &str) -> Option<Scope> {
         operation["security"] = json!([]);
         return None;
     };
-    operation["security"] = json!([{ "key": [scope.as_str()] }, { "session": [scope.as_str()] }]);
+    operation["security"] =
+        json!([{ "key": [scope.into_str()] }, { "session": [scope.into_str()] }]);
     Some(scope)
 }
 

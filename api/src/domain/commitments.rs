@@ -147,8 +147,20 @@ pub(crate) fn check(scenario: &Checked, question: &CommitmentQuestion) -> Result
 }
 
 /// What became of a commitment.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Serialize,
+    Deserialize,
+    ToSchema,
+    strum::IntoStaticStr,
+    strum::EnumString,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case", const_into_str)]
 pub(crate) enum Standing {
     /// It was asked about and nothing more.
     Asked,
@@ -160,32 +172,6 @@ pub(crate) enum Standing {
     Released,
     /// It was held and not accepted in time.
     Expired,
-}
-
-impl Standing {
-    const ALL: [Self; 5] = [
-        Self::Asked,
-        Self::Held,
-        Self::Accepted,
-        Self::Released,
-        Self::Expired,
-    ];
-
-    pub(crate) fn as_str(self) -> &'static str {
-        match self {
-            Self::Asked => "asked",
-            Self::Held => "held",
-            Self::Accepted => "accepted",
-            Self::Released => "released",
-            Self::Expired => "expired",
-        }
-    }
-
-    pub(crate) fn parse(text: &str) -> Option<Self> {
-        Self::ALL
-            .into_iter()
-            .find(|standing| standing.as_str() == text)
-    }
 }
 
 /// A commitment: the question, its answer once there is one, and what became of it.

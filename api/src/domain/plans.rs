@@ -109,8 +109,20 @@ impl PlanRequest {
 }
 
 /// How far a requested plan has come.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Serialize,
+    Deserialize,
+    ToSchema,
+    strum::IntoStaticStr,
+    strum::EnumString,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case", const_into_str)]
 pub(crate) enum PlanState {
     /// Waiting for a solver.
     Queued,
@@ -124,33 +136,9 @@ pub(crate) enum PlanState {
     Cancelled,
 }
 
-impl PlanState {
-    pub(crate) fn as_str(self) -> &'static str {
-        match self {
-            Self::Queued => "queued",
-            Self::Running => "running",
-            Self::Done => "done",
-            Self::Failed => "failed",
-            Self::Cancelled => "cancelled",
-        }
-    }
-
-    pub(crate) fn parse(text: &str) -> Option<Self> {
-        [
-            Self::Queued,
-            Self::Running,
-            Self::Done,
-            Self::Failed,
-            Self::Cancelled,
-        ]
-        .into_iter()
-        .find(|state| state.as_str() == text)
-    }
-}
-
 impl fmt::Display for PlanState {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.as_str())
+        f.write_str(self.into_str())
     }
 }
 

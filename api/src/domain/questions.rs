@@ -13,8 +13,20 @@ use utoipa::ToSchema;
 use super::plans::{PlanFailure, PlanId, PlanProgress, PlanState};
 
 /// What a search is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Serialize,
+    Deserialize,
+    ToSchema,
+    strum::IntoStaticStr,
+    strum::EnumString,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case", const_into_str)]
 pub(crate) enum SearchKind {
     /// A plan from what is on hand.
     Plan,
@@ -31,28 +43,6 @@ pub(crate) enum SearchKind {
 impl SearchKind {
     /// Kinds that end with a plan to work by.
     pub(crate) const PLANS: [&str; 2] = ["plan", "replan"];
-
-    pub(crate) fn as_str(self) -> &'static str {
-        match self {
-            Self::Plan => "plan",
-            Self::Replan => "replan",
-            Self::Commitment => "commitment",
-            Self::WhatIf => "what_if",
-            Self::Confidence => "confidence",
-        }
-    }
-
-    pub(crate) fn parse(text: &str) -> Option<Self> {
-        [
-            Self::Plan,
-            Self::Replan,
-            Self::Commitment,
-            Self::WhatIf,
-            Self::Confidence,
-        ]
-        .into_iter()
-        .find(|kind| kind.as_str() == text)
-    }
 
     pub(crate) fn is_plan(self) -> bool {
         matches!(self, Self::Plan | Self::Replan)

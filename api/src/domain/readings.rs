@@ -17,8 +17,21 @@ use super::words::{Note, Subject, Who};
 pub(crate) const MOST_READINGS: usize = 100;
 
 /// What is measured.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+    ToSchema,
+    strum::IntoStaticStr,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case", const_into_str)]
 pub(crate) enum ReadingKind {
     /// Temperature of water, a keg or a room: -30 to 130 °C.
     Temperature,
@@ -51,21 +64,6 @@ impl ReadingKind {
             Self::TotalChlorine | Self::FreeChlorine | Self::Oxygen => (Unit::MgPerL, 0.0, 50.0),
             Self::Carbonation => (Unit::GPerL, 0.0, 20.0),
             Self::Sugar => (Unit::Brix, 0.0, 70.0),
-        }
-    }
-
-    /// The name used in JSON.
-    pub(crate) fn as_str(self) -> &'static str {
-        match self {
-            Self::Temperature => "temperature",
-            Self::Pressure => "pressure",
-            Self::Volume => "volume",
-            Self::Weight => "weight",
-            Self::TotalChlorine => "total_chlorine",
-            Self::FreeChlorine => "free_chlorine",
-            Self::Carbonation => "carbonation",
-            Self::Oxygen => "oxygen",
-            Self::Sugar => "sugar",
         }
     }
 
@@ -201,7 +199,7 @@ pub(crate) fn faults(readings: &[ReadingReport]) -> Vec<Fault> {
                     reading.value,
                     reading.unit.symbol(),
                     unit.symbol(),
-                    reading.kind.as_str()
+                    reading.kind.into_str()
                 ),
             });
         }

@@ -36,7 +36,7 @@ pub(crate) enum Refusal {
         "demand, stock, setup or what is held for others has changed since {0} was asked; ask again"
     )]
     BasisChanged(PlanId),
-    #[error("the commitment {id} is {}, so it cannot be {wanted}", .standing.as_str())]
+    #[error("the commitment {id} is {}, so it cannot be {wanted}", .standing.into_str())]
     WrongStanding {
         id: PlanId,
         standing: Standing,
@@ -62,12 +62,12 @@ pub(crate) enum Refusal {
     #[error(
         "since this plan was made from what had happened, \"{item}\" of the published plan was \
          {}, which does not go with it; replan again",
-        .state.as_str()
+        .state.into_str()
     )]
     Outdated { item: WorkId, state: WorkState },
     #[error(
         "\"{item}\" is {}, so it cannot be {}; {}",
-        .state.as_str(), .wanted.as_str(), next(*.state)
+        .state.into_str(), .wanted.into_str(), next(*.state)
     )]
     WrongWorkState {
         item: WorkId,

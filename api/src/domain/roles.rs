@@ -7,11 +7,27 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 /// A role of a crew.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+    ToSchema,
+    strum::IntoStaticStr,
+    strum::EnumString,
+    strum::VariantArray,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case", const_into_str)]
 pub(crate) enum Role {
     /// Boils water and fills kegs. `kettle` is taken for it too, which it was called before.
     #[serde(alias = "kettle")]
+    #[strum(to_string = "pot", serialize = "kettle")]
     Pot,
     /// Gasses kegs, changes cylinders, empties what is past its time.
     Cellar,
@@ -24,14 +40,6 @@ pub(crate) enum Role {
 }
 
 impl Role {
-    pub(crate) const ALL: [Self; 5] = [
-        Self::Pot,
-        Self::Cellar,
-        Self::Bar,
-        Self::Wash,
-        Self::GoodsIn,
-    ];
-
     /// Whose work a step is.
     pub(crate) fn of(step: &Step) -> Self {
         match step {
@@ -41,21 +49,6 @@ impl Role {
             Step::Wash(_) => Self::Wash,
             Step::Ice(_) => Self::GoodsIn,
         }
-    }
-
-    pub(crate) fn as_str(self) -> &'static str {
-        match self {
-            Self::Pot => "pot",
-            Self::Cellar => "cellar",
-            Self::Bar => "bar",
-            Self::Wash => "wash",
-            Self::GoodsIn => "goods_in",
-        }
-    }
-
-    pub(crate) fn parse(text: &str) -> Option<Self> {
-        let text = if text == "kettle" { "pot" } else { text };
-        Self::ALL.into_iter().find(|role| role.as_str() == text)
     }
 
     /// What people call it.

@@ -1,14 +1,14 @@
 //! Whether somebody may do what they ask for, and where: the one place that decides.
 //!
-//! It goes by the path as the router matched it, and `At` gives handlers the parts of just that path.
-//! For callers that are limited to sites, every site, plan and question in the path must be of one of
-//! their sites, and of the same one. What names none is closed to them, but for what is listed here.
+//! It goes by the path as the router matched it, and `TypedPath` gives handlers the parts of just that
+//! path. For callers that are limited to sites, every site, plan and question in the path must be of
+//! one of their sites, and of the same one. What names none is closed to them, but for what is
+//! declared to be asked anywhere.
 
 use std::sync::Arc;
 
 use actix_web::HttpMessage;
 use actix_web::dev::ServiceRequest;
-use actix_web::http::Method;
 use scheduler::check::Fault;
 use scheduler::scenario::SiteId;
 
@@ -19,19 +19,6 @@ use crate::domain::access::{Actor, Scope};
 use crate::domain::plans::PlanId;
 use crate::problem::{Kind, Problem};
 use crate::storage::{Store, plans};
-
-/// What callers limited to sites may ask beside what names one of their sites. The handlers show
-/// them no more than that.
-const ANYWHERE: [&str; 8] = [
-    "/v1/audit",
-    "/v1/calculations",
-    "/v1/events",
-    "/v1/keys",
-    "/v1/limits",
-    "/v1/people",
-    "/v1/problems",
-    "/v1/session",
-];
 
 /// Parts of a path that name a search of a site: plans, and questions, which are searches too.
 const SEARCHES: [&str; 3] = ["plan", "question", "commitment"];
@@ -54,12 +41,12 @@ pub(crate) async fn admitted(
     scope: Scope,
     request: &ServiceRequest,
 ) -> Result<PathSubject, Problem> {
-    let who = format!("{}:{}", actor.kind.as_str(), actor.id);
+    let who = format!("{}:{}", actor.kind.into_str(), actor.id);
     tracing::Span::current().record("actor", who.as_str());
     if !actor.grant.allows(scope) {
         return Err(Refusal::forbidden(format!(
             "this takes the scope {}; \"{}\" has {}",
-            scope.as_str(),
+            scope.into_str(),
             actor.name,
             held(actor)
         ))
@@ -78,7 +65,7 @@ pub(crate) async fn admitted(
         }
         within(store, actor, site.as_ref(), &searches).await?;
         if site.is_none() && searches.is_empty() {
-            anywhere(found, actor, request.method())?;
+            anywhere(found, actor)?;
         }
     }
     let place = PathSubject {
@@ -125,18 +112,9 @@ async fn within(
     Ok(())
 }
 
-/// Whether an operation that names no site is open to callers limited to sites.
-fn anywhere(found: &MatchedOperation, actor: &Actor, method: &Method) -> Result<(), Problem> {
-    let path = found.operation.path.as_str();
-    let listed = ANYWHERE.iter().any(|start| {
-        let rest = path.strip_prefix(start);
-        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
-    });
-    // The lists of sites, on the board too, show them their own.
-    let sites = matches!(path, "/v1/sites" | "/board") && method == Method::GET;
-    let own = matches!(path, "/board/sign-out" | "/board/units")
-        || path.starts_with("/board/sign-in/account");
-    if listed || sites || own {
+/// Refuses callers limited to sites an operation that names none, unless it says that they may ask.
+fn anywhere(found: &MatchedOperation, actor: &Actor) -> Result<(), Problem> {
+    if found.operation.anywhere {
         return Ok(());
     }
     let what = format!(
@@ -147,6 +125,6 @@ fn anywhere(found: &MatchedOperation, actor: &Actor, method: &Method) -> Result<
 }
 
 fn held(actor: &Actor) -> String {
-    let names: Vec<&str> = actor.grant.scopes.iter().map(|s| s.as_str()).collect();
+    let names: Vec<&str> = actor.grant.scopes.iter().map(|s| s.into_str()).collect();
     names.join(", ")
 }

@@ -16,18 +16,18 @@ use actix_web::{Error, HttpMessage, ResponseError, web};
 use super::body::LARGEST_BODY;
 use super::budget::{Budget, Full};
 use super::client::client_network;
+use super::frontend::Frontend;
 use super::pace::Paced;
-use crate::board;
+use super::state::HttpState;
 use crate::domain::access::Actor;
 use crate::problem::{Kind, Problem};
-use crate::service::Service;
 
 /// The largest body of somebody who is not known: a name and a password.
 const LARGEST_OF_STRANGERS: usize = 64 * 1024;
 
 /// What the service is told about bodies, and what it holds of them.
 #[derive(Debug, Clone)]
-pub(crate) struct Bodies {
+pub(super) struct Bodies {
     /// How long to wait for more.
     pub(super) timeout: Duration,
     known: Budget,
@@ -35,7 +35,7 @@ pub(crate) struct Bodies {
 }
 
 impl Bodies {
-    pub(crate) fn new(timeout: Duration) -> Self {
+    pub(super) fn new(timeout: Duration) -> Self {
         Self {
             timeout,
             known: Budget::new(4 * LARGEST_BODY, 16 * LARGEST_BODY),
@@ -176,10 +176,10 @@ pub(crate) async fn arrive<B: MessageBody + 'static>(
         drop(payload);
         return Ok(encoded(request));
     }
-    let Some(service) = request.app_data::<web::Data<Service>>() else {
+    let Some(state) = request.app_data::<web::Data<HttpState>>() else {
         return Ok(next.call(request).await?.map_into_boxed_body());
     };
-    let arrival = Arrival::of(service.bodies.clone(), &request);
+    let arrival = Arrival::of(state.bodies.clone(), &request);
     let payload = Box::pin(Paced::new(payload, Rc::clone(&arrival)));
     request.set_payload(Payload::Stream { payload });
     request.extensions_mut().insert(arrival);
@@ -203,10 +203,9 @@ fn encoded(request: ServiceRequest) -> ServiceResponse<BoxBody> {
         Kind::UnsupportedEncoding,
         "Content-Encoding found; send the body as it is",
     );
-    let mut response = if board::has(request.path()) {
-        board::refused(problem)
-    } else {
-        problem.error_response()
+    let mut response = match Frontend::of(&request) {
+        Some(frontend) => (frontend.refused)(problem),
+        None => problem.error_response(),
     };
     let identity = HeaderValue::from_static("identity");
     response.headers_mut().insert(ACCEPT_ENCODING, identity);

@@ -3,7 +3,7 @@
 //! It asks the contract what an operation takes, so a handler need not think of it
 //! (`http/admission.rs` decides).
 //!
-//! The board has a door of its own, which asks the same of everybody (`board/door.rs`).
+//! The board has a door of its own, which asks the same of everybody (`board/auth.rs`).
 
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
@@ -18,12 +18,12 @@ use actix_web::{Error, HttpMessage, ResponseError, web};
 use super::actor::recognise;
 use super::admission::admitted;
 use super::client::client_network;
+use super::frontend::Frontend;
 use super::operations::{MatchedOperation, Operations};
 use super::request::RequestId;
 use super::route::{Route, path_of};
 use super::typed_path::Admitted;
 use super::{cache, refusals, repeats, sent_by, unmatched, whole};
-use crate::board;
 use crate::domain::Refusal;
 use crate::domain::access::{Actor, Scope};
 use crate::limits::{Left, Limits};
@@ -39,7 +39,7 @@ pub(crate) async fn guard<B: MessageBody + 'static>(
     request: ServiceRequest,
     next: Next<B>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
-    if board::has(path_of(&request)) {
+    if Frontend::of(&request).is_some() {
         return Ok(next.call(request).await?.map_into_boxed_body());
     }
     let service = request.app_data::<web::Data<Service>>().cloned();

@@ -16,8 +16,24 @@ pub(crate) struct Operation {
     pub(crate) path: String,
     /// What it asks for; nothing where it is open to all.
     pub(crate) scope: Option<Scope>,
+    /// Whether callers limited to sites may ask it though its path names none: it shows them no more
+    /// than theirs.
+    pub(crate) anywhere: bool,
     /// When it goes, if it is to go.
     pub(crate) retiring: Option<Retiring>,
+}
+
+impl Operation {
+    /// A page that is no part of the contract, and holds nothing of anybody's.
+    pub(crate) fn open_page(path: &str) -> Self {
+        Self {
+            id: "page".to_owned(),
+            path: path.to_owned(),
+            scope: None,
+            anywhere: false,
+            retiring: None,
+        }
+    }
 }
 
 /// A path and what it takes.
@@ -59,18 +75,13 @@ impl Words {
     }
 }
 
+/// The mark of an operation that callers limited to sites may ask though its path names none. A
+/// handler gives it by `extensions(("x-anywhere" = json!(true)))`; it is not published.
+pub(crate) const ANYWHERE: &str = "x-anywhere";
+
 /// All operations there are.
 #[derive(Debug)]
 pub(crate) struct Operations(Vec<PathEntry>);
-
-/// Paths that are not part of the contract. They hold nothing of anybody's.
-const PAGES: [&str; 5] = [
-    "/",
-    "/openapi.json",
-    "/docs",
-    "/docs/{rest}*",
-    "/assets/{name}",
-];
 
 /// What was found at a path.
 #[derive(Debug, Clone)]
@@ -99,22 +110,7 @@ impl Operations {
             words: Words::of(path),
             operations: methods(path, item),
         });
-        let pages = PAGES.iter().map(|path| PathEntry {
-            path: ResourceDef::new(*path),
-            words: Words::of(path),
-            operations: ["GET", "HEAD"]
-                .map(|method| {
-                    let open = Operation {
-                        id: "page".to_owned(),
-                        path: (*path).to_owned(),
-                        scope: None,
-                        retiring: None,
-                    };
-                    (method, Arc::new(open))
-                })
-                .to_vec(),
-        });
-        Self(listed.chain(pages).collect())
+        Self(listed.collect())
     }
 
     /// Operations that are listed one by one: method, path and what it is.
@@ -133,6 +129,12 @@ impl Operations {
             }
         };
         Self(list.into_iter().map(place).collect())
+    }
+
+    /// These operations, and others that are looked for after them.
+    pub(crate) fn and(mut self, others: Self) -> Self {
+        self.0.extend(others.0);
+        self
     }
 
     /// The operation at a path, for a method.
@@ -192,6 +194,7 @@ fn operation(path: &str, described: &Value) -> Operation {
         id: id.to_owned(),
         path: path.to_owned(),
         scope: asked_for(described),
+        anywhere: described[ANYWHERE] == true,
         // A test sees to it that what is deprecated has its dates.
         retiring: Retiring::of(described).ok().flatten(),
     }
@@ -205,7 +208,10 @@ fn asked_for(described: &Value) -> Option<Scope> {
         return None;
     }
     let said = ways.and_then(|ways| ways.iter().find_map(|way| way["key"][0].as_str()));
-    Some(said.and_then(Scope::parse).unwrap_or(Scope::Admin))
+    Some(
+        said.and_then(|said| said.parse().ok())
+            .unwrap_or(Scope::Admin),
+    )
 }
 
 /// What an operation asks for where its handler says nothing: to read is to read, everything else
@@ -224,21 +230,21 @@ mod tests {
     fn what_says_nothing_is_closed() {
         let contract = serde_json::json!({ "paths": { "/v1/x/{site}": {
             "get": { "operationId": "open", "security": [] },
-            "post": { "operationId": "floor", "security": [{ "key": ["floor"] }] },
+            "post": { "operationId": "floor", "security": [{ "key": ["floor"] }],
+                "x-anywhere": true },
             "put": { "operationId": "forgotten" },
         } } });
         let operations = Operations::of(&contract);
-        let scope = |method: &str| {
-            operations
-                .find(method, "/v1/x/here")
-                .unwrap()
-                .operation
-                .scope
+        let declared = |method: &str| {
+            let found = operations.find(method, "/v1/x/here").unwrap();
+            found.operation.clone()
         };
+        let scope = |method: &str| declared(method).scope;
         assert_eq!(scope("GET"), None);
         assert_eq!(scope("HEAD"), None);
         assert_eq!(scope("POST"), Some(Scope::Floor));
         assert_eq!(scope("PUT"), Some(Scope::Admin));
+        assert!(declared("POST").anywhere && !declared("PUT").anywhere);
         let found = operations.find("GET", "/v1/x/here").unwrap();
         assert_eq!(found.parameter("site"), Some("here"));
         assert!(operations.find("DELETE", "/v1/x/here").is_none());

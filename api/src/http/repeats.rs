@@ -52,7 +52,7 @@ pub(super) fn named(request: &ServiceRequest, actor: &Actor) -> Result<Option<Re
         return Err(Problem::new(Kind::BadHeader, fault.to_string()).with(vec![fault]));
     }
     Ok(Some(RepeatKey {
-        actor: format!("{}:{}", actor.kind.as_str(), actor.id),
+        actor: format!("{}:{}", actor.kind.into_str(), actor.id),
         key: text.to_owned(),
     }))
 }

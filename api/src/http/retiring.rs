@@ -96,15 +96,4 @@ mod tests {
         ));
         assert_eq!(of("2027-01-01", ""), Err(BadRetiring::NoDate("x-sunset")));
     }
-
-    #[test]
-    fn what_the_contract_deprecates_it_dates() {
-        let contract = crate::contract::document().unwrap();
-        for (path, item) in contract["paths"].as_object().unwrap() {
-            for (method, operation) in item.as_object().unwrap() {
-                let found = Retiring::of(operation);
-                assert!(found.is_ok(), "{method} {path}: {found:?}");
-            }
-        }
-    }
 }

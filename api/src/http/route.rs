@@ -10,7 +10,6 @@ use actix_web::dev::ServiceRequest;
 use actix_web::{HttpMessage, web};
 
 use super::operations::{MatchedOperation, Operations};
-use crate::board;
 
 /// The longest path that leads anywhere; none there is comes near it.
 const LONGEST: usize = 2048;
@@ -31,15 +30,11 @@ impl Route {
     pub(super) fn find(request: &ServiceRequest, method: &str) -> Self {
         let path = path_of(request);
         let operations = request.app_data::<web::Data<Operations>>();
-        let pages = board::pages_of(request);
-        let lists = [operations.map(|list| list.get_ref()), pages];
-        let lists = lists.into_iter().flatten();
-        let found = plain(path)
-            .then(|| lists.clone().find_map(|list| list.find(method, path)))
-            .flatten();
+        let find = |list: &web::Data<Operations>| list.find(method, path);
+        let found = operations.filter(|_| plain(path)).and_then(find);
         let shape = match &found {
             Some(_) => String::new(),
-            None => shape(path, |part| lists.clone().any(|list| list.knows(part))),
+            None => shape(path, |part| operations.is_some_and(|list| list.knows(part))),
         };
         let route = Self {
             found: found.map(Arc::new),

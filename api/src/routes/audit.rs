@@ -59,6 +59,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 /// rewritten.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     security(("key" = ["admin"])),
     params(AuditParams),
     responses(

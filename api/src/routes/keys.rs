@@ -59,6 +59,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 /// more than their own, or that lasts longer: where no end is asked for, it ends with its maker's.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     security(("key" = ["admin"])),
     request_body(content = KeyRequest, description = "What the key may do, where and until when."),
     responses(
@@ -74,7 +75,10 @@ pub(crate) async fn create_key(
     actor: Actor,
     Body(request): Body<KeyRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let (about, key) = app::keys::make(&service.store, &actor, request).await?;
+    let (about, key) = service
+        .store
+        .write(move |conn| app::keys::make(conn, &actor, request))
+        .await?;
     Ok(shown_once(
         HttpResponse::Created()
             .insert_header((LOCATION, format!("/v1/keys/{}", about.id)))
@@ -85,6 +89,7 @@ pub(crate) async fn create_key(
 /// List the API keys there are.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     security(("key" = ["admin"])),
     responses((status = 200, description = "The keys, latest first.", body = KeyList), ListProblems)
 )]
@@ -103,6 +108,7 @@ pub(crate) async fn list_keys(
 /// Read about an API key; its text is not shown.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     security(("key" = ["admin"])),
     params(KeyPath),
     responses(
@@ -131,6 +137,7 @@ pub(crate) async fn read_key(
 /// lead nowhere any more.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     security(("key" = ["admin"])),
     params(
         KeyPath,

@@ -25,7 +25,7 @@ mod sites;
 mod stock;
 mod webhooks;
 
-pub(crate) use pages::pages;
+pub(crate) use pages::{page_operations, pages};
 
 use actix_web::HttpResponse;
 use actix_web::http::header::LOCATION;

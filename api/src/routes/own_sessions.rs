@@ -35,6 +35,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 /// List your own sessions. A key has none.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     responses((status = 200, description = "Your sessions.", body = SessionList), ListProblems)
 )]
 #[get("/v1/session/all")]
@@ -53,6 +54,7 @@ pub(crate) async fn list_sessions(
 /// End another of your sessions, or all but the one that asks; with your password.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     security(("key" = ["read"])),
     request_body(content = EndSessions, description = "Your password, and which session."),
     responses(
@@ -77,6 +79,7 @@ pub(crate) async fn end_sessions(
 /// then on.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     security(("key" = ["read"])),
     request_body(content = PasswordChange, description = "The password so far, and the new one."),
     responses(

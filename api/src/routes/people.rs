@@ -63,6 +63,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 /// Add a person.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     security(("key" = ["admin"])),
     request_body(content = PersonRequest, description = "Name, password, and what they may do."),
     responses(
@@ -88,6 +89,7 @@ pub(crate) async fn add_person(
 /// List the people there are.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     security(("key" = ["admin"])),
     responses((status = 200, description = "Everybody, by name.", body = PersonList), ListProblems)
 )]
@@ -106,6 +108,7 @@ pub(crate) async fn list_people(
 /// Read what is known of a person.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     security(("key" = ["admin"])),
     params(PersonPath),
     responses(
@@ -133,6 +136,7 @@ pub(crate) async fn read_person(
 /// those who end no later.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     security(("key" = ["admin"])),
     params(
         PersonPath,
@@ -164,6 +168,7 @@ pub(crate) async fn change_person(
 /// nowhere any more. Their name stays in the trail; `POST /v1/people/{person}/erase` takes it out.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     security(("key" = ["admin"])),
     params(
         PersonPath,
@@ -195,6 +200,7 @@ pub(crate) async fn remove_person(
 /// they have the same name, that is replaced too.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     security(("key" = ["admin"])),
     params(PersonPath),
     responses(

@@ -88,6 +88,7 @@ pub(crate) async fn sign_in(
 /// Read who you are to the service, with a key as well as in a session.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     responses((status = 200, description = "Who you are.", body = WhoAmI), SessionProblems)
 )]
 #[get("/v1/session")]
@@ -107,6 +108,7 @@ pub(crate) async fn read_session(request: HttpRequest, actor: Actor) -> HttpResp
 /// Sign out. With a key, nothing happens.
 #[utoipa::path(
     tag = "access",
+    extensions(("x-anywhere" = json!(true))),
     security(("key" = ["read"])),
     responses(
         (status = 204, description = "The session has ended.", headers(

@@ -40,6 +40,7 @@ pub(super) fn configure(app: &mut ServiceConfig<'_>) {
 /// List the sites you may see.
 #[utoipa::path(
     tag = "sites",
+    extensions(("x-anywhere" = json!(true))),
     responses((status = 200, description = "The sites, by id.", body = SiteList), ListProblems)
 )]
 #[get("/v1/sites")]

@@ -136,7 +136,11 @@ pub(crate) async fn create_webhook(
     actor: Actor,
     Body(request): Body<WebhookRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let made = app::webhooks::make(&service, actor, request).await?;
+    let private = service.private_webhooks;
+    let made = service
+        .store
+        .write(move |conn| app::webhooks::make(conn, &actor, &request, private))
+        .await?;
     Ok(shown_once(
         HttpResponse::Created()
             .insert_header((LOCATION, format!("/v1/webhooks/{}", made.webhook.id)))
@@ -193,7 +197,11 @@ pub(crate) async fn replace_webhook(
     IfMatch(expected): IfMatch,
     Body(request): Body<WebhookRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let webhook = app::webhooks::replace(&service, &actor, id, (expected, request)).await?;
+    let private = service.private_webhooks;
+    let replace = move |conn: &mut Connection| {
+        app::webhooks::replace(conn, &actor, id, &expected, &request, private)
+    };
+    let webhook = service.store.write(replace).await?;
     Ok(tagged(&webhook)?)
 }
 
@@ -237,7 +245,10 @@ pub(crate) async fn renew_webhook_secret(
     service: web::Data<Service>,
     TypedPath(WebhookPath { webhook: id }): TypedPath<WebhookPath>,
 ) -> Result<HttpResponse, Problem> {
-    let renewed = app::webhooks::renew(&service.store, id).await?;
+    let renewed = service
+        .store
+        .write(move |conn| app::webhooks::renew(conn, id))
+        .await?;
     Ok(shown_once(HttpResponse::Ok().json(renewed)))
 }
 

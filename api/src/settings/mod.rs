@@ -1,6 +1,7 @@
 //! Settings: from a file, from the environment and from flags, each stronger than the one before.
 
 mod flags;
+mod networks;
 mod shown;
 
 use std::net::SocketAddr;
@@ -9,13 +10,13 @@ use std::time::Duration;
 
 use figment::Figment;
 use figment::providers::{Env, Format, Serialized, Toml};
+use ipnet::IpNet;
 use serde::{Deserialize, Serialize};
 use url::Url;
 
 use crate::domain::keeping::{Days, Keeping};
 use crate::domain::plans::TimeLimit;
 use crate::domain::queue::Bounds;
-use crate::http::TrustedProxies;
 use crate::storage::{BadDatabaseUrl, DatabaseUrl, PATIENCE};
 
 pub(crate) use flags::Flags;
@@ -204,9 +205,9 @@ impl Settings {
         Duration::from_secs(self.body_timeout_s.into())
     }
 
-    /// The proxies that are trusted.
-    pub(crate) fn proxies(&self) -> Result<TrustedProxies, String> {
-        TrustedProxies::parse(&self.trusted_proxies).map_err(|wrong| {
+    /// The addresses and networks of the proxies that are trusted.
+    pub(crate) fn proxies(&self) -> Result<Vec<IpNet>, String> {
+        networks::parse(&self.trusted_proxies).map_err(|wrong| {
             format!(
                 "trusted_proxies: \"{wrong}\" found; addresses and networks are allowed, such as \
                  10.0.0.7 or 10.0.0.0/8"

@@ -8,7 +8,6 @@ use super::audit_context::AuditContext;
 use super::row::{self, Row};
 use super::schema::audit;
 use super::{Connection, StorageError, plans};
-use crate::domain::access::ActorKind;
 use crate::domain::audit::{AuditEntry, Noted, Outcome, Who};
 use crate::domain::time;
 
@@ -34,7 +33,7 @@ pub(crate) fn note(conn: &mut Connection, noted: &Noted) -> Result<(), StorageEr
     diesel::insert_into(audit::table)
         .values((
             audit::at.eq(row::stored(time::now())),
-            audit::actor_kind.eq(noted.who.kind.as_str()),
+            audit::actor_kind.eq(noted.who.kind.into_str()),
             audit::actor_id.eq(&noted.who.id),
             audit::actor.eq(&noted.who.name),
             audit::operation.eq(&noted.operation),
@@ -60,7 +59,7 @@ pub(super) fn append(conn: &mut Connection, trail: &AuditContext) -> Result<(), 
     diesel::insert_into(audit::table)
         .values((
             audit::at.eq(row::stored(time::now())),
-            audit::actor_kind.eq(actor.kind.as_str()),
+            audit::actor_kind.eq(actor.kind.into_str()),
             audit::actor_id.eq(&actor.id),
             audit::actor.eq(&actor.name),
             audit::operation.eq(&trail.operation),
@@ -119,8 +118,7 @@ impl Entry {
             seq: self.seq,
             at: self.at.and_utc(),
             who: Who {
-                kind: ActorKind::parse(&self.actor_kind)
-                    .ok_or_else(|| row.bad(format!("unknown kind {}", self.actor_kind)))?,
+                kind: row.word("kind", &self.actor_kind)?,
                 id: self.actor_id,
                 name: self.actor,
             },

@@ -45,7 +45,11 @@ pub(super) fn current() -> Option<Arc<AuditContext>> {
 /// Who asks for the change at hand, as the queue knows callers; nobody outside of a request.
 pub(crate) fn caller() -> Option<String> {
     let trail = current()?;
-    Some(format!("{}:{}", trail.actor.kind.as_str(), trail.actor.id))
+    Some(format!(
+        "{}:{}",
+        trail.actor.kind.into_str(),
+        trail.actor.id
+    ))
 }
 
 impl AuditContext {

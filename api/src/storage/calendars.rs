@@ -38,7 +38,7 @@ pub(crate) fn insert(
         .values((
             calendars::id.eq(id.0.to_string()),
             calendars::site.eq(site.as_str()),
-            calendars::crew_role.eq(request.role.map(Role::as_str)),
+            calendars::crew_role.eq(request.role.map(|role| role.into_str())),
             calendars::note.eq(request.note.as_ref().map(|note| note.as_str())),
             calendars::secret_hash.eq(hash(secret)),
             calendars::created_at.eq(row::stored(time::now())),
@@ -108,10 +108,7 @@ impl Line {
             table: "calendars",
             key: &self.id,
         };
-        let role = self
-            .crew_role
-            .as_deref()
-            .map(|role| Role::parse(role).ok_or_else(|| row.bad(format!("unknown role {role}"))));
+        let role = self.crew_role.as_deref().map(|role| row.word("role", role));
         Ok(CalendarFeed {
             id: CalendarId(Uuid::parse_str(&self.id).map_err(|error| row.bad(error))?),
             site: row.value(self.site)?,

@@ -34,7 +34,7 @@ pub(crate) fn insert(
         .values((
             commitments::id.eq(id.to_string()),
             commitments::site.eq(site.as_str()),
-            commitments::standing.eq(Standing::Asked.as_str()),
+            commitments::standing.eq(Standing::Asked.into_str()),
             commitments::basis.eq(basis),
         ))
         .execute(conn)?;
@@ -61,8 +61,7 @@ pub(crate) fn load(
         table: "commitments",
         key: &key,
     };
-    let standing = Standing::parse(&line.standing)
-        .ok_or_else(|| row.bad(format!("unknown standing {}", line.standing)))?;
+    let standing: Standing = row.word("standing", &line.standing)?;
     let over = line
         .held_until
         .is_some_and(|until| until <= row::stored(now));
@@ -99,7 +98,7 @@ pub(crate) fn hold(
     // Its own hold is no reason to doubt it.
     diesel::update(commitments::table.find(commitment.question.id.to_string()))
         .set((
-            commitments::standing.eq(Standing::Held.as_str()),
+            commitments::standing.eq(Standing::Held.into_str()),
             commitments::held_until.eq(row::stored(until)),
             commitments::basis.eq(seq),
         ))
@@ -116,7 +115,7 @@ pub(crate) fn accept(
 ) -> Result<(), StorageError> {
     diesel::update(commitments::table.find(commitment.question.id.to_string()))
         .set((
-            commitments::standing.eq(Standing::Accepted.as_str()),
+            commitments::standing.eq(Standing::Accepted.into_str()),
             commitments::demand.eq(demand.as_str()),
         ))
         .execute(conn)?;
@@ -148,7 +147,7 @@ fn end(
     by: Option<Who>,
 ) -> Result<(), StorageError> {
     diesel::update(commitments::table.find(id.to_string()))
-        .set(commitments::standing.eq(standing.as_str()))
+        .set(commitments::standing.eq(standing.into_str()))
         .execute(conn)?;
     let data = EventData {
         question: Some(id),
@@ -166,7 +165,7 @@ fn end(
 /// Whether any hold has run out and is not noted yet.
 pub(crate) fn any_over(conn: &mut Connection, now: DateTime<Utc>) -> Result<bool, StorageError> {
     let count: i64 = commitments::table
-        .filter(commitments::standing.eq(Standing::Held.as_str()))
+        .filter(commitments::standing.eq(Standing::Held.into_str()))
         .filter(commitments::held_until.le(row::stored(now)))
         .count()
         .get_result(conn)?;
@@ -176,7 +175,7 @@ pub(crate) fn any_over(conn: &mut Connection, now: DateTime<Utc>) -> Result<bool
 /// Notes every hold that has run out.
 pub(crate) fn expire(conn: &mut Connection, now: DateTime<Utc>) -> Result<(), StorageError> {
     let over: Vec<(String, String)> = commitments::table
-        .filter(commitments::standing.eq(Standing::Held.as_str()))
+        .filter(commitments::standing.eq(Standing::Held.into_str()))
         .filter(commitments::held_until.le(row::stored(now)))
         .order(commitments::id)
         .select((commitments::id, commitments::site))
@@ -202,7 +201,7 @@ pub(crate) fn holds(
     let rows: Vec<(String, Option<String>)> = commitments::table
         .inner_join(plans::table.on(plans::id.eq(commitments::id)))
         .filter(commitments::site.eq(site.as_str()))
-        .filter(commitments::standing.eq(Standing::Held.as_str()))
+        .filter(commitments::standing.eq(Standing::Held.into_str()))
         .filter(commitments::held_until.gt(row::stored(now)))
         .order(commitments::id)
         .select((commitments::id, plans::answer))

@@ -44,7 +44,7 @@ pub(crate) fn erase(
     people::delete(conn, person)?;
     unwatched(conn, |conn| {
         let entries = audit::table
-            .filter(audit::actor_kind.eq(ActorKind::Person.as_str()))
+            .filter(audit::actor_kind.eq(ActorKind::Person.into_str()))
             .filter(audit::actor_id.eq(person.to_string()));
         diesel::update(entries)
             .set(audit::actor.eq(&instead))
@@ -60,7 +60,7 @@ pub(crate) fn erase(
 /// What a person was called: now, and whenever they did something.
 fn names(conn: &mut Connection, person: PersonId) -> Result<Vec<String>, StorageError> {
     let mut names: Vec<String> = audit::table
-        .filter(audit::actor_kind.eq(ActorKind::Person.as_str()))
+        .filter(audit::actor_kind.eq(ActorKind::Person.into_str()))
         .filter(audit::actor_id.eq(person.to_string()))
         .select(audit::actor)
         .distinct()

@@ -8,7 +8,7 @@ use crate::domain::access::{Actor, Scope};
 
 /// A maker as it is kept.
 pub(crate) fn kept(actor: &Actor) -> String {
-    format!("{}:{}", actor.kind.as_str(), actor.id)
+    format!("{}:{}", actor.kind.into_str(), actor.id)
 }
 
 /// Whether whoever made something may still do so: their key works or they are still there, with

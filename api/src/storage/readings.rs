@@ -45,7 +45,7 @@ pub(crate) fn append(
             site: site.as_str().to_owned(),
             plan: reading.plan.to_string(),
             item: reading.item.as_str().to_owned(),
-            kind: reading.kind.as_str().to_owned(),
+            kind: reading.kind.into_str().to_owned(),
             value: reading.value,
             unit: reading.unit.name().to_owned(),
             at: row::stored(time::kept(reading.at)),

@@ -1,6 +1,7 @@
 //! From values in rows to domain types, and back.
 
 use std::fmt::Display;
+use std::str::FromStr;
 
 use chrono::{DateTime, FixedOffset, NaiveDateTime, Utc};
 use chrono_tz::Tz;
@@ -51,6 +52,12 @@ impl Row<'_> {
     /// The id of a work item.
     pub(super) fn item(self, id: &str) -> Result<WorkId, StorageError> {
         serde_json::from_value(id.into()).map_err(|error| self.bad(error))
+    }
+
+    /// A word of a closed list.
+    pub(super) fn word<T: FromStr>(self, what: &str, text: &str) -> Result<T, StorageError> {
+        text.parse()
+            .map_err(|_| self.bad(format!("unknown {what} {text}")))
     }
 
     /// A value with bounds of its own.

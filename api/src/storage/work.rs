@@ -10,7 +10,7 @@ use super::schema::work_states as states;
 use super::{Connection, StorageError};
 use crate::domain::plans::PlanId;
 use crate::domain::time;
-use crate::domain::work::{Records, WorkRecord, WorkState};
+use crate::domain::work::{Records, WorkRecord};
 
 #[derive(Queryable, Selectable, Insertable, AsChangeset)]
 #[diesel(table_name = states, treat_none_as_null = true)]
@@ -71,7 +71,7 @@ pub(crate) fn put(
     let line = Line {
         plan: plan.to_string(),
         item: item.as_str().to_owned(),
-        state: record.state.as_str().to_owned(),
+        state: record.state.into_str().to_owned(),
         started_at: kept(record.started_at),
         ended_at: kept(record.ended_at),
         out_until: kept(record.out_until),
@@ -102,8 +102,7 @@ impl Line {
         };
         let local = |at: Option<NaiveDateTime>| at.map(|at| row::local(at, zone));
         let record = WorkRecord {
-            state: WorkState::parse(&self.state)
-                .ok_or_else(|| row.bad(format!("unknown state {}", self.state)))?,
+            state: row.word("state", &self.state)?,
             started_at: local(self.started_at),
             ended_at: local(self.ended_at),
             out_until: local(self.out_until),

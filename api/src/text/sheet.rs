@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use askama::Template;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use scheduler::scenario::Scenario;
+use strum::VariantArray;
 
 use super::figures::{day, number, time_after};
 use super::names::Names;
@@ -69,7 +70,7 @@ pub(crate) fn sheet(sheet: &Sheet<'_>, work: &[FloorItem]) -> Result<String, ask
             || item.record.state == WorkState::Started && days.contains(&sheet.date)
     };
     let of_day: Vec<&FloorItem> = work.iter().filter(today).collect();
-    let roles = Role::ALL.into_iter();
+    let roles = Role::VARIANTS.iter().copied();
     let wanted = roles.filter(|role| sheet.role.is_none_or(|only| only == *role));
     let sections = wanted.filter_map(|role| {
         let items = of_day

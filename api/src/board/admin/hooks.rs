@@ -13,7 +13,8 @@ use super::{refused, show};
 use crate::app;
 use crate::domain::Refusal;
 use crate::domain::events::EventKind;
-use crate::domain::webhooks::{Delivery, DeliveryId, Webhook, WebhookId, WebhookRequest};
+use crate::domain::tags::ExpectedTag;
+use crate::domain::webhooks::{Delivery, DeliveryId, Webhook, WebhookId};
 use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::{Connection, webhooks};
@@ -132,19 +133,11 @@ fn one(delivery: &Delivery, zone: Tz, units: Units) -> Sent {
         id: delivery.id.to_string(),
         event: delivery.seq,
         when: units.day_and_time(at.with_timezone(&zone).fixed_offset()),
-        state: format!("{}, {tries}{wrong}", delivery.state.as_str()),
+        state: format!("{}, {tries}{wrong}", delivery.state.into_str()),
     }
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    const HOOKS: &str = "/{site}/admin/webhooks";
-    app.route(HOOKS, web::post().to(make))
-        .route(&format!("{HOOKS}/remove"), web::post().to(remove))
-        .route(&format!("{HOOKS}/secret"), web::post().to(renew))
-        .route(&format!("{HOOKS}/resend"), web::post().to(resend));
-}
-
-async fn make(
+pub(in crate::board) async fn make(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -163,11 +156,11 @@ async fn make(
         "types": types,
         "note": fields.text("note"),
     });
-    let made = match through::<WebhookRequest>(said) {
-        Ok(request) => app::webhooks::make(&service, visitor.actor.clone(), request).await,
-        Err(refusal) => Err(refusal),
-    };
-    match made {
+    let (actor, private) = (visitor.actor.clone(), service.private_webhooks);
+    let made = service
+        .store
+        .write(move |conn| app::webhooks::make(conn, &actor, &through(said)?, private));
+    match made.await {
         Ok(made) => {
             let secret = Some(("The webhook's secret", made.secret));
             show(&service, visitor, site, (200, None), secret).await
@@ -188,7 +181,7 @@ fn named(
     found.map(|hook| hook.id).ok_or(Refusal::UnknownWebhook(id))
 }
 
-async fn remove(
+pub(in crate::board) async fn remove(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -199,7 +192,7 @@ async fn remove(
         .store
         .write(move |conn| {
             let id = named(conn, &who, &asked, &fields)?;
-            Ok::<_, Refusal>(webhooks::delete(conn, id)?)
+            app::webhooks::delete(conn, id, &ExpectedTag::Unstated)
         })
         .await;
     match done {
@@ -208,22 +201,18 @@ async fn remove(
     }
 }
 
-async fn renew(
+pub(in crate::board) async fn renew(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
     fields: Fields,
 ) -> Result<HttpResponse, ErrorPage> {
     let (who, asked) = (visitor.clone(), site.clone());
-    let id = service
-        .store
-        .read(move |conn| named(conn, &who, &asked, &fields))
-        .await;
-    let renewed = match id {
-        Ok(id) => app::webhooks::renew(&service.store, id).await,
-        Err(refusal) => Err(refusal),
-    };
-    match renewed {
+    let renewed = service.store.write(move |conn| {
+        let id = named(conn, &who, &asked, &fields)?;
+        app::webhooks::renew(conn, id)
+    });
+    match renewed.await {
         Ok(renewed) => {
             let secret = Some(("The webhook's new secret", renewed.secret));
             show(&service, visitor, site, (200, None), secret).await
@@ -232,7 +221,7 @@ async fn renew(
     }
 }
 
-async fn resend(
+pub(in crate::board) async fn resend(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,

@@ -1,11 +1,12 @@
 //! Admin: keys, people, feeds, webhooks, and who changed what.
 
-mod hooks;
+pub(super) mod hooks;
 
 use actix_web::{HttpResponse, web};
 use askama::Template;
 use scheduler::scenario::SiteId;
 use serde_json::json;
+use strum::VariantArray;
 
 use super::error_page::{ErrorPage, Notice};
 use super::fields::{Fields, through};
@@ -14,14 +15,14 @@ use super::page::{Nav, Shell, shown};
 use super::principal::Principal;
 use crate::app;
 use crate::domain::Refusal;
-use crate::domain::access::{KeyId, KeyRequest, PersonId, PersonRequest, Scope};
+use crate::domain::access::{KeyId, PersonId, PersonRequest, Scope};
 use crate::domain::audit::Outcome;
 use crate::domain::calendars::{CalendarId, CalendarRequest};
 use crate::domain::roles::Role;
 use crate::domain::tags::ExpectedTag;
 use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
-use crate::storage::{Connection, audit, calendars, keys, people, sites};
+use crate::storage::{Connection, audit, calendars, sites};
 use crate::text::units::Units;
 use hooks::{Hook, families, hooks};
 
@@ -66,25 +67,7 @@ const SCOPES: [(&str, &str); 4] = [
     ("admin", "admin: everything, keys and people too"),
 ];
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    const ADMIN: &str = "/{site}/admin";
-    app.route(ADMIN, web::get().to(read))
-        .route(&format!("{ADMIN}/keys"), web::post().to(make_key))
-        .route(&format!("{ADMIN}/keys/revoke"), web::post().to(revoke_key))
-        .route(&format!("{ADMIN}/people"), web::post().to(add_person))
-        .route(
-            &format!("{ADMIN}/people/remove"),
-            web::post().to(remove_person),
-        )
-        .route(&format!("{ADMIN}/feeds"), web::post().to(make_feed))
-        .route(
-            &format!("{ADMIN}/feeds/revoke"),
-            web::post().to(revoke_feed),
-        )
-        .configure(hooks::configure);
-}
-
-async fn read(
+pub(super) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -114,14 +97,12 @@ fn page(
 ) -> Result<Page, Refusal> {
     let site = sites::load(conn, site)?;
     let zone = site.time_zone;
-    let (grant, units) = (&visitor.actor.grant, visitor.units);
+    let units = visitor.units;
     let local = |at: chrono::DateTime<chrono::Utc>| {
         units.day_and_time(at.with_timezone(&zone).fixed_offset())
     };
-    let known = keys::list(conn)?
-        .into_iter()
-        .filter(|key| grant.covers(&key.grant()));
-    let keys = known.map(|key| Holder {
+    let known = app::keys::list(conn, &visitor.actor)?;
+    let keys = known.into_iter().map(|key| Holder {
         id: key.id.to_string(),
         may: may(&key.scopes, key.sites.as_deref()),
         note: match (key.revoked_at, key.expires_at) {
@@ -133,10 +114,8 @@ fn page(
         name: key.name,
     });
     let keys: Vec<Holder> = keys.collect();
-    let known = people::list(conn)?
-        .into_iter()
-        .filter(|person| grant.covers(&person.grant()));
-    let people = known.map(|person| Holder {
+    let known = app::people::list(conn, &visitor.actor)?;
+    let people = known.into_iter().map(|person| Holder {
         id: person.id.to_string(),
         may: may(&person.scopes, person.sites.as_deref()),
         note: format!("added {}", local(person.created_at)),
@@ -166,16 +145,19 @@ fn page(
         feeds,
         webhooks: hooks(conn, visitor, &site.id, zone)?,
         families: families(),
-        everywhere: grant.sites.is_none(),
+        everywhere: visitor.actor.grant.sites.is_none(),
         trail: trail(conn, &site, units)?,
         scopes: SCOPES,
-        roles: Role::ALL.map(|role| (role.as_str(), role.title())).into(),
+        roles: Role::VARIANTS
+            .iter()
+            .map(|role| (role.into_str(), role.title()))
+            .collect(),
         shell: Shell::of(visitor, &site, Nav::Admin).saying(notice),
     })
 }
 
 fn may(scopes: &[Scope], sites: Option<&[SiteId]>) -> String {
-    let scopes: Vec<&str> = scopes.iter().map(|scope| scope.as_str()).collect();
+    let scopes: Vec<&str> = scopes.iter().map(|scope| scope.into_str()).collect();
     match sites {
         None => format!("{}, all sites", scopes.join(" and ")),
         Some(sites) => {
@@ -212,7 +194,7 @@ fn only(fields: &Fields, site: &SiteId) -> serde_json::Value {
     }
 }
 
-async fn make_key(
+pub(super) async fn make_key(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -223,17 +205,17 @@ async fn make_key(
         "scopes": [fields.get("scope").unwrap_or_default()],
         "sites": only(&fields, &site),
     });
-    let made = match through::<KeyRequest>(said) {
-        Ok(request) => app::keys::make(&service.store, &visitor.actor, request).await,
-        Err(refusal) => Err(refusal),
-    };
-    match made {
+    let actor = visitor.actor.clone();
+    let made = service
+        .store
+        .write(move |conn| app::keys::make(conn, &actor, through(said)?));
+    match made.await {
         Ok((_, key)) => show(&service, visitor, site, (200, None), Some(("The key", key))).await,
         Err(refusal) => refused(&service, visitor, site, refusal).await,
     }
 }
 
-async fn revoke_key(
+pub(super) async fn revoke_key(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -247,7 +229,7 @@ async fn revoke_key(
     answer(&service, visitor, site, done).await
 }
 
-async fn add_person(
+pub(super) async fn add_person(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -268,7 +250,7 @@ async fn add_person(
     answer(&service, visitor, site, done).await
 }
 
-async fn remove_person(
+pub(super) async fn remove_person(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -285,7 +267,7 @@ async fn remove_person(
     answer(&service, visitor, site, done).await
 }
 
-async fn make_feed(
+pub(super) async fn make_feed(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -311,7 +293,7 @@ async fn make_feed(
     }
 }
 
-async fn revoke_feed(
+pub(super) async fn revoke_feed(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,

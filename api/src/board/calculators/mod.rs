@@ -77,12 +77,7 @@ struct One {
     graph: String,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("/{site}/calculators", web::get().to(list))
-        .route("/{site}/calculators/{part}/{name}", web::get().to(one));
-}
-
-async fn list(
+pub(super) async fn list(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -113,7 +108,7 @@ async fn list(
 }
 
 /// A calculation with what the address says, or with its example.
-async fn one(
+pub(super) async fn one(
     request: HttpRequest,
     service: web::Data<Service>,
     visitor: Principal,

@@ -1,6 +1,6 @@
 //! Can we take it? Something more is asked for; held, accepted or let go.
 
-mod one;
+pub(super) mod one;
 
 use actix_web::{HttpResponse, web};
 use askama::Template;
@@ -55,13 +55,7 @@ struct Asking {
     lately: Vec<Asked>,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("/{site}/commitments", web::get().to(read))
-        .route("/{site}/commitments", web::post().to(take))
-        .configure(one::configure);
-}
-
-async fn read(
+pub(super) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -97,7 +91,7 @@ fn asking(
                 |answer| named(answer, &setup, visitor.units),
             ),
             answer: answer.map_or("no answer yet", word),
-            standing: asked.standing.as_str(),
+            standing: asked.standing.into_str(),
         }
     });
     Ok(Asking {
@@ -138,7 +132,7 @@ fn named(
     )
 }
 
-async fn take(
+pub(super) async fn take(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,

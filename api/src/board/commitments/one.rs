@@ -28,7 +28,7 @@ use crate::text::units::Units;
 
 /// A path that names a commitment of a site.
 #[derive(Debug, Clone, Deserialize)]
-pub(super) struct CommitmentOfSite {
+pub(in crate::board) struct CommitmentOfSite {
     site: SiteId,
     commitment: PlanId,
 }
@@ -72,15 +72,7 @@ struct One {
     demand: String,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    const ONE: &str = "/{site}/commitments/{commitment}";
-    app.route(ONE, web::get().to(one))
-        .route(&format!("{ONE}/hold"), web::post().to(hold))
-        .route(&format!("{ONE}/accept"), web::post().to(accept))
-        .route(&format!("{ONE}/release"), web::post().to(release));
-}
-
-async fn one(
+pub(in crate::board) async fn one(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<CommitmentOfSite>,
@@ -145,7 +137,7 @@ fn page(
         can_hold: again && found.is_some_and(|answer| answer.can != Can::No),
         is_held: standing == Standing::Held,
         can_release: matches!(standing, Standing::Asked | Standing::Held) && found.is_some(),
-        standing: standing.as_str(),
+        standing: standing.into_str(),
         held_until: commitment.held_until.map_or_else(String::new, |until| {
             visitor
                 .units
@@ -196,7 +188,7 @@ fn told(
     }
 }
 
-async fn hold(
+pub(in crate::board) async fn hold(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<CommitmentOfSite>,
@@ -217,7 +209,7 @@ async fn hold(
     answer(&service, visitor, path, done).await
 }
 
-async fn accept(
+pub(in crate::board) async fn accept(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<CommitmentOfSite>,
@@ -246,7 +238,7 @@ async fn accept(
     answer(&service, visitor, path, done).await
 }
 
-async fn release(
+pub(in crate::board) async fn release(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<CommitmentOfSite>,

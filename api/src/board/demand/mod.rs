@@ -65,14 +65,7 @@ struct DemandContext {
     range: Range,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("/{site}/demand", web::get().to(read))
-        .route("/{site}/demand", web::post().to(edit))
-        .route("/{site}/demand/paste", web::post().to(paste))
-        .route("/{site}/demand/remove", web::post().to(remove));
-}
-
-async fn read(
+pub(super) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -182,7 +175,7 @@ fn week_of(fields: &Fields) -> Option<NaiveDate> {
     fields.get("from")?.parse().ok()
 }
 
-async fn edit(
+pub(super) async fn edit(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -220,7 +213,7 @@ fn store_grid(
     Ok(format!("{} changed", change.put.len() + change.gone.len()))
 }
 
-async fn paste(
+pub(super) async fn paste(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -266,7 +259,7 @@ async fn paste(
     answer(&service, visitor, site, week, done, kept).await
 }
 
-async fn remove(
+pub(super) async fn remove(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,

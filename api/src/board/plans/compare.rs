@@ -26,7 +26,7 @@ use crate::text::units::Units;
 
 /// Which plan to compare with.
 #[derive(Debug, Deserialize)]
-pub(super) struct CompareParams {
+pub(in crate::board) struct CompareParams {
     with: Option<PlanId>,
 }
 
@@ -80,11 +80,7 @@ struct Page {
     asked: Fields,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("/{site}/plans/{plan}/compare", web::get().to(read));
-}
-
-async fn read(
+pub(in crate::board) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<PlanOfSite>,

@@ -1,9 +1,9 @@
 //! Plans: those there are, a new one, and what one says.
 
-mod compare;
-mod one;
+pub(super) mod compare;
+pub(super) mod one;
 mod variations;
-mod what_if;
+pub(super) mod what_if;
 
 pub(super) use one::PlanOfSite;
 
@@ -45,15 +45,7 @@ struct Page {
     days: u8,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("/{site}/plans", web::get().to(read))
-        .route("/{site}/plans", web::post().to(request))
-        .configure(one::configure)
-        .configure(compare::configure)
-        .configure(what_if::configure);
-}
-
-async fn read(
+pub(super) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -88,7 +80,7 @@ fn page(
                     .fixed_offset()
             )
         ),
-        state: plan.state.as_str(),
+        state: plan.state.into_str(),
         published: published == Some(plan.id),
         replans: plan.replans.is_some(),
         score: match (plan.state, plan.progress.best) {
@@ -151,7 +143,7 @@ async fn queued(service: &Service, site: &SiteId, fields: Fields) -> Result<Plan
         .await
 }
 
-async fn request(
+pub(super) async fn request(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,

@@ -100,15 +100,7 @@ struct Page {
     as_of: String,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    const PLAN: &str = "/{site}/plans/{plan}";
-    app.route(PLAN, web::get().to(read))
-        .route(&format!("{PLAN}/publish"), web::post().to(publish))
-        .route(&format!("{PLAN}/replan"), web::post().to(replan))
-        .route(&format!("{PLAN}/cancel"), web::post().to(cancel));
-}
-
-async fn read(
+pub(in crate::board) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<PlanOfSite>,
@@ -303,7 +295,7 @@ fn changed(replanning: &Replanning, units: Units) -> Changed {
     }
 }
 
-async fn publish(
+pub(in crate::board) async fn publish(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<PlanOfSite>,
@@ -327,7 +319,7 @@ async fn publish(
     }
 }
 
-async fn replan(
+pub(in crate::board) async fn replan(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<PlanOfSite>,
@@ -360,7 +352,7 @@ async fn replan(
     }
 }
 
-async fn cancel(
+pub(in crate::board) async fn cancel(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<PlanOfSite>,

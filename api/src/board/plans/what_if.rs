@@ -25,7 +25,7 @@ use crate::text::names::Names;
 
 /// A path that names a what-if question about a plan of a site.
 #[derive(Debug, Clone, Deserialize)]
-struct QuestionOfPlan {
+pub(in crate::board) struct QuestionOfPlan {
     site: SiteId,
     plan: PlanId,
     question: PlanId,
@@ -61,13 +61,7 @@ struct Page {
     cases: Vec<VariationText>,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    const QUESTIONS: &str = "/{site}/plans/{plan}/what-if";
-    app.route(QUESTIONS, web::post().to(ask))
-        .route(&format!("{QUESTIONS}/{{question}}"), web::get().to(read));
-}
-
-async fn ask(
+pub(in crate::board) async fn ask(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<PlanOfSite>,
@@ -96,7 +90,7 @@ async fn ask(
     }
 }
 
-async fn read(
+pub(in crate::board) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<QuestionOfPlan>,

@@ -63,12 +63,7 @@ struct ReadyContext {
     asked: bool,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("/{site}/ready", web::get().to(read))
-        .route("/{site}/ready/curve.svg", web::get().to(picture));
-}
-
-async fn read(
+pub(super) async fn read(
     request: HttpRequest,
     service: web::Data<Service>,
     visitor: Principal,
@@ -188,7 +183,7 @@ impl ReadyContext {
 }
 
 /// The curve of kegs that can be ready, hour by hour, against what is wanted by then.
-async fn picture(
+pub(super) async fn picture(
     request: HttpRequest,
     service: web::Data<Service>,
     visitor: Principal,

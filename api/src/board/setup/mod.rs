@@ -2,7 +2,7 @@
 
 mod form;
 mod names;
-mod part;
+pub(super) mod part;
 mod physics;
 mod reading;
 mod shape;
@@ -116,13 +116,7 @@ const POLICY: Numbers = &[
     ("serving_loss", "lost to foam and lines", None),
 ];
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("/{site}/setup", web::get().to(read))
-        .route("/{site}/setup", web::post().to(store))
-        .configure(part::configure);
-}
-
-async fn read(
+pub(super) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
@@ -301,7 +295,7 @@ fn changed(
     through(value)
 }
 
-async fn store(
+pub(super) async fn store(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,

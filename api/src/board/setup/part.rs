@@ -42,7 +42,7 @@ pub(super) const PARTS: [(&str, &str, &str); 15] = [
 
 /// A path that names a part of a site's setup.
 #[derive(Debug, Clone, Deserialize)]
-struct PartPath {
+pub(in crate::board) struct PartPath {
     site: SiteId,
     part: String,
 }
@@ -78,11 +78,6 @@ struct Shown<'a> {
     value: &'a Value,
     typed: Option<&'a Fields>,
     tried: bool,
-}
-
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("/{site}/setup/{part}", web::get().to(read))
-        .route("/{site}/setup/{part}", web::post().to(change));
 }
 
 /// The parts, to lead there.
@@ -123,7 +118,7 @@ impl Part {
     }
 }
 
-async fn read(
+pub(in crate::board) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<PartPath>,
@@ -234,7 +229,7 @@ impl Part {
     }
 }
 
-async fn change(
+pub(in crate::board) async fn change(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(path): TypedPath<PartPath>,

@@ -51,7 +51,7 @@ impl Rows {
     }
 }
 
-pub(super) async fn count(
+pub(in crate::board) async fn count(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,

@@ -1,9 +1,9 @@
 //! Stock: what is on hand by state, what runs out when; counted, and received.
 
 mod corrected;
-mod count;
+pub(super) mod count;
 mod held;
-mod receive;
+pub(super) mod receive;
 
 use actix_web::{HttpResponse, web};
 use askama::Template;
@@ -23,12 +23,11 @@ use crate::service::Service;
 use crate::storage::{Connection, setup, sites, stock};
 use crate::text::units::Units;
 use corrected::{Corrected, corrected};
-use count::{Rows, count};
+use count::Rows;
 use held::{
     Filled, Kegs, Material, Ready, Runs, Tapped, at_bar, filled, held, kegs, ready, runs, tapped,
 };
 use model::units::{Unit, converted};
-use receive::receive;
 
 #[derive(Template)]
 #[template(path = "board/stock.html")]
@@ -58,13 +57,7 @@ struct Page {
     now: String,
 }
 
-pub(super) fn configure(app: &mut web::ServiceConfig) {
-    app.route("/{site}/stock", web::get().to(read))
-        .route("/{site}/stock/count", web::post().to(count))
-        .route("/{site}/stock/receive", web::post().to(receive));
-}
-
-async fn read(
+pub(super) async fn read(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,

@@ -19,7 +19,7 @@ use crate::text::units::Units;
 use chrono_tz::Tz;
 use model::units::{Unit, converted};
 
-pub(super) async fn receive(
+pub(in crate::board) async fn receive(
     service: web::Data<Service>,
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,

@@ -18,17 +18,33 @@ pub(crate) use people::{
     Password, PersonChange, PersonId, PersonRequest, PersonView, SignIn, verify_nobody,
 };
 pub(crate) use places::{Familiar, Origin};
-pub(crate) use secrets::{Token, hash, made_up_password};
+pub(crate) use secrets::{Token, hash, made_up_password, random};
 
 pub(crate) use sessions::{
     Attempt, Browser, EndSessions, OwnSession, PasswordChange, SESSION, agent,
 };
+use strum::VariantArray;
 
 use super::Refusal;
 
 /// A part of what can be done. Each scope includes those before it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+    ToSchema,
+    strum::IntoStaticStr,
+    strum::EnumString,
+    strum::VariantArray,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case", const_into_str)]
 pub(crate) enum Scope {
     /// Read everything but who may do what, and calculate.
     Read,
@@ -38,23 +54,6 @@ pub(crate) enum Scope {
     Plan,
     /// Everything: keys, people and sites too.
     Admin,
-}
-
-impl Scope {
-    pub(crate) const ALL: [Self; 4] = [Self::Read, Self::Floor, Self::Plan, Self::Admin];
-
-    pub(crate) fn as_str(self) -> &'static str {
-        match self {
-            Self::Read => "read",
-            Self::Floor => "floor",
-            Self::Plan => "plan",
-            Self::Admin => "admin",
-        }
-    }
-
-    pub(crate) fn parse(text: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|scope| scope.as_str() == text)
-    }
 }
 
 /// What somebody may do, and where.
@@ -79,7 +78,7 @@ impl Grant {
 
     /// A grant as it was asked for.
     pub(crate) fn new(mut scopes: Vec<Scope>, sites: Option<Vec<SiteId>>) -> Result<Self, Refusal> {
-        if !(1..=Scope::ALL.len()).contains(&scopes.len()) {
+        if !(1..=Scope::VARIANTS.len()).contains(&scopes.len()) {
             let what = format!(
                 "{} found; one to four of read, floor, plan and admin are allowed",
                 scopes.len()
@@ -163,8 +162,20 @@ impl Actor {
 }
 
 /// How somebody was recognised.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Serialize,
+    Deserialize,
+    ToSchema,
+    strum::IntoStaticStr,
+    strum::EnumString,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case", const_into_str)]
 pub(crate) enum ActorKind {
     /// By an API key.
     Key,
@@ -173,22 +184,6 @@ pub(crate) enum ActorKind {
     /// Not at all: in the audit trail, somebody who was refused. Their id is the address they came
     /// from.
     Stranger,
-}
-
-impl ActorKind {
-    pub(crate) fn as_str(self) -> &'static str {
-        match self {
-            Self::Key => "key",
-            Self::Person => "person",
-            Self::Stranger => "stranger",
-        }
-    }
-
-    pub(crate) fn parse(text: &str) -> Option<Self> {
-        [Self::Key, Self::Person, Self::Stranger]
-            .into_iter()
-            .find(|kind| kind.as_str() == text)
-    }
 }
 
 /// A name people can read: neither blank nor with control characters.
@@ -223,7 +218,7 @@ mod tests {
         assert!(floor.allows(Scope::Read) && floor.allows(Scope::Floor));
         assert!(!floor.allows(Scope::Plan) && !floor.allows(Scope::Admin));
         let admin = Grant::everything();
-        assert!(Scope::ALL.iter().all(|scope| admin.allows(*scope)));
+        assert!(Scope::VARIANTS.iter().all(|scope| admin.allows(*scope)));
     }
 
     #[test]

@@ -1,7 +1,6 @@
 //! Secrets: made at random, shown once, kept as hashes.
 
-use std::fmt::Write;
-
+use data_encoding::HEXLOWER;
 use sha2::{Digest, Sha256};
 
 use crate::domain::Refusal;
@@ -28,8 +27,8 @@ impl Token {
     pub(crate) fn new(kind: &'static str) -> Result<Self, Refusal> {
         Ok(Self {
             kind,
-            id: random(ID / 2)?,
-            secret: random(SECRET / 2)?,
+            id: random_digits::<{ ID / 2 }>()?,
+            secret: random_digits::<{ SECRET / 2 }>()?,
         })
     }
 
@@ -37,9 +36,8 @@ impl Token {
     pub(crate) fn parse(kind: &'static str, text: &str) -> Option<Self> {
         let rest = text.strip_prefix(kind)?.strip_prefix('_')?;
         let (id, secret) = rest.split_once('_')?;
-        let hex = |text: &str, length| {
-            text.len() == length && text.bytes().all(|b| matches!(b, b'0'..=b'9' | b'a'..=b'f'))
-        };
+        let hex =
+            |text: &str, length| text.len() == length && HEXLOWER.decode(text.as_bytes()).is_ok();
         (hex(id, ID) && hex(secret, SECRET)).then(|| Self {
             kind,
             id: id.to_owned(),
@@ -76,12 +74,12 @@ pub(crate) fn hash(parts: &[&[u8]]) -> String {
         hasher.update((part.len() as u64).to_be_bytes());
         hasher.update(part);
     }
-    hex(&hasher.finalize())
+    HEXLOWER.encode(&hasher.finalize())
 }
 
 /// A password nobody has to think of: 128 random bits, in groups that can be read out.
 pub(crate) fn made_up_password() -> Result<String, Refusal> {
-    let digits = random(16)?;
+    let digits = random_digits::<16>()?;
     let groups: Vec<&str> = (0..digits.len())
         .step_by(4)
         .map(|n| &digits[n..n + 4])
@@ -89,19 +87,17 @@ pub(crate) fn made_up_password() -> Result<String, Refusal> {
     Ok(groups.join("-"))
 }
 
-fn random(bytes: usize) -> Result<String, Refusal> {
-    let mut made = vec![0; bytes];
+/// Random bytes.
+pub(crate) fn random<const N: usize>() -> Result<[u8; N], Refusal> {
+    let mut made = [0; N];
     getrandom::fill(&mut made)
         .map_err(|error| Refusal::internal(format!("no random numbers: {error}")))?;
-    Ok(hex(&made))
+    Ok(made)
 }
 
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().fold(String::new(), |mut text, byte| {
-        // Writing to a text does not fail.
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
+/// Random bytes, in hexadecimal.
+fn random_digits<const N: usize>() -> Result<String, Refusal> {
+    Ok(HEXLOWER.encode(&random::<N>()?))
 }
 
 #[cfg(test)]
@@ -150,7 +146,7 @@ mod tests {
         let mut plain = Sha256::new();
         plain.update(b"abc");
         assert_eq!(
-            hex(&plain.finalize()),
+            HEXLOWER.encode(&plain.finalize()),
             "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
         );
     }

@@ -15,8 +15,21 @@ use super::books::Books;
 const MOST_NAMED: usize = 1000;
 
 /// What state a keg is in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+    ToSchema,
+    strum::IntoStaticStr,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case", const_into_str)]
 pub(crate) enum KegState {
     /// Empty, washed and ready to fill.
     Clean,
@@ -30,19 +43,6 @@ pub(crate) enum KegState {
     OnTap,
     /// Not on hand: it went out.
     Gone,
-}
-
-impl KegState {
-    pub(crate) fn as_str(self) -> &'static str {
-        match self {
-            Self::Clean => "clean",
-            Self::Dirty => "dirty",
-            Self::Filled => "filled",
-            Self::Ready => "ready",
-            Self::OnTap => "on_tap",
-            Self::Gone => "gone",
-        }
-    }
 }
 
 /// A state, with the product and the cold store where the state has them.
@@ -93,7 +93,7 @@ impl KegPlace {
 
 impl std::fmt::Display for KegPlace {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(self.state.as_str())?;
+        f.write_str(self.state.into_str())?;
         if let Some(product) = &self.product {
             write!(f, " with {product}")?;
         }
@@ -134,7 +134,7 @@ impl NamedKeg {
 
     /// Whether it says just what its state needs.
     fn shape(&self) -> Result<(), (&'static str, String)> {
-        let state = self.state.as_str();
+        let state = self.state.into_str();
         if self.state == KegState::Gone {
             let allowed =
                 "clean, dirty, filled, ready, on_tap are allowed for a keg that was found";

@@ -144,8 +144,20 @@ pub(crate) struct WebhookSecret {
 }
 
 /// How far a delivery has come.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    Serialize,
+    Deserialize,
+    ToSchema,
+    strum::IntoStaticStr,
+    strum::EnumString,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case", const_into_str)]
 pub(crate) enum DeliveryState {
     /// It is to be sent, or sent again.
     Pending,
@@ -153,22 +165,6 @@ pub(crate) enum DeliveryState {
     Delivered,
     /// It was tried for about three days and is given up; it can be sent again by hand.
     Failed,
-}
-
-impl DeliveryState {
-    pub(crate) fn as_str(self) -> &'static str {
-        match self {
-            Self::Pending => "pending",
-            Self::Delivered => "delivered",
-            Self::Failed => "failed",
-        }
-    }
-
-    pub(crate) fn parse(text: &str) -> Option<Self> {
-        [Self::Pending, Self::Delivered, Self::Failed]
-            .into_iter()
-            .find(|state| state.as_str() == text)
-    }
 }
 
 /// A delivery of an event to a webhook.

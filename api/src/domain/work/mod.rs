@@ -19,8 +19,22 @@ pub(crate) use report::{FailureReport, RecordedWork, WorkReport};
 pub(crate) use visits::{Visit, due, later};
 
 /// How far a work item has come.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize,
+    ToSchema,
+    strum::IntoStaticStr,
+    strum::EnumString,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case", const_into_str)]
 pub(crate) enum WorkState {
     /// Nothing was said about it.
     Planned,
@@ -32,30 +46,6 @@ pub(crate) enum WorkState {
     Failed,
     /// It was not done.
     Skipped,
-}
-
-impl WorkState {
-    pub(crate) const ALL: [Self; 5] = [
-        Self::Planned,
-        Self::Started,
-        Self::Finished,
-        Self::Failed,
-        Self::Skipped,
-    ];
-
-    pub(crate) fn as_str(self) -> &'static str {
-        match self {
-            Self::Planned => "planned",
-            Self::Started => "started",
-            Self::Finished => "finished",
-            Self::Failed => "failed",
-            Self::Skipped => "skipped",
-        }
-    }
-
-    pub(crate) fn parse(text: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|state| state.as_str() == text)
-    }
 }
 
 /// A path that names a work item of a plan.

@@ -67,6 +67,7 @@ impl From<&Card> for CalculationCard {
 /// List the calculations there are, with their sources.
 #[utoipa::path(
     tag = "calculations",
+    extensions(("x-anywhere" = json!(true))),
     responses((status = 200, description = "All calculations.", body = CalculationList))
 )]
 #[get("/v1/calculations")]

@@ -5,6 +5,7 @@ use std::marker::PhantomData;
 use actix_web::dev::{AppService, HttpServiceFactory};
 use actix_web::{HttpResponse, Resource, guard, web};
 use utoipa::__dev::ComposeSchema;
+use utoipa::openapi::extensions::ExtensionsBuilder;
 use utoipa::openapi::path::{HttpMethod, OperationBuilder, PathItem, Paths, PathsBuilder};
 use utoipa::openapi::request_body::RequestBodyBuilder;
 use utoipa::openapi::schema::RefBuilder;
@@ -16,7 +17,7 @@ use utoipa_actix_web::OpenApiFactory;
 
 use crate::app::calculations::{Calculate, Calculation, Card, reply};
 use crate::domain::Refusal;
-use crate::http::Body;
+use crate::http::{ANYWHERE, Body};
 use crate::problem::{Kind, Problem, responses};
 
 /// A calculation as the server and the contract take it.
@@ -76,7 +77,9 @@ impl<T: Calculate> OpenApiFactory for Served<T> {
         let responses = ResponsesBuilder::new()
             .response("200", well)
             .responses_from_iter(problems);
+        let anywhere = ExtensionsBuilder::new().add(ANYWHERE, true).build();
         let operation = OperationBuilder::new()
+            .extensions(Some(anywhere))
             .tag("calculations")
             .summary(Some(card.title))
             .description(Some(description(&card)))

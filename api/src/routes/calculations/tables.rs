@@ -81,6 +81,7 @@ impl From<Rule> for RuleRow {
 /// Local code, the stamp on a vessel and licensed practice go first.
 #[utoipa::path(
     tag = "calculations",
+    extensions(("x-anywhere" = json!(true))),
     responses((status = 200, description = "All of them.", body = LimitTables))
 )]
 #[get("/v1/limits")]

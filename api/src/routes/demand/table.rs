@@ -16,7 +16,7 @@ use crate::domain::Refusal;
 use crate::domain::access::Actor;
 use crate::domain::demand::Range;
 use crate::domain::demand::table::{self, TableOutcome};
-use crate::http::{Params, SitePath, TypedPath, answering, while_it_arrives};
+use crate::http::{HttpState, Params, SitePath, TypedPath, answering, while_it_arrives};
 use crate::problem::{Kind, Problem, problems};
 use crate::service::Service;
 use crate::storage::{Connection, demand, sites};
@@ -130,6 +130,7 @@ impl Export {
 #[post("/v1/sites/{site}/demand.csv")]
 pub(crate) async fn import_demand(
     service: web::Data<Service>,
+    state: web::Data<HttpState>,
     request: HttpRequest,
     actor: Actor,
     TypedPath(SitePath { site: id }): TypedPath<SitePath>,
@@ -143,7 +144,7 @@ pub(crate) async fn import_demand(
         );
         return Err(Problem::new(Kind::UnsupportedMediaType, what));
     }
-    let place = service.uploads.place(&actor.id).await?;
+    let place = state.uploads.place(&actor.id).await?;
     let lines = while_it_arrives(body, table::read).await?;
     drop(place);
     let count = lines.len();

@@ -79,6 +79,7 @@ fn reach(actor: &Actor, site: Option<&SiteId>) -> Result<(), Refusal> {
 /// or because they are older than events are kept, the answer is 410 and says how to go on.
 #[utoipa::path(
     tag = "events",
+    extensions(("x-anywhere" = json!(true))),
     params(EventParams),
     responses((status = 200, description = "Events, in order.", body = EventList), ListProblems)
 )]

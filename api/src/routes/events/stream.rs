@@ -50,6 +50,7 @@ pub(crate) struct StreamParams {
 /// ends when the key or session that opened it does, and when the service is stopped.
 #[utoipa::path(
     tag = "events",
+    extensions(("x-anywhere" = json!(true))),
     params(
         StreamParams,
         ("Last-Event-ID" = Option<String>, Header, example = "1042",

@@ -159,7 +159,7 @@ pub(crate) async fn list_site_work(
     request: HttpRequest,
     TypedPath(SitePath { site: id }): TypedPath<SitePath>,
 ) -> Result<HttpResponse, Problem> {
-    response_cache::answer(&service, &request, move |conn| {
+    response_cache::answer(&service.store, &service.kept, &request, move |conn| {
         let site = sites::load(conn, &id)?;
         let published = published(conn, &site)?;
         let work = floor_of_site(conn, &site, &published)?;

@@ -53,8 +53,9 @@ pub(crate) struct WorkParams {
 }
 
 /// A kind of work.
-#[derive(Debug, Clone, Copy, Serialize, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Copy, Serialize, Deserialize, ToSchema, strum::IntoStaticStr)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case", const_into_str)]
 pub(crate) enum WorkKind {
     /// Heat a pot, chill it, and have its water filled.
     Boil,
@@ -76,23 +77,6 @@ pub(crate) enum WorkKind {
     Ice,
     /// Couple full CO2 cylinders in place of empty ones.
     Cylinder,
-}
-
-impl WorkKind {
-    fn as_str(self) -> &'static str {
-        match self {
-            Self::Boil => "boil",
-            Self::Fill => "fill",
-            Self::Gas => "gas",
-            Self::Tap => "tap",
-            Self::Stale => "stale",
-            Self::Return => "return",
-            Self::Discard => "discard",
-            Self::Wash => "wash",
-            Self::Ice => "ice",
-            Self::Cylinder => "cylinder",
-        }
-    }
 }
 
 /// List a plan's work.
@@ -117,11 +101,11 @@ pub(crate) async fn list_plan_work(
     }): Params<WorkParams>,
 ) -> Result<HttpResponse, Problem> {
     let range = Range { from, to }.check()?;
-    response_cache::answer(&service, &request, move |conn| {
+    response_cache::answer(&service.store, &service.kept, &request, move |conn| {
         let wanted = |floor: &FloorItem| {
             let item = &floor.item;
             range.holds(item.start)
-                && kind.is_none_or(|kind| kind.as_str() == item.step.kind())
+                && kind.is_none_or(|kind| kind.into_str() == item.step.kind())
                 && state.is_none_or(|state| state == floor.record.state)
         };
         let work = floor(conn, id)?.into_iter().filter(wanted).collect();

@@ -72,10 +72,10 @@ impl Outcome {
 pub(crate) fn queue(conn: &mut Connection) -> Result<[(&'static str, i64); 2], StorageError> {
     let mut count = |state: PlanState| -> Result<_, StorageError> {
         let rows: i64 = plans::table
-            .filter(plans::state.eq(state.as_str()))
+            .filter(plans::state.eq(state.into_str()))
             .count()
             .get_result(conn)?;
-        Ok((state.as_str(), rows))
+        Ok((state.into_str(), rows))
     };
     Ok([count(PlanState::Queued)?, count(PlanState::Running)?])
 }
@@ -86,7 +86,7 @@ pub(crate) fn open(
     site: &SiteId,
     caller: Option<&str>,
 ) -> Result<(i64, i64), StorageError> {
-    let states = [PlanState::Queued.as_str(), PlanState::Running.as_str()];
+    let states = [PlanState::Queued.into_str(), PlanState::Running.into_str()];
     let of_site: i64 = plans::table
         .filter(plans::state.eq_any(states))
         .filter(plans::site.eq(site.as_str()))
@@ -139,7 +139,7 @@ pub(crate) fn cancel_asked(
 pub(crate) fn release(conn: &mut Connection, id: PlanId, lease: &str) -> Result<(), StorageError> {
     diesel::update(mine(id, lease))
         .set((
-            plans::state.eq(PlanState::Queued.as_str()),
+            plans::state.eq(PlanState::Queued.into_str()),
             plans::lease_owner.eq(None::<String>),
         ))
         .execute(conn)?;

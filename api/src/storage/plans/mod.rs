@@ -59,13 +59,13 @@ pub(crate) fn insert(conn: &mut Connection, plan: &NewPlan<'_>) -> Result<(), St
         .values((
             plans::id.eq(plan.id.to_string()),
             plans::site.eq(plan.site.as_str()),
-            plans::state.eq(PlanState::Queued.as_str()),
+            plans::state.eq(PlanState::Queued.into_str()),
             plans::setup_revision.eq(plan.setup_revision.number()),
             plans::request.eq(row::text("a plan request", plan.request)?),
             plans::scenario.eq(row::text("a scenario", plan.scenario)?),
             plans::progress.eq(row::text("progress", &PlanProgress::default())?),
             plans::created_at.eq(row::stored(time::now())),
-            plans::kind.eq(plan.task.kind().as_str()),
+            plans::kind.eq(plan.task.kind().into_str()),
             plans::parent.eq(plan.parent.map(|parent| parent.to_string())),
             plans::question.eq(question(plan.task)?),
             plans::caller.eq(plan.caller),
@@ -166,7 +166,7 @@ pub(crate) fn made(conn: &mut Connection, id: PlanId) -> Result<Made, Refusal> {
 pub(crate) fn children(conn: &mut Connection, id: PlanId) -> Result<Vec<PlanId>, StorageError> {
     let keys: Vec<String> = plans::table
         .filter(plans::parent.eq(id.to_string()))
-        .filter(plans::kind.eq(SearchKind::Replan.as_str()))
+        .filter(plans::kind.eq(SearchKind::Replan.into_str()))
         .order(plans::id.desc())
         .select(plans::id)
         .load(conn)?;
@@ -260,8 +260,7 @@ impl Header {
         Ok(PlanSummary {
             id: PlanId::parse(&self.id).map_err(|error| row.bad(error))?,
             site: row.value(self.site)?,
-            state: PlanState::parse(&self.state)
-                .ok_or_else(|| row.bad(format!("unknown state {}", self.state)))?,
+            state: row.word("state", &self.state)?,
             replans: self
                 .parent
                 .as_deref()

@@ -22,8 +22,7 @@ pub(crate) fn load(conn: &mut Connection, id: PlanId) -> Result<Question, Refusa
     let (header, answer) = found.ok_or(Refusal::UnknownQuestion(id))?;
     let zone = zone_of(conn, &header.site)?;
     let row = named(&key);
-    let kind = SearchKind::parse(&header.kind)
-        .ok_or_else(|| row.bad(format!("unknown kind {}", header.kind)))?;
+    let kind: SearchKind = row.word("kind", &header.kind)?;
     let summary = header.checked(zone)?;
     let mut question = Question {
         id,

@@ -59,7 +59,7 @@ pub(super) fn old(
         .collect();
     let more = old.len() == looked_at && i64::try_from(looked_at).is_ok_and(|n| n == PLANS);
     let next = old.last().filter(|_| more).map(|row| row.0.clone());
-    let open = [PlanState::Queued.as_str(), PlanState::Running.as_str()];
+    let open = [PlanState::Queued.into_str(), PlanState::Running.into_str()];
     let live = live_lines(conn)?;
     let mut gone = 0;
     // The latest first, so that a line can go at once.
@@ -85,7 +85,7 @@ fn needed(conn: &mut Connection, id: &str) -> Result<bool, StorageError> {
         .get_result(conn)?;
     let held: i64 = commitments::table
         .find(id)
-        .filter(commitments::standing.eq(Standing::Held.as_str()))
+        .filter(commitments::standing.eq(Standing::Held.into_str()))
         .count()
         .get_result(conn)?;
     Ok(children + read + held > 0 || published_last(conn, id)?)

@@ -39,7 +39,7 @@ pub(super) fn deliveries(
     let old: Vec<_> = rows.iter().take_while(|row| row.3 < before).collect();
     let next = next(old.len()).then(|| old[old.len() - 1].0.clone());
     let over = |(_, webhook, state, _): &&(String, String, String, NaiveDateTime)| {
-        state != DeliveryState::Pending.as_str() || !enabled.contains(webhook)
+        state != DeliveryState::Pending.into_str() || !enabled.contains(webhook)
     };
     let ids: Vec<&String> = old.into_iter().filter(over).map(|row| &row.0).collect();
     let gone = diesel::delete(webhook_deliveries::table.filter(webhook_deliveries::id.eq_any(ids)))

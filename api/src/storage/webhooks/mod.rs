@@ -11,9 +11,7 @@ use super::schema::{webhook_deliveries as deliveries, webhooks};
 use super::{Connection, StorageError, makers};
 use crate::domain::access::{Actor, Scope};
 use crate::domain::time;
-use crate::domain::webhooks::{
-    Delivery, DeliveryId, DeliveryState, Webhook, WebhookId, WebhookRequest,
-};
+use crate::domain::webhooks::{Delivery, DeliveryId, Webhook, WebhookId, WebhookRequest};
 
 pub(crate) use sending::{Parcel, anything, note, resend, take, write_down};
 
@@ -235,8 +233,7 @@ impl Sent {
             id: row.value(self.id.clone())?,
             webhook: row.value(self.webhook)?,
             seq: self.seq,
-            state: DeliveryState::parse(&self.state)
-                .ok_or_else(|| row.bad(format!("unknown state {}", self.state)))?,
+            state: row.word("state", &self.state)?,
             attempts: self.attempts,
             next_at: self.next_at.map(|at| at.and_utc()),
             last_at: self.last_at.map(|at| at.and_utc()),

@@ -35,7 +35,7 @@ pub(crate) fn resend(
         .filter(deliveries::webhook.eq(webhook.to_string()));
     let found = diesel::update(of_it)
         .set((
-            deliveries::state.eq(DeliveryState::Pending.as_str()),
+            deliveries::state.eq(DeliveryState::Pending.into_str()),
             deliveries::attempts.eq(0),
             deliveries::next_at.eq(row::stored(time::now())),
         ))
@@ -63,7 +63,7 @@ pub(crate) fn anything(
         .count()
         .get_result(conn)?;
     let due: i64 = deliveries::table
-        .filter(deliveries::state.eq(DeliveryState::Pending.as_str()))
+        .filter(deliveries::state.eq(DeliveryState::Pending.into_str()))
         .filter(deliveries::next_at.le(row::stored(now)))
         .filter(deliveries::webhook.ne_all(names(closed)))
         .count()
@@ -119,7 +119,7 @@ fn add(
             deliveries::id.eq(DeliveryId::new().to_string()),
             deliveries::webhook.eq(webhook.to_string()),
             deliveries::seq.eq(seq),
-            deliveries::state.eq(DeliveryState::Pending.as_str()),
+            deliveries::state.eq(DeliveryState::Pending.into_str()),
             deliveries::attempts.eq(0),
             deliveries::next_at.eq(row::stored(now)),
             deliveries::created_at.eq(row::stored(now)),
@@ -149,7 +149,7 @@ pub(crate) fn take(
     let due: Vec<String> = deliveries::table
         .inner_join(webhooks::table.on(webhooks::id.eq(deliveries::webhook)))
         .filter(webhooks::disabled_at.is_null())
-        .filter(deliveries::state.eq(DeliveryState::Pending.as_str()))
+        .filter(deliveries::state.eq(DeliveryState::Pending.into_str()))
         .filter(deliveries::next_at.le(row::stored(now)))
         .filter(deliveries::webhook.ne_all(names(closed)))
         .group_by(deliveries::webhook)
@@ -177,7 +177,7 @@ fn take_for(
     let rows: Vec<(Sent, String, String)> = deliveries::table
         .inner_join(webhooks::table.on(webhooks::id.eq(deliveries::webhook)))
         .filter(deliveries::webhook.eq(webhook))
-        .filter(deliveries::state.eq(DeliveryState::Pending.as_str()))
+        .filter(deliveries::state.eq(DeliveryState::Pending.into_str()))
         .filter(deliveries::next_at.le(row::stored(now)))
         .order((deliveries::next_at, deliveries::id))
         .limit(TAKEN)
@@ -225,7 +225,7 @@ pub(crate) fn note(
     };
     diesel::update(deliveries::table.find(parcel.delivery.to_string()))
         .set((
-            deliveries::state.eq(state.as_str()),
+            deliveries::state.eq(state.into_str()),
             deliveries::attempts.eq(attempts),
             deliveries::next_at.eq(next.map(row::stored)),
             deliveries::last_at.eq(row::stored(now)),

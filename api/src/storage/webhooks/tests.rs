@@ -8,7 +8,7 @@ use super::super::{Store, keys};
 use super::*;
 use crate::domain::access::{ActorKind, KeyId, NewKey};
 use crate::domain::events::{EventData, EventKind};
-use crate::domain::webhooks::Attempt;
+use crate::domain::webhooks::{Attempt, DeliveryState};
 
 /// A key that makes webhooks.
 fn maker(store: &Store) -> Actor {

@@ -50,9 +50,9 @@ fn found(
     let Some((kind, state)) = row else {
         return Ok(None);
     };
-    let bad = |what: &str| named(&id).bad(what);
-    let kind = SearchKind::parse(&kind).ok_or_else(|| bad("unknown kind"))?;
-    let state = PlanState::parse(&state).ok_or_else(|| bad("unknown state"))?;
+    let row = named(&id);
+    let kind: SearchKind = row.word("kind", &kind)?;
+    let state: PlanState = row.word("state", &state)?;
     Ok(Some((kind, state)))
 }
 

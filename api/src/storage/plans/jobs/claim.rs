@@ -63,7 +63,7 @@ pub(crate) fn claim(conn: &mut Connection, here: &Here) -> Result<Option<Job>, S
 /// What waits, in the order of asking.
 fn waiting(conn: &mut Connection) -> Result<Vec<Waiting>, StorageError> {
     let rows: Vec<(String, String, Option<String>, i32)> = plans::table
-        .filter(plans::state.eq(PlanState::Queued.as_str()))
+        .filter(plans::state.eq(PlanState::Queued.into_str()))
         .order((plans::created_at, plans::id))
         .select((plans::id, plans::site, plans::caller, plans::deaths))
         .load(conn)?;
@@ -110,7 +110,7 @@ fn lease(
 ) -> Result<(), StorageError> {
     diesel::update(plans::table.find(&found.key))
         .set((
-            plans::state.eq(PlanState::Running.as_str()),
+            plans::state.eq(PlanState::Running.into_str()),
             plans::lease_owner.eq(&here.lease),
             plans::attempts.eq(job.attempt),
             plans::started_at.eq(row::stored(time::now())),
@@ -180,8 +180,7 @@ fn read(conn: &mut Connection, key: &str) -> Result<Job, StorageError> {
 fn task(conn: &mut Connection, claimed: &Claimed) -> Result<Task, StorageError> {
     let row = named(&claimed.id);
     let asked = claimed.question.as_deref().unwrap_or("null");
-    let kind = SearchKind::parse(&claimed.kind)
-        .ok_or_else(|| row.bad(format!("unknown kind {}", claimed.kind)))?;
+    let kind: SearchKind = row.word("kind", &claimed.kind)?;
     Ok(match kind {
         SearchKind::Plan => Task::Plan,
         SearchKind::Replan => Task::Replan {

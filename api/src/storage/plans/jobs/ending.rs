@@ -32,7 +32,7 @@ pub(crate) fn finish(
     let written = written.unwrap_or_default();
     let ended = diesel::update(mine(id, lease))
         .set((
-            plans::state.eq(state.as_str()),
+            plans::state.eq(state.into_str()),
             plans::result.eq(written.plan),
             plans::answer.eq(written.answer),
             plans::failure.eq(failure.map(|f| row::text("a failure", f)).transpose()?),
@@ -112,7 +112,7 @@ pub(super) fn tell(
         .select((plans::site, plans::kind))
         .first(conn)?;
     let site: SiteId = named(&key).value(site)?;
-    let is_plan = SearchKind::parse(&kind).is_some_and(SearchKind::is_plan);
+    let is_plan = kind.parse().is_ok_and(SearchKind::is_plan);
     let event = match (state, is_plan) {
         (PlanState::Done, true) => EventKind::PlanDone,
         (PlanState::Failed, true) => EventKind::PlanFailed,
@@ -141,7 +141,7 @@ pub(super) fn end(
 ) -> Result<(), StorageError> {
     diesel::update(plans::table.find(key))
         .set((
-            plans::state.eq(state.as_str()),
+            plans::state.eq(state.into_str()),
             plans::failure.eq(failure.map(|f| row::text("a failure", f)).transpose()?),
             plans::lease_owner.eq(None::<String>),
             plans::finished_at.eq(row::stored(time::now())),

@@ -23,7 +23,7 @@ pub(crate) struct Leased {
 /// Everything that is being searched.
 pub(crate) fn leased(conn: &mut Connection) -> Result<Vec<Leased>, StorageError> {
     let rows = plans::table
-        .filter(plans::state.eq(PlanState::Running.as_str()))
+        .filter(plans::state.eq(PlanState::Running.into_str()))
         .order(plans::id)
         .select((plans::id, plans::lease_owner, plans::renewals))
         .load(conn)?;
@@ -40,7 +40,7 @@ pub(crate) fn take_back(
 ) -> Result<bool, StorageError> {
     let found: Option<(Option<String>, i64, bool, i32)> = plans::table
         .find(&lost.key)
-        .filter(plans::state.eq(PlanState::Running.as_str()))
+        .filter(plans::state.eq(PlanState::Running.into_str()))
         .select((
             plans::lease_owner,
             plans::renewals,
@@ -64,7 +64,7 @@ pub(crate) fn take_back(
     } else {
         diesel::update(plans::table.find(&lost.key))
             .set((
-                plans::state.eq(PlanState::Queued.as_str()),
+                plans::state.eq(PlanState::Queued.into_str()),
                 plans::lease_owner.eq(None::<String>),
                 plans::deaths.eq(deaths),
             ))

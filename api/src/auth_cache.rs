@@ -25,11 +25,11 @@ struct CachedKeys {
 
 /// A question to the database that was begun before some revocation, or after.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Asked(u64);
+pub(crate) struct Asked(u64);
 
 impl AuthCache {
     /// Who shows this key, if that was found out a moment ago.
-    pub(super) fn find(&self, token: &Token) -> Result<Actor, Asked> {
+    pub(crate) fn find(&self, token: &Token) -> Result<Actor, Asked> {
         let known = self.known();
         match known.keys.get(&token.hash()) {
             Some((since, actor)) if since.elapsed() < MOMENT => Ok(actor.clone()),
@@ -38,7 +38,7 @@ impl AuthCache {
     }
 
     /// Remembers who shows a key, unless a key was revoked while that was found out.
-    pub(super) fn keep(&self, asked: Asked, token: &Token, actor: &Actor) {
+    pub(crate) fn keep(&self, asked: Asked, token: &Token, actor: &Actor) {
         let mut known = self.known();
         if known.revocations != asked.0 {
             return;
