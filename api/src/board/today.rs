@@ -172,15 +172,18 @@ impl Looking<'_> {
         };
         let mut cards: Vec<(DateTime<FixedOffset>, Section, Card)> = Vec::new();
         for item in work {
-            if let Some(section) = self.place(item, date) {
-                cards.push((item.item.start, section, card(item)));
-            }
             if let Some((visit, due)) = self.visit(item)
                 && due.date_naive() == date
             {
                 let section = self.section(is_today, due);
                 let card = Card::of_visit(card(item), &names, self.units, item, &visit, due);
                 cards.push((due, section, card));
+            }
+        }
+        // What is gone to again is seen to before new work begins.
+        for item in work {
+            if let Some(section) = self.place(item, date) {
+                cards.push((item.item.start, section, card(item)));
             }
         }
         cards.sort_by_key(|(at, ..)| *at);

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use askama::Template;
 use chrono::{DateTime, FixedOffset, NaiveDate};
+use scheduler::plan::{CautionKind, Step, WorkItem};
 use scheduler::scenario::Scenario;
 use strum::VariantArray;
 
@@ -83,7 +84,8 @@ pub(crate) fn sheet(sheet: &Sheet<'_>, work: &[FloorItem]) -> Result<String, ask
             .map(|item| (item.item.start, shown(&names, item, &minds)));
         let later = work.iter().filter(|item| Role::of(&item.item.step) == role);
         let later = later.filter_map(|item| visit(sheet, &names, item, &minds));
-        let mut items: Vec<(DateTime<FixedOffset>, Item)> = whole.chain(later).collect();
+        // What is gone to again is seen to before new work begins.
+        let mut items: Vec<(DateTime<FixedOffset>, Item)> = later.chain(whole).collect();
         items.sort_by_key(|(at, _)| *at);
         let items: Vec<Item> = items.into_iter().map(|(_, item)| item).collect();
         let title = role.title();
@@ -120,9 +122,13 @@ fn minds(items: &[&&FloorItem]) -> Vec<(&'static str, String)> {
 }
 
 /// What to mind at an item: a word for what is said above, all of it for what is not.
-fn minded(floor: &FloorItem, above: &[(&'static str, String)]) -> Vec<(&'static str, String)> {
-    let cautions = floor.item.cautions.iter();
-    let told = cautions.map(|caution| {
+fn minded(
+    item: &WorkItem,
+    above: &[(&'static str, String)],
+    concerns: impl Fn(CautionKind) -> bool,
+) -> Vec<(&'static str, String)> {
+    let cautions = item.cautions.iter();
+    let told = cautions.filter(|c| concerns(c.kind)).map(|caution| {
         let said = above.iter().any(|(_, text)| *text == caution.text);
         let text = if said { "" } else { &caution.text };
         (steps::minded(caution.kind), text.to_owned())
@@ -148,6 +154,9 @@ fn visit(
         hands: format!("{} min of hands", number(visit.hands_min)),
         headline: visits::headline(names, &floor.item),
         lines: visits::instructions(names, &floor.item),
+        minds: minded(&floor.item, above, |kind| {
+            visits::concerns(&floor.item, kind)
+        }),
         began: String::new(),
         over: String::new(),
         by: String::new(),
@@ -164,10 +173,11 @@ fn shown(names: &Names<'_>, floor: &FloorItem, above: &[(&'static str, String)])
     } else {
         format!("{from} to {}", time_after(item.end, item.start))
     };
-    let hands = if item.hands_min > 0.0 {
-        format!("{} min of hands", number(item.hands_min))
-    } else {
-        String::new()
+    let hands = match item.step {
+        _ if item.hands_min <= 0.0 => String::new(),
+        // It is gone to twice.
+        Step::Boil(_) | Step::Gas(_) => format!("{} min of hands in all", number(item.hands_min)),
+        _ => format!("{} min of hands", number(item.hands_min)),
     };
     let clock = |at: Option<chrono::DateTime<chrono::FixedOffset>>| {
         at.map_or_else(String::new, |at| time_after(at, item.start))
@@ -185,7 +195,7 @@ fn shown(names: &Names<'_>, floor: &FloorItem, above: &[(&'static str, String)])
         hands,
         headline: steps::headline(names, &item.step),
         lines: steps::instructions(names, item),
-        minds: minded(floor, above),
+        minds: minded(item, above, |_| true),
         began: clock(record.started_at),
         over: clock(record.ended_at),
         by: record
