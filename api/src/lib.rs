@@ -38,8 +38,6 @@ mod stopping;
 mod storage;
 mod telemetry;
 mod text;
-#[cfg(test)]
-mod walls;
 
 use std::process::ExitCode;
 use std::time::Duration;

@@ -1,4 +1,4 @@
-//! What the files of this crate name of each other, read from their tokens: comments and texts count
+//! What the files of a crate name of each other, read from their tokens: comments and texts count
 //! for nothing, and what stands inside macros counts too.
 
 use std::fs;
@@ -6,10 +6,10 @@ use std::path::{Path, PathBuf};
 
 use proc_macro2::{TokenStream, TokenTree};
 
-/// A file of this crate and the names it uses.
+/// A file of a crate and the names it uses.
 pub(super) struct SourceFile {
     pub(super) path: PathBuf,
-    /// Top-level modules of this crate and other crates, in order, each once.
+    /// Top-level modules of its crate and other crates, in order, each once.
     pub(super) names: Vec<String>,
 }
 
@@ -33,7 +33,7 @@ pub(super) fn read(folder: &Path, depth: usize) -> Vec<SourceFile> {
     files
 }
 
-/// The names a file uses: folders of this crate after `crate::`, or after as many `super::` as lead
+/// The names a file uses: folders of its crate after `crate::`, or after as many `super::` as lead
 /// there, and other crates.
 fn named(tokens: TokenStream, depth: usize, found: &mut Vec<String>) {
     let trees: Vec<TokenTree> = tokens.into_iter().collect();
