@@ -73,9 +73,9 @@ pub(crate) fn floor_of_site(
 
 /// The items of a plan and what became of them.
 pub(crate) fn floor(conn: &mut Connection, plan: PlanId) -> Result<Vec<FloorItem>, Refusal> {
-    let made = plans::made(conn, plan)?;
-    let records = work::of_plan(conn, plan, made.site.time_zone)?;
-    let items = made.plan.work.into_iter();
+    let (items, zone) = plans::work(conn, plan)?;
+    let records = work::of_plan(conn, plan, zone)?;
+    let items = items.into_iter();
     Ok(items
         .map(|item| FloorItem {
             plan,

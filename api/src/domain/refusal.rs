@@ -134,7 +134,7 @@ pub(crate) enum Refusal {
     Invalid(Vec<Fault>),
     #[error("{}", together(.0))]
     NoAnswer(Vec<Fault>),
-    #[error("the site is not ready to be planned; store what `errors` lists first")]
+    #[error("the site is not ready to be planned")]
     NotReady(Vec<Fault>),
     #[error(
         "no demand lies inside the horizon, so there is nothing to plan; put lines of demand first \
@@ -225,7 +225,7 @@ pub(crate) fn changed(current: Option<Revision>) -> String {
 fn summary(faults: &[Fault]) -> String {
     match faults {
         [only] => only.to_string(),
-        many => format!("{} fields cannot be used; `errors` lists them", many.len()),
+        many => format!("{} fields cannot be used", many.len()),
     }
 }
 

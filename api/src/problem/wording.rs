@@ -62,6 +62,8 @@ fn advice(refusal: &Refusal) -> Option<String> {
         Refusal::Unconditional { .. } => fixed(
             "; send If-Match with the ETag you read, so that no change made since then is lost",
         ),
+        Refusal::NotReady(_) => fixed("; store what `errors` lists first"),
+        Refusal::Invalid(faults) if faults.len() != 1 => fixed("; `errors` lists them"),
         Refusal::PlanUnfinished { id, .. } => format!("; GET /v1/plans/{id} tells when it is"),
         Refusal::Unsure(_) => fixed(", or send it again with the same Idempotency-Key"),
         Refusal::EventsGone { resume, .. } => format!(", then go on with after={resume}"),
@@ -71,7 +73,7 @@ fn advice(refusal: &Refusal) -> Option<String> {
 
 #[cfg(test)]
 mod tests {
-    use scheduler::scenario::SiteId;
+    use scheduler::scenario::{Fault, SiteId};
 
     use super::*;
     use crate::domain::Revision;
@@ -80,6 +82,10 @@ mod tests {
     #[test]
     fn programs_are_told_where_to_look_and_people_only_the_facts() {
         let site = || SiteId::parse("harbour").unwrap();
+        let fault = || Fault {
+            field: "days".to_owned(),
+            what: "0 found; 1 to 56 is allowed".to_owned(),
+        };
         let id = PlanId::new();
         let unfinished = Refusal::PlanUnfinished {
             id,
@@ -97,6 +103,16 @@ mod tests {
                 "nothing was counted at \"harbour\" yet; POST /v1/sites/harbour/stock/counts \
                  records a count"
                     .to_owned(),
+            ),
+            (
+                Refusal::NotReady(Vec::new()),
+                "the site is not ready to be planned".to_owned(),
+                "the site is not ready to be planned; store what `errors` lists first".to_owned(),
+            ),
+            (
+                Refusal::Invalid(vec![fault(), fault()]),
+                "2 fields cannot be used".to_owned(),
+                "2 fields cannot be used; `errors` lists them".to_owned(),
             ),
             (
                 unfinished,

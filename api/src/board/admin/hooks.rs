@@ -1,22 +1,19 @@
 //! Webhooks: where the service tells other systems what happens, made, tried and taken away.
 
-use actix_web::{HttpResponse, web};
+use actix_web::HttpResponse;
 use chrono_tz::Tz;
 use scheduler::scenario::SiteId;
 use serde_json::json;
 
 use super::super::error_page::ErrorPage;
-use super::super::fields::{Fields, through};
-use super::super::go_to;
+use super::super::fields::through;
 use super::super::principal::Principal;
-use super::{refused, show};
+use super::form::{AdminForm, Sent};
 use crate::app;
 use crate::domain::Refusal;
 use crate::domain::events::EventKind;
 use crate::domain::tags::ExpectedTag;
-use crate::domain::webhooks::{Delivery, DeliveryId, Webhook, WebhookId};
-use crate::http::{SitePath, TypedPath};
-use crate::service::Service;
+use crate::domain::webhooks::{Delivery, Webhook, WebhookId};
 use crate::storage::{Connection, webhooks};
 use crate::text::figures::counted;
 use crate::text::units::Units;
@@ -31,11 +28,11 @@ pub(super) struct Hook {
     pub(super) note: String,
     pub(super) told: String,
     pub(super) state: String,
-    pub(super) sent: Vec<Sent>,
+    pub(super) sent: Vec<Sending>,
 }
 
 /// A delivery.
-pub(super) struct Sent {
+pub(super) struct Sending {
     pub(super) id: String,
     pub(super) event: i64,
     pub(super) when: String,
@@ -123,13 +120,13 @@ fn state(hook: &Webhook) -> String {
     }
 }
 
-fn one(delivery: &Delivery, zone: Tz, units: Units) -> Sent {
+fn one(delivery: &Delivery, zone: Tz, units: Units) -> Sending {
     let at = delivery.last_at.unwrap_or(delivery.created_at);
     let tries =
         counted(u32::try_from(delivery.attempts).unwrap_or(0), "try").replace("trys", "tries");
     let wrong = delivery.last_error.as_ref();
     let wrong = wrong.map_or_else(String::new, |why| format!(": {why}"));
-    Sent {
+    Sending {
         id: delivery.id.to_string(),
         event: delivery.seq,
         when: units.day_and_time(at.with_timezone(&zone).fixed_offset()),
@@ -137,107 +134,58 @@ fn one(delivery: &Delivery, zone: Tz, units: Units) -> Sent {
     }
 }
 
-pub(in crate::board) async fn make(
-    service: web::Data<Service>,
-    visitor: Principal,
-    TypedPath(SitePath { site }): TypedPath<SitePath>,
-    fields: Fields,
-) -> Result<HttpResponse, ErrorPage> {
-    // Somebody who is of some sites only is told of no others.
-    let only = fields.get("here").is_some() || visitor.actor.grant.sites.is_some();
-    let wanted: Vec<&str> = fields.under("family ").map(|(name, _)| name).collect();
-    let types = EventKind::ALL.iter();
-    let types: Vec<&EventKind> = types
-        .filter(|kind| wanted.contains(&family(**kind)))
-        .collect();
-    let said = json!({
-        "url": fields.text("url").unwrap_or_default(),
-        "site": only.then_some(&site),
-        "types": types,
-        "note": fields.text("note"),
+pub(in crate::board) async fn make(form: AdminForm) -> Result<HttpResponse, ErrorPage> {
+    let private = form.service.private_webhooks;
+    let made = form.write(move |conn, sent| {
+        // Somebody who is of some sites only is told of no others.
+        let only = sent.fields.get("here").is_some() || sent.actor().grant.sites.is_some();
+        let wanted: Vec<&str> = sent.fields.under("family ").map(|(name, _)| name).collect();
+        let types = EventKind::ALL.iter();
+        let types: Vec<&EventKind> = types
+            .filter(|kind| wanted.contains(&family(**kind)))
+            .collect();
+        let request = through(json!({
+            "url": sent.fields.text("url").unwrap_or_default(),
+            "site": only.then_some(&sent.site),
+            "types": types,
+            "note": sent.fields.text("note"),
+        }))?;
+        Ok(app::webhooks::make(conn, sent.actor(), &request, private)?.secret)
     });
-    let (actor, private) = (visitor.actor.clone(), service.private_webhooks);
-    let made = service
-        .store
-        .write(move |conn| app::webhooks::make(conn, &actor, &through(said)?, private));
-    match made.await {
-        Ok(made) => {
-            let secret = Some(("The webhook's secret", made.secret));
-            show(&service, visitor, site, (200, None), secret).await
-        }
-        Err(refusal) => refused(&service, visitor, site, refusal).await,
-    }
+    let made = made.await;
+    form.show_once("The webhook's secret", made).await
 }
 
 /// The webhook a form names, if it is one that somebody may change here.
-fn named(
-    conn: &mut Connection,
-    visitor: &Principal,
-    site: &SiteId,
-    fields: &Fields,
-) -> Result<WebhookId, Refusal> {
-    let id: WebhookId = through(json!(fields.get("hook").unwrap_or_default()))?;
-    let found = webhooks::find(conn, id)?.filter(|hook| open(visitor, site, hook));
+fn named(conn: &mut Connection, sent: &Sent) -> Result<WebhookId, Refusal> {
+    let id: WebhookId = sent.named("hook")?;
+    let found = webhooks::find(conn, id)?.filter(|hook| open(&sent.visitor, &sent.site, hook));
     found.map(|hook| hook.id).ok_or(Refusal::UnknownWebhook(id))
 }
 
-pub(in crate::board) async fn remove(
-    service: web::Data<Service>,
-    visitor: Principal,
-    TypedPath(SitePath { site }): TypedPath<SitePath>,
-    fields: Fields,
-) -> Result<HttpResponse, ErrorPage> {
-    let (who, asked) = (visitor.clone(), site.clone());
-    let done = service
-        .store
-        .write(move |conn| {
-            let id = named(conn, &who, &asked, &fields)?;
-            app::webhooks::delete(conn, id, &ExpectedTag::Unstated)
-        })
-        .await;
-    match done {
-        Ok(()) => Ok(go_to(format!("/board/{site}/admin#hooks"))),
-        Err(refusal) => refused(&service, visitor, site, refusal).await,
-    }
-}
-
-pub(in crate::board) async fn renew(
-    service: web::Data<Service>,
-    visitor: Principal,
-    TypedPath(SitePath { site }): TypedPath<SitePath>,
-    fields: Fields,
-) -> Result<HttpResponse, ErrorPage> {
-    let (who, asked) = (visitor.clone(), site.clone());
-    let renewed = service.store.write(move |conn| {
-        let id = named(conn, &who, &asked, &fields)?;
-        app::webhooks::renew(conn, id)
+pub(in crate::board) async fn remove(form: AdminForm) -> Result<HttpResponse, ErrorPage> {
+    let removed = form.write(|conn, sent| {
+        let id = named(conn, sent)?;
+        app::webhooks::delete(conn, id, &ExpectedTag::Unstated)
     });
-    match renewed.await {
-        Ok(renewed) => {
-            let secret = Some(("The webhook's new secret", renewed.secret));
-            show(&service, visitor, site, (200, None), secret).await
-        }
-        Err(refusal) => refused(&service, visitor, site, refusal).await,
-    }
+    let removed = removed.await;
+    form.done("#hooks", removed).await
 }
 
-pub(in crate::board) async fn resend(
-    service: web::Data<Service>,
-    visitor: Principal,
-    TypedPath(SitePath { site }): TypedPath<SitePath>,
-    fields: Fields,
-) -> Result<HttpResponse, ErrorPage> {
-    let (who, asked) = (visitor.clone(), site.clone());
-    let done = service
-        .store
-        .write(move |conn| {
-            let hook = named(conn, &who, &asked, &fields)?;
-            let id: DeliveryId = through(json!(fields.get("delivery").unwrap_or_default()))?;
-            app::webhooks::resend(conn, hook, id)
-        })
-        .await;
-    match done {
-        Ok(_) => Ok(go_to(format!("/board/{site}/admin#hooks"))),
-        Err(refusal) => refused(&service, visitor, site, refusal).await,
-    }
+pub(in crate::board) async fn renew(form: AdminForm) -> Result<HttpResponse, ErrorPage> {
+    let renewed = form.write(|conn, sent| {
+        let id = named(conn, sent)?;
+        Ok(app::webhooks::renew(conn, id)?.secret)
+    });
+    let renewed = renewed.await;
+    form.show_once("The webhook's new secret", renewed).await
+}
+
+pub(in crate::board) async fn resend(form: AdminForm) -> Result<HttpResponse, ErrorPage> {
+    let sent_again = form.write(|conn, sent| {
+        let hook = named(conn, sent)?;
+        app::webhooks::resend(conn, hook, sent.named("delivery")?)
+    });
+    let sent_again = sent_again.await;
+    form.done("#hooks", sent_again).await
 }

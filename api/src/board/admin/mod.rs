@@ -1,5 +1,6 @@
 //! Admin: keys, people, feeds, webhooks, and who changed what.
 
+mod form;
 pub(super) mod hooks;
 
 use actix_web::{HttpResponse, web};
@@ -9,21 +10,21 @@ use serde_json::json;
 use strum::VariantArray;
 
 use super::error_page::{ErrorPage, Notice};
-use super::fields::{Fields, through};
-use super::go_to;
+use super::fields::through;
 use super::page::{Nav, Shell, shown};
 use super::principal::Principal;
 use crate::app;
 use crate::domain::Refusal;
-use crate::domain::access::{KeyId, PersonId, PersonRequest, Scope};
+use crate::domain::access::Scope;
 use crate::domain::audit::Outcome;
-use crate::domain::calendars::{CalendarId, CalendarRequest};
+use crate::domain::calendars::CalendarRequest;
 use crate::domain::roles::Role;
 use crate::domain::tags::ExpectedTag;
 use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
 use crate::storage::{Connection, audit, calendars, sites};
 use crate::text::units::Units;
+use form::AdminForm;
 use hooks::{Hook, families, hooks};
 
 /// Somebody or something that may do things.
@@ -185,149 +186,70 @@ fn trail(
     Ok(latest.into_iter().map(entry).collect())
 }
 
-/// The only site a key or person is for, if it is not for all.
-fn only(fields: &Fields, site: &SiteId) -> serde_json::Value {
-    if fields.get("here").is_some() {
-        json!([site])
-    } else {
-        serde_json::Value::Null
-    }
-}
-
-pub(super) async fn make_key(
-    service: web::Data<Service>,
-    visitor: Principal,
-    TypedPath(SitePath { site }): TypedPath<SitePath>,
-    fields: Fields,
-) -> Result<HttpResponse, ErrorPage> {
-    let said = json!({
-        "name": fields.get("name").unwrap_or_default(),
-        "scopes": [fields.get("scope").unwrap_or_default()],
-        "sites": only(&fields, &site),
+pub(super) async fn make_key(form: AdminForm) -> Result<HttpResponse, ErrorPage> {
+    let made = form.write(|conn, sent| {
+        let request = through(json!({
+            "name": sent.text("name"),
+            "scopes": [sent.text("scope")],
+            "sites": sent.only(),
+        }))?;
+        let (_, key) = app::keys::make(conn, sent.actor(), request)?;
+        Ok(key)
     });
-    let actor = visitor.actor.clone();
-    let made = service
-        .store
-        .write(move |conn| app::keys::make(conn, &actor, through(said)?));
-    match made.await {
-        Ok((_, key)) => show(&service, visitor, site, (200, None), Some(("The key", key))).await,
-        Err(refusal) => refused(&service, visitor, site, refusal).await,
-    }
+    let made = made.await;
+    form.show_once("The key", made).await
 }
 
-pub(super) async fn revoke_key(
-    service: web::Data<Service>,
-    visitor: Principal,
-    TypedPath(SitePath { site }): TypedPath<SitePath>,
-    fields: Fields,
-) -> Result<HttpResponse, ErrorPage> {
-    let actor = visitor.actor.clone();
-    let done = match through::<KeyId>(json!(fields.get("id").unwrap_or_default())) {
-        Ok(id) => app::keys::revoke(&service, actor, id, ExpectedTag::Unstated).await,
+pub(super) async fn revoke_key(form: AdminForm) -> Result<HttpResponse, ErrorPage> {
+    let actor = form.sent.actor().clone();
+    let done = match form.sent.named("id") {
+        Ok(id) => app::keys::revoke(&form.service, actor, id, ExpectedTag::Unstated).await,
         Err(refusal) => Err(refusal),
     };
-    answer(&service, visitor, site, done).await
+    form.done("", done).await
 }
 
-pub(super) async fn add_person(
-    service: web::Data<Service>,
-    visitor: Principal,
-    TypedPath(SitePath { site }): TypedPath<SitePath>,
-    fields: Fields,
-) -> Result<HttpResponse, ErrorPage> {
+pub(super) async fn add_person(form: AdminForm) -> Result<HttpResponse, ErrorPage> {
+    let sent = &form.sent;
     let said = json!({
-        "name": fields.get("name").unwrap_or_default(),
-        "password": fields.get("password").unwrap_or_default(),
-        "scopes": [fields.get("scope").unwrap_or_default()],
-        "sites": only(&fields, &site),
+        "name": sent.text("name"),
+        "password": sent.text("password"),
+        "scopes": [sent.text("scope")],
+        "sites": sent.only(),
     });
-    let done = match through::<PersonRequest>(said) {
-        Ok(request) => app::people::add(&service, &visitor.actor, request)
-            .await
-            .map(drop),
+    let added = match through(said) {
+        Ok(request) => app::people::add(&form.service, sent.actor(), request).await,
         Err(refusal) => Err(refusal),
     };
-    answer(&service, visitor, site, done).await
+    form.done("", added).await
 }
 
-pub(super) async fn remove_person(
-    service: web::Data<Service>,
-    visitor: Principal,
-    TypedPath(SitePath { site }): TypedPath<SitePath>,
-    fields: Fields,
-) -> Result<HttpResponse, ErrorPage> {
-    let actor = visitor.actor.clone();
-    let done = service
-        .store
-        .write(move |conn| {
-            let id: PersonId = through(json!(fields.get("id").unwrap_or_default()))?;
-            app::people::remove(conn, &actor, id, &ExpectedTag::Unstated)
-        })
-        .await;
-    answer(&service, visitor, site, done).await
+pub(super) async fn remove_person(form: AdminForm) -> Result<HttpResponse, ErrorPage> {
+    let removed = form.write(|conn, sent| {
+        let unstated = &ExpectedTag::Unstated;
+        app::people::remove(conn, sent.actor(), sent.named("id")?, unstated)
+    });
+    let removed = removed.await;
+    form.done("", removed).await
 }
 
-pub(super) async fn make_feed(
-    service: web::Data<Service>,
-    visitor: Principal,
-    TypedPath(SitePath { site }): TypedPath<SitePath>,
-    fields: Fields,
-) -> Result<HttpResponse, ErrorPage> {
-    let (asked, maker) = (site.clone(), visitor.actor.clone());
-    let made = service
-        .store
-        .write(move |conn| {
-            let request: CalendarRequest = through(json!({
-                "role": fields.text("role"),
-                "note": fields.text("name"),
-            }))?;
-            app::calendars::make(conn, &asked, &request, &maker)
-        })
-        .await;
-    match made {
-        Ok((_, path)) => {
-            let secret = Some(("The feed's address below this service", path));
-            show(&service, visitor, site, (200, None), secret).await
-        }
-        Err(refusal) => refused(&service, visitor, site, refusal).await,
-    }
+pub(super) async fn make_feed(form: AdminForm) -> Result<HttpResponse, ErrorPage> {
+    let made = form.write(|conn, sent| {
+        let request: CalendarRequest = through(json!({
+            "role": sent.fields.text("role"),
+            "note": sent.fields.text("name"),
+        }))?;
+        let (_, path) = app::calendars::make(conn, &sent.site, &request, sent.actor())?;
+        Ok(path)
+    });
+    let made = made.await;
+    form.show_once("The feed's address below this service", made)
+        .await
 }
 
-pub(super) async fn revoke_feed(
-    service: web::Data<Service>,
-    visitor: Principal,
-    TypedPath(SitePath { site }): TypedPath<SitePath>,
-    fields: Fields,
-) -> Result<HttpResponse, ErrorPage> {
-    let asked = site.clone();
-    let done = service
-        .store
-        .write(move |conn| {
-            let id: CalendarId = through(json!(fields.get("id").unwrap_or_default()))?;
-            app::calendars::revoke(conn, &asked, id)
-        })
-        .await;
-    answer(&service, visitor, site, done).await
-}
-
-async fn answer(
-    service: &Service,
-    visitor: Principal,
-    site: SiteId,
-    done: Result<(), Refusal>,
-) -> Result<HttpResponse, ErrorPage> {
-    match done {
-        Ok(()) => Ok(go_to(format!("/board/{site}/admin"))),
-        Err(refusal) => refused(service, visitor, site, refusal).await,
-    }
-}
-
-async fn refused(
-    service: &Service,
-    visitor: Principal,
-    site: SiteId,
-    refusal: Refusal,
-) -> Result<HttpResponse, ErrorPage> {
-    let (status, notice) = Notice::of(refusal);
-    show(service, visitor, site, (status, Some(notice)), None).await
+pub(super) async fn revoke_feed(form: AdminForm) -> Result<HttpResponse, ErrorPage> {
+    let revoked =
+        form.write(|conn, sent| app::calendars::revoke(conn, &sent.site, sent.named("id")?));
+    let revoked = revoked.await;
+    form.done("", revoked).await
 }

@@ -8,8 +8,9 @@ pub(crate) mod waiting;
 use chrono::NaiveDateTime;
 use chrono_tz::Tz;
 use diesel::prelude::*;
-use scheduler::plan::Plan;
+use scheduler::plan::{Plan, WorkItem};
 use scheduler::scenario::{Scenario, Site, SiteId};
+use serde::Deserialize;
 
 use super::row::{self, Row};
 use super::schema::{plans, sites};
@@ -162,6 +163,39 @@ pub(crate) fn made(conn: &mut Connection, id: PlanId) -> Result<Made, Refusal> {
     })
 }
 
+/// The work of a plan that is done, and the clock of its site: what floors read all day, without the
+/// rest of the plan and the scenario it was made for.
+pub(crate) fn work(conn: &mut Connection, id: PlanId) -> Result<(Vec<WorkItem>, Tz), Refusal> {
+    let key = id.to_string();
+    let found: Option<(String, String, Option<String>)> = plans::table
+        .find(&key)
+        .filter(plans::kind.eq_any(SearchKind::PLANS))
+        .select((plans::site, plans::state, plans::result))
+        .first(conn)
+        .optional()
+        .map_err(StorageError::from)?;
+    let (site, state, result) = found.ok_or(Refusal::UnknownPlan(id))?;
+    let row = named(&key);
+    let Some(text) = result else {
+        let state = row.word("state", &state)?;
+        return Err(Refusal::PlanUnfinished { id, state });
+    };
+    let OnlyWork { work } = row.document(&text)?;
+    Ok((work, zone_of(conn, &site)?))
+}
+
+/// A plan, of which nothing else is looked at.
+#[derive(Deserialize)]
+struct OnlyWork {
+    work: Vec<WorkItem>,
+}
+
+/// A site, of which nothing else is looked at.
+#[derive(Deserialize)]
+struct OnlyClock {
+    time_zone: Tz,
+}
+
 /// The plans that were made from a plan, latest first.
 pub(crate) fn children(conn: &mut Connection, id: PlanId) -> Result<Vec<PlanId>, StorageError> {
     let keys: Vec<String> = plans::table
@@ -234,12 +268,12 @@ fn zone_of(conn: &mut Connection, site: &str) -> Result<Tz, StorageError> {
         .select(sites::document)
         .first(conn)?;
     let key: &dyn std::fmt::Display = &site;
-    let site: scheduler::scenario::Site = Row {
+    let OnlyClock { time_zone } = Row {
         table: "sites",
         key,
     }
     .document(&text)?;
-    Ok(site.time_zone)
+    Ok(time_zone)
 }
 
 fn named(id: &dyn std::fmt::Display) -> Row<'_> {
