@@ -15,6 +15,7 @@
 pub mod answer;
 mod decode;
 mod dispatch;
+pub mod draft;
 pub mod mapping;
 pub mod milp;
 pub mod network;
