@@ -17,6 +17,7 @@ mod materials;
 mod policy;
 pub mod quantities;
 mod read;
+mod read_all;
 mod setup;
 mod site;
 mod stock;
@@ -42,6 +43,7 @@ pub use materials::{
 };
 pub use policy::Policy;
 pub use read::{Unreadable, read, read_as};
+pub use read_all::read_all;
 pub use setup::{
     Break, Costs, Crew, Product, Route, SafetyStock, Setup, Shift, Substitute, Syrup, Weekday,
 };
