@@ -14,11 +14,13 @@ mod limits;
 mod migrate;
 mod openapi;
 mod output;
+mod person;
 mod plan;
 mod progress;
 mod replan;
 mod sample;
 mod serve;
+mod way_in;
 mod what_if;
 mod when;
 
@@ -52,6 +54,7 @@ enum Command {
     Serve(serve::Serve),
     Config(config::Config),
     Key(key::Key),
+    Person(person::Person),
     Migrate(migrate::Migrate),
     Backup(backup::Backup),
     Restore(backup::Restore),
@@ -77,6 +80,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Serve(command) => command.run(),
         Command::Config(command) => command.run(),
         Command::Key(command) => command.run(),
+        Command::Person(command) => command.run(),
         Command::Migrate(command) => command.run(),
         Command::Backup(command) => command.run(),
         Command::Restore(command) => command.run(),

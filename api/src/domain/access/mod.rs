@@ -1,6 +1,7 @@
 //! Who may do what: scopes, the sites they hold for, and who somebody turned out to be.
 
 mod argon;
+mod first;
 mod guessable;
 mod keys;
 mod people;
@@ -13,12 +14,14 @@ use scheduler::scenario::SiteId;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+pub(crate) use first::{MadeUp, made_up};
 pub(crate) use keys::{ApiKey, KeyId, KeyRequest, NewKey};
 pub(crate) use people::{
     Password, PersonChange, PersonId, PersonRequest, PersonView, SignIn, verify_nobody,
 };
 pub(crate) use places::{Familiar, Origin};
-pub(crate) use secrets::{Token, hash, made_up_password};
+use secrets::made_up_password;
+pub(crate) use secrets::{Token, hash};
 
 pub(crate) use sessions::{
     Attempt, Browser, EndSessions, OwnSession, PasswordChange, SESSION, agent,
