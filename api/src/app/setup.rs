@@ -3,6 +3,7 @@
 use scheduler::scenario::{Fault, Product, Site, SiteId};
 use serde_json::{Map, Value};
 
+use super::drafts::settle;
 use crate::domain::demand::Range;
 use crate::domain::setup::{SetupChanges, SetupDocument, check, patched};
 use crate::domain::{Expected, Refusal, Revised, Revision, Stored, time};
@@ -29,6 +30,7 @@ pub(crate) fn replace(
         None => Revision::FIRST,
     };
     setup::insert(conn, site, revision, document)?;
+    settle(conn, &at, document)?;
     Ok(Stored { revision, first })
 }
 
@@ -49,6 +51,7 @@ pub(crate) fn patch(
     }
     let revision = latest.revision.next();
     setup::insert(conn, site, revision, &document)?;
+    settle(conn, &at, &document)?;
     Ok((revision, document))
 }
 
@@ -70,6 +73,7 @@ pub(crate) fn keep(
     still_used(conn, &at, &latest.document, document)?;
     if latest.document != *document {
         setup::insert(conn, site, latest.revision.next(), document)?;
+        settle(conn, &at, document)?;
     }
     Ok(())
 }

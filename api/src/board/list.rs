@@ -28,6 +28,9 @@ const PAGES: &[Page] = &[
         "end_sessions",
     ),
     ("POST", "/board/units", Some(Read), "board_units"),
+    ("GET", "/board/new", Some(Admin), "board_new_site"),
+    ("POST", "/board/new", Some(Admin), "create_drafted_site"),
+    ("POST", "/board/new/import", Some(Admin), "import_site"),
     ("GET", "/board/{site}", Some(Read), "board_site"),
     ("GET", "/board/{site}/today", Some(Read), "board_today"),
     ("GET", "/board/{site}/week", Some(Read), "board_week"),
@@ -232,6 +235,12 @@ const PAGES: &[Page] = &[
         "/board/{site}/plans/{plan}/compare",
         Some(Read),
         "board_compare",
+    ),
+    (
+        "GET",
+        "/board/{site}/plans/{plan}/sure",
+        Some(Read),
+        "board_sure",
     ),
     (
         "POST",

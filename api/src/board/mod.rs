@@ -22,6 +22,7 @@ mod fields;
 mod late;
 mod limit;
 mod list;
+mod new_site;
 mod page;
 mod picture;
 mod plans;
@@ -73,6 +74,7 @@ pub(crate) fn configure(app: &mut web::ServiceConfig) {
                 .wrap(from_fn(auth::door))
                 .configure(sign_in::configure)
                 .configure(account::configure)
+                .configure(new_site::configure)
                 .configure(sites::configure)
                 .configure(today::configure)
                 .configure(plans::configure)

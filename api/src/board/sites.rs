@@ -23,6 +23,8 @@ struct Page {
     css: &'static str,
     csrf: String,
     sites: Vec<Site>,
+    /// Whether they may make a site.
+    makes: bool,
 }
 
 pub(super) fn configure(app: &mut web::ServiceConfig) {
@@ -43,6 +45,7 @@ async fn sites(service: web::Data<Service>, visitor: Principal) -> Result<HttpRe
     }
     let page = Page {
         css: assets::css(),
+        makes: visitor.makes_sites(),
         csrf: visitor.csrf,
         sites,
     };

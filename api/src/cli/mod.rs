@@ -1,6 +1,7 @@
 //! The command line: one file per command.
 
 mod backup;
+mod bundle;
 mod capacity;
 mod commitment;
 mod confidence;
@@ -12,6 +13,7 @@ mod interrupt;
 mod key;
 mod limits;
 mod migrate;
+mod new;
 mod openapi;
 mod output;
 mod person;
@@ -43,6 +45,7 @@ struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    New(new::New),
     Sample(sample::Sample),
     Plan(plan::Plan),
     Capacity(capacity::Capacity),
@@ -56,6 +59,8 @@ enum Command {
     Key(key::Key),
     Person(person::Person),
     Migrate(migrate::Migrate),
+    Export(bundle::Export),
+    Import(bundle::Import),
     Backup(backup::Backup),
     Restore(backup::Restore),
     Openapi(openapi::Openapi),
@@ -70,6 +75,7 @@ fn place(flags: &Flags) -> Result<DatabaseUrl, Failure> {
 /// Runs the command that was asked for.
 pub(crate) fn run() -> ExitCode {
     let done = match Cli::parse().command {
+        Command::New(command) => command.run(),
         Command::Sample(command) => command.run(),
         Command::Plan(command) => command.run(),
         Command::Capacity(command) => command.run(),
@@ -82,6 +88,8 @@ pub(crate) fn run() -> ExitCode {
         Command::Key(command) => command.run(),
         Command::Person(command) => command.run(),
         Command::Migrate(command) => command.run(),
+        Command::Export(command) => command.run(),
+        Command::Import(command) => command.run(),
         Command::Backup(command) => command.run(),
         Command::Restore(command) => command.run(),
         Command::Openapi(command) => command.run(),

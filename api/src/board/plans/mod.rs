@@ -2,6 +2,7 @@
 
 mod compare;
 mod one;
+mod sure;
 mod variations;
 mod what_if;
 
@@ -50,6 +51,7 @@ pub(super) fn configure(app: &mut web::ServiceConfig) {
         .route("/{site}/plans", web::post().to(request))
         .configure(one::configure)
         .configure(compare::configure)
+        .configure(sure::configure)
         .configure(what_if::configure);
 }
 
