@@ -81,33 +81,39 @@ fn named_in(what: &str) -> Option<(bool, &str)> {
 /// Puts something in the place of what is wrong; false where there is nothing to put there.
 fn mended(document: &mut Value, right: &Value, (path, what): (&str, &str)) -> bool {
     let steps = steps(path);
-    if let Some((missing, name)) = named_in(what) {
-        let parent = match steps.last() {
-            Some(last) if last == name => &steps[..steps.len() - 1],
-            _ => &steps[..],
-        };
-        let example = example(right, parent)
-            .and_then(|found| found.get(name))
-            .cloned();
-        let Some(Value::Object(fields)) = at(document, parent) else {
-            return false;
-        };
-        return match (missing, example) {
-            (false, _) => fields.remove(name).is_some(),
-            (true, Some(example)) => fields.insert(name.to_owned(), example).is_none(),
-            (true, None) => false,
-        };
-    }
-    let Some((last, parent)) = steps.split_last() else {
-        return false;
+    let Some((missing, name)) = named_in(what) else {
+        return replaced(document, right, &steps);
     };
-    if let (Some(example), Some(place)) = (example(right, &steps).cloned(), at(document, &steps)) {
-        *place = example;
-        return true;
+    let parent = match steps.last() {
+        Some(last) if last == name => &steps[..steps.len() - 1],
+        _ => &steps[..],
+    };
+    let example = example(right, parent).and_then(|found| found.get(name));
+    match (at(document, parent), missing, example) {
+        (Some(Value::Object(fields)), false, _) => fields.remove(name).is_some(),
+        (Some(Value::Object(fields)), true, Some(example)) => {
+            fields.insert(name.to_owned(), example.clone()).is_none()
+        }
+        _ => replaced(document, right, parent),
     }
-    // A field that a right document may leave out.
-    match at(document, parent) {
-        Some(Value::Object(fields)) => fields.remove(last).is_some(),
+}
+
+/// Puts what a right document has in the place of something; what it leaves out is left out.
+fn replaced(document: &mut Value, right: &Value, steps: &[String]) -> bool {
+    for n in 1..=steps.len() {
+        if example(right, &steps[..n]).is_some() {
+            continue;
+        }
+        return match at(document, &steps[..n - 1]) {
+            Some(Value::Object(fields)) => fields.remove(&steps[n - 1]).is_some(),
+            _ => false,
+        };
+    }
+    match (example(right, steps), at(document, steps)) {
+        (Some(example), Some(place)) if !steps.is_empty() => {
+            *place = example.clone();
+            true
+        }
         _ => false,
     }
 }
