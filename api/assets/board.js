@@ -32,6 +32,20 @@ for (const box of document.querySelectorAll("[data-follow]")) {
   });
 }
 
+// Where a new bar is: a guess of the browser's own clock, to be typed over.
+for (const form of document.querySelectorAll("[data-zone]")) {
+  const field = document.getElementById(form.dataset.zone);
+  if (field && !field.value) field.value = Intl.DateTimeFormat().resolvedOptions().timeZone ?? "";
+}
+
+// A file is read here and sent as text.
+for (const chosen of document.querySelectorAll("[data-into]")) {
+  chosen.addEventListener("change", async () => {
+    const text = await chosen.files[0]?.text();
+    if (text) document.getElementById(chosen.dataset.into).value = text;
+  });
+}
+
 // The picture: what is under the finger, or under the arrow keys, is told in words.
 for (const box of document.querySelectorAll("[data-walk]")) {
   const readout = document.getElementById(box.dataset.walk);

@@ -3,10 +3,9 @@
 use chrono::Duration;
 use scheduler::sample;
 use scheduler::scenario::Scenario;
-use serde_json::json;
 
 use crate::app;
-use crate::domain::access::{PersonRequest, made_up_password};
+use crate::domain::access::{MadeUp, Scope, made_up};
 use crate::domain::demand::Range;
 use crate::domain::plans::{PlanId, PlanRequest};
 use crate::domain::setup::SetupDocument;
@@ -33,12 +32,11 @@ pub(crate) struct Loaded {
 pub(crate) fn load(service: &Service) -> Result<Option<Loaded>, Refusal> {
     let now = time::now().with_timezone(&sample::ZONE);
     let scenario = sample::scenario(now);
-    let password = made_up_password()?;
-    let person: PersonRequest = serde_json::from_value(json!({
-        "name": PERSON, "password": password, "scopes": ["admin"],
-    }))
-    .map_err(Refusal::internal)?;
-    let (mut person, kept) = person.make(time::now())?;
+    let MadeUp {
+        mut person,
+        hash,
+        password,
+    } = made_up(PERSON, Scope::Admin, None)?;
     person.ends_at = Some(person.created_at + LASTS);
     let admission = service.admission();
     let plan = service.store.write_now(|conn| {
@@ -46,7 +44,7 @@ pub(crate) fn load(service: &Service) -> Result<Option<Loaded>, Refusal> {
             return Ok(None);
         }
         store(conn, &scenario)?;
-        people::insert(conn, &person, &kept)?;
+        people::insert(conn, &person, &hash)?;
         let request = PlanRequest {
             start: scenario.horizon.start,
             days: scenario.horizon.days,

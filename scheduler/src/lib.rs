@@ -16,6 +16,7 @@ pub mod answer;
 pub mod check;
 mod decode;
 mod dispatch;
+pub mod draft;
 pub mod mapping;
 pub mod milp;
 pub mod network;

@@ -5,7 +5,7 @@
 use std::sync::OnceLock;
 
 use scheduler::answer::{
-    ConfidenceAnswer, ConfidenceQuestion, NoAnswer, Spreads, confidence, plan,
+    ConfidenceAnswer, ConfidenceQuestion, NoAnswer, Spreads, Unknown, confidence, plan,
 };
 use scheduler::check::Checked;
 use scheduler::milp::Watch;
@@ -40,6 +40,7 @@ fn with_nothing_varied_the_plan_comes_true() {
     }
     assert!((answer.services_met - answer.services.len() as f64).abs() < 1e-9);
     assert!(answer.slack.is_empty(), "{:?}", answer.slack);
+    assert!(answer.measure.is_empty(), "{:?}", answer.measure);
 }
 
 #[test]
@@ -67,6 +68,44 @@ fn more_replays_stay_within_the_sampling_error() {
             "{a:?} {b:?}"
         );
     }
+}
+
+/// What is known already is not to be measured, and the rest comes the dearest first.
+#[test]
+fn what_is_measured_first_is_what_costs_most() {
+    let all = asked(500, 3, Spreads::default()).measure;
+    assert!(!all.is_empty());
+    assert!(
+        all.windows(2)
+            .all(|two| two[0].missing_l >= two[1].missing_l),
+        "{all:?}"
+    );
+    let first = all[0].what;
+    let known = match first {
+        Unknown::Cooling => Spreads {
+            cooling: 1.0,
+            ..Spreads::default()
+        },
+        Unknown::Resting => Spreads {
+            resting: 1.0,
+            ..Spreads::default()
+        },
+        Unknown::Shaking => Spreads {
+            shaking: 1.0,
+            ..Spreads::default()
+        },
+        Unknown::Hands => Spreads {
+            hands: 1.0,
+            ..Spreads::default()
+        },
+        Unknown::Heating => Spreads {
+            heating: 1.0,
+            ..Spreads::default()
+        },
+        other => panic!("{other:?} comes first"),
+    };
+    let then = asked(500, 3, known).measure;
+    assert!(then.iter().all(|one| one.what != first), "{then:?}");
 }
 
 /// Wider spreads never make the whole surer, by more than chance.

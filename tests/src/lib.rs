@@ -9,6 +9,7 @@
     reason = "tests may fail loudly"
 )]
 
+pub mod bars;
 pub mod browser;
 pub mod cluster;
 pub mod contract;

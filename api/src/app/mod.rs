@@ -3,6 +3,7 @@
 //! The interface and the board both call these. They know who asks and what for, and the database;
 //! they know no HTTP and no pages.
 
+pub(crate) mod bundles;
 pub(crate) mod calculations;
 pub(crate) mod calendars;
 pub(crate) mod calibration;
@@ -11,6 +12,7 @@ pub(crate) mod codes;
 pub(crate) mod commitments;
 pub(crate) mod comparison;
 pub(crate) mod demand;
+pub(crate) mod drafts;
 pub(crate) mod keys;
 pub(crate) mod materials;
 pub(crate) mod own_sessions;

@@ -4,6 +4,7 @@ use scheduler::check::Fault;
 use scheduler::scenario::{Product, Site, SiteId};
 use serde_json::{Map, Value};
 
+use super::drafts::settle;
 use crate::domain::demand::Range;
 use crate::domain::setup::{SetupChanges, SetupDocument, check, patched};
 use crate::domain::{Expected, Refusal, Revised, Revision, Stored, time};
@@ -30,6 +31,7 @@ pub(crate) fn replace(
         None => Revision::FIRST,
     };
     setup::insert(conn, site, revision, document)?;
+    settle(conn, &at, document)?;
     Ok(Stored { revision, first })
 }
 
@@ -50,6 +52,7 @@ pub(crate) fn patch(
     }
     let revision = latest.revision.next();
     setup::insert(conn, site, revision, &document)?;
+    settle(conn, &at, &document)?;
     Ok((revision, document))
 }
 
@@ -71,6 +74,7 @@ pub(crate) fn keep(
     still_used(conn, &at, &latest.document, document)?;
     if latest.document != *document {
         setup::insert(conn, site, latest.revision.next(), document)?;
+        settle(conn, &at, document)?;
     }
     Ok(())
 }

@@ -2,10 +2,11 @@
 
 use scheduler::scenario::{Site, SiteId};
 
+use super::drafts::settle;
 use crate::domain::access::Actor;
 use crate::domain::sites::check;
 use crate::domain::{Expected, Refusal, Revision};
-use crate::storage::{Connection, Store, sites};
+use crate::storage::{Connection, Store, setup, sites};
 
 /// The sites somebody may see, by id.
 pub(crate) fn list(conn: &mut Connection, actor: &Actor) -> Result<Vec<Site>, Refusal> {
@@ -38,12 +39,15 @@ pub(crate) async fn replace(
     let stored = site.clone();
     store
         .write(move |conn| {
-            let found = sites::find(conn, &id)?.ok_or(Refusal::UnknownSite(id))?;
+            let found = sites::find(conn, &id)?.ok_or(Refusal::UnknownSite(id.clone()))?;
             expected.admit(Some(found.revision))?;
             if found.document == stored {
                 return Ok(found.revision);
             }
             sites::replace(conn, &stored, found.revision.next())?;
+            if let Some(document) = setup::latest(conn, &id)? {
+                settle(conn, &stored, &document.document)?;
+            }
             Ok::<_, Refusal>(found.revision.next())
         })
         .await

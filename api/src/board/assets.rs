@@ -11,7 +11,8 @@ use crate::domain::access::hash;
 const CSS: &str = concat!(
     include_str!("../../assets/board.css"),
     include_str!("../../assets/parts.css"),
-    include_str!("../../assets/picture.css")
+    include_str!("../../assets/picture.css"),
+    include_str!("../../assets/new_site.css")
 );
 const JS: &str = include_str!("../../assets/board.js");
 

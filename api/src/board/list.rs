@@ -6,8 +6,8 @@
 use actix_web::{Route, web};
 
 use super::{
-    account, admin, assets, calculators, commitments, demand, plans, ready, setup, sheets, sign_in,
-    sites, stock, today, week, work,
+    account, admin, assets, calculators, commitments, demand, new_site, plans, ready, setup,
+    sheets, sign_in, sites, stock, today, week, work,
 };
 use crate::domain::access::Scope;
 use crate::http::{Operation, Operations};
@@ -51,6 +51,9 @@ macro_rules! pages {
 #[rustfmt::skip]
 const PAGES: &[Page] = pages![
     "GET" "/board" "board" Anywhere(Read) => sites::sites;
+    "GET" "/board/new" "board_new_site" InSite(Admin) => new_site::read;
+    "POST" "/board/new" "create_drafted_site" InSite(Admin) => new_site::create;
+    "POST" "/board/new/import" "import_site" InSite(Admin) => new_site::import;
     "GET" "/board/sign-in" "board_sign_in" Anybody => sign_in::read;
     "POST" "/board/sign-in" "sign_in" Anybody => sign_in::sign_in;
     "POST" "/board/sign-out" "sign_out" Anywhere(Read) => sign_in::sign_out;
@@ -104,6 +107,7 @@ const PAGES: &[Page] = pages![
     "POST" "/board/{site}/plans/{plan}/cancel" "cancel_plan" InSite(Plan) => plans::one::cancel;
     "GET" "/board/{site}/plans/{plan}/compare" "board_compare" InSite(Read) => plans::compare::read;
     "POST" "/board/{site}/plans/{plan}/what-if" "ask_what_if" InSite(Plan) => plans::what_if::ask;
+    "GET" "/board/{site}/plans/{plan}/confidence" "board_confidence" InSite(Read) => plans::confidence::read;
     "GET" "/board/{site}/plans/{plan}/what-if/{question}" "board_what_if" InSite(Read) => plans::what_if::read;
     "GET" "/board/{site}/plans/{plan}/work/{item}" "board_work" InSite(Read) => work::read;
     "POST" "/board/{site}/plans/{plan}/work/{item}/start" "start_work" InSite(Floor) => work::start;

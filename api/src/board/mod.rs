@@ -22,6 +22,7 @@ mod fields;
 mod late;
 mod limit;
 mod list;
+mod new_site;
 mod page;
 mod picture;
 mod plans;

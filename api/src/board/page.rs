@@ -71,6 +71,8 @@ pub(super) struct Shell {
     pub(super) locales: Vec<(&'static str, &'static str, bool)>,
     pub(super) floor: bool,
     pub(super) plan: bool,
+    /// Whether they may make a site.
+    pub(super) makes: bool,
     pub(super) notice: Option<Notice>,
 }
 
@@ -104,6 +106,7 @@ impl Shell {
                 .into(),
             floor: visitor.may(Scope::Floor),
             plan: visitor.may(Scope::Plan),
+            makes: visitor.makes_sites(),
             notice: None,
         }
     }

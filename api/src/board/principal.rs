@@ -43,6 +43,11 @@ impl Principal {
         }
     }
 
+    /// Whether they may make sites: those who are limited to some may not.
+    pub(super) fn makes_sites(&self) -> bool {
+        self.may(Scope::Admin) && self.actor.grant.sites.is_none()
+    }
+
     pub(super) fn may(&self, scope: Scope) -> bool {
         self.actor.grant.allows(scope)
     }

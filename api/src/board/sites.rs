@@ -23,6 +23,8 @@ struct Page {
     css: &'static str,
     csrf: String,
     sites: Vec<Site>,
+    /// Whether they may make a site.
+    makes: bool,
 }
 
 /// Straight to the site where there is one only.
@@ -40,6 +42,7 @@ pub(super) async fn sites(
     }
     let page = Page {
         css: assets::css(),
+        makes: visitor.makes_sites(),
         csrf: visitor.csrf,
         sites,
     };

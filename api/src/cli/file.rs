@@ -5,7 +5,8 @@ use std::io::{self, Read};
 use std::path::Path;
 
 use scheduler::check::{Checked, Faults};
-use scheduler::scenario::{self};
+use scheduler::sample;
+use scheduler::scenario::{self, Scenario, read_all};
 use serde::de::DeserializeOwned;
 
 use super::Failure;
@@ -17,8 +18,23 @@ const LARGEST_FILE: u64 = 8 * 1024 * 1024;
 pub(crate) fn scenario(path: &Path) -> Result<Checked, Failure> {
     let name = shown(path);
     let text = text(path, &name)?;
-    let scenario = scenario::read(&text).map_err(|e| Failure::input(format!("{name}: {e}")))?;
+    let scenario = whole(&text, &name)?;
     scenario.check().map_err(|faults| every(&name, faults))
+}
+
+/// A scenario, or everything in it that cannot be read.
+fn whole(text: &str, name: &str) -> Result<Scenario, Failure> {
+    let said = match scenario::read(text) {
+        Ok(found) => return Ok(found),
+        Err(said) => said,
+    };
+    let right = serde_json::to_value(sample::fixed()).map_err(Failure::other)?;
+    let read = serde_json::from_str(text).map(|document| read_all::<Scenario>(document, &right));
+    match read {
+        Ok(Err(faults)) => Err(every(name, faults)),
+        // It is no JSON, or a number in it is too long to be looked at twice.
+        _ => Err(Failure::input(format!("{name}: {said}"))),
+    }
 }
 
 /// Reads another document, such as a plan; `-` stands for standard input.

@@ -44,11 +44,11 @@ impl Key {
     }
 }
 
-fn scope(text: &str) -> Result<Scope, String> {
+pub(super) fn scope(text: &str) -> Result<Scope, String> {
     text.parse()
         .map_err(|_| "read, floor, plan and admin are allowed".to_owned())
 }
 
-fn site(text: &str) -> Result<SiteId, String> {
+pub(super) fn site(text: &str) -> Result<SiteId, String> {
     SiteId::parse(text).map_err(|error| error.to_string())
 }

@@ -1,6 +1,7 @@
 //! The command line: one file per command.
 
 mod backup;
+mod bundle;
 mod capacity;
 mod commitment;
 mod confidence;
@@ -12,13 +13,16 @@ mod interrupt;
 mod key;
 mod limits;
 mod migrate;
+mod new;
 mod openapi;
 mod output;
+mod person;
 mod plan;
 mod progress;
 mod replan;
 mod sample;
 mod serve;
+mod way_in;
 mod what_if;
 mod when;
 
@@ -41,6 +45,7 @@ struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    New(new::New),
     Sample(sample::Sample),
     Plan(plan::Plan),
     Capacity(capacity::Capacity),
@@ -52,7 +57,10 @@ enum Command {
     Serve(serve::Serve),
     Config(config::Config),
     Key(key::Key),
+    Person(person::Person),
     Migrate(migrate::Migrate),
+    Export(bundle::Export),
+    Import(bundle::Import),
     Backup(backup::Backup),
     Restore(backup::Restore),
     Openapi(openapi::Openapi),
@@ -67,6 +75,7 @@ fn place(flags: &Flags) -> Result<DatabaseUrl, Failure> {
 /// Runs the command that was asked for.
 pub(crate) fn run() -> ExitCode {
     let done = match Cli::parse().command {
+        Command::New(command) => command.run(),
         Command::Sample(command) => command.run(),
         Command::Plan(command) => command.run(),
         Command::Capacity(command) => command.run(),
@@ -77,7 +86,10 @@ pub(crate) fn run() -> ExitCode {
         Command::Serve(command) => command.run(),
         Command::Config(command) => command.run(),
         Command::Key(command) => command.run(),
+        Command::Person(command) => command.run(),
         Command::Migrate(command) => command.run(),
+        Command::Export(command) => command.run(),
+        Command::Import(command) => command.run(),
         Command::Backup(command) => command.run(),
         Command::Restore(command) => command.run(),
         Command::Openapi(command) => command.run(),

@@ -9,6 +9,7 @@ use std::time::Duration;
 use actix_web::rt;
 use clap::Args;
 
+use super::way_in::WayIn;
 use super::{Failure, ending, output};
 use crate::demo;
 use crate::domain::access::Token;
@@ -47,18 +48,18 @@ impl Serve {
         } else {
             None
         };
+        let silent = settings.key_file.is_some();
+        let way_in = WayIn::find(&service, first.is_some(), silent, loaded.as_ref())?;
         let grace = Duration::from_secs(settings.shutdown_grace_s.into());
         let ending = ending::listen(Arc::clone(&service), grace).map_err(Failure::other)?;
         let served = rt::System::new().block_on(async {
             let (server, addresses) = server::serve(service.clone(), &settings, listener)
                 .map_err(|error| Failure::other(format!("--listen {listen}: {error}")))?;
             for address in addresses {
-                greet(
-                    address,
-                    first.as_ref().filter(|_| settings.key_file.is_none()),
-                )?;
+                greet(address, &way_in, first.as_ref().filter(|_| !silent))?;
                 if let Some(loaded) = &loaded {
-                    invite(address, loaded)?;
+                    let plan = format!("http://{address}/v1/plans/{}", loaded.plan);
+                    output::print(&format!("  the demo plan  {plan}\n"))?;
                 }
                 warn(&settings, address);
             }
@@ -76,9 +77,14 @@ impl Serve {
     }
 }
 
-fn greet(address: std::net::SocketAddr, key: Option<&Token>) -> Result<(), Failure> {
+fn greet(
+    address: std::net::SocketAddr,
+    way_in: &WayIn,
+    key: Option<&Token>,
+) -> Result<(), Failure> {
     output::print(&format!("Listening on http://{address}\n"))?;
     output::print(&format!("  the board      http://{address}/board\n"))?;
+    way_in.say()?;
     output::print(&format!("  documentation  http://{address}/docs/\n"))?;
     if let Some(key) = key {
         output::print(&format!(
@@ -88,18 +94,6 @@ fn greet(address: std::net::SocketAddr, key: Option<&Token>) -> Result<(), Failu
         ))?;
     }
     Ok(())
-}
-
-fn invite(address: std::net::SocketAddr, loaded: &demo::Loaded) -> Result<(), Failure> {
-    let (name, password) = &loaded.person;
-    output::print(&format!(
-        "  sign in there  as {name} with {password}\n                 it may do everything for a \
-         week and is shown this once\n"
-    ))?;
-    output::print(&format!(
-        "  the demo plan  http://{address}/v1/plans/{}\n",
-        loaded.plan
-    ))
 }
 
 fn warn(settings: &Settings, address: std::net::SocketAddr) {

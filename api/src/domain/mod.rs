@@ -3,7 +3,9 @@
 //! Types here hold their bounds: a request or a row becomes one of them or is refused.
 
 pub(crate) mod access;
+pub(crate) mod assumed;
 pub(crate) mod audit;
+pub(crate) mod bundle;
 pub(crate) mod calendars;
 pub(crate) mod calibration;
 pub(crate) mod cells;

@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, FixedOffset};
 use scheduler::sample;
-use scheduler::scenario::{Policy, Scenario, Setup, Site, Stock};
+use scheduler::scenario::{Policy, Scenario, Setup, Site, Stock, read_all};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -96,12 +96,24 @@ pub(crate) fn patched(
     document: &SetupDocument,
     patch: &serde_json::Map<String, serde_json::Value>,
 ) -> Result<SetupDocument, Refusal> {
-    let mut value = serde_json::to_value(document).map_err(Refusal::internal)?;
+    let right = serde_json::to_value(document).map_err(Refusal::internal)?;
+    let mut value = right.clone();
     json_patch::merge(&mut value, &serde_json::Value::Object(patch.clone()));
-    serde_path_to_error::deserialize(value).map_err(|error| {
-        let field = error.path().to_string();
-        Refusal::field(field, error.into_inner().to_string())
-    })
+    Ok(read_all(value, &right)?)
+}
+
+/// Reads a setup.
+///
+/// # Errors
+/// Everything in it that cannot be read, by field.
+pub(crate) fn read(said: serde_json::Value) -> Result<SetupDocument, Refusal> {
+    let scenario = sample::fixed();
+    let right = SetupDocument {
+        setup: scenario.setup,
+        policy: scenario.policy,
+    };
+    let right = serde_json::to_value(right).map_err(Refusal::internal)?;
+    Ok(read_all(said, &right)?)
 }
 
 /// Checks a setup at its site, as the scheduler checks it before a plan.

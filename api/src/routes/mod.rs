@@ -1,6 +1,7 @@
 //! The handlers, one file per noun. Each reads as a story: parse, load, decide, save, reply.
 
 mod audit;
+mod bundles;
 mod calculations;
 mod calendars;
 mod calibration;
@@ -8,6 +9,7 @@ mod capacity;
 mod codes;
 mod commitments;
 mod demand;
+mod drafts;
 mod events;
 mod keys;
 mod materials;
@@ -47,6 +49,8 @@ pub(crate) fn all(app: &mut ServiceConfig<'_>) {
         .configure(service::configure)
         .configure(problems::configure)
         .configure(sites::configure)
+        .configure(drafts::configure)
+        .configure(bundles::configure)
         .configure(setup::configure)
         .configure(codes::configure)
         .configure(demand::configure)

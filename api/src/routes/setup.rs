@@ -3,11 +3,12 @@
 use actix_web::{HttpResponse, get, patch, put, web};
 use scheduler::scenario::SiteId;
 use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::app;
-use crate::domain::setup::{MergePatch, SetupChanges, SetupDocument, SetupRevision};
+use crate::domain::setup::{MergePatch, SetupChanges, SetupDocument, SetupRevision, read};
 use crate::domain::{Refusal, Revision};
 use crate::http::{Body, Params, Precondition, SitePath, TypedPath, etag};
 use crate::problem::{Problem, problems};
@@ -121,8 +122,10 @@ pub(crate) async fn replace_setup(
     service: web::Data<Service>,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
     Precondition(expected): Precondition,
-    Body(document): Body<SetupDocument>,
+    Body(said): Body<Map<String, Value>>,
 ) -> Result<HttpResponse, Problem> {
+    // Everything that is wrong with it is told at once.
+    let document = read(Value::Object(said))?;
     let asked = document.clone();
     let stored = service
         .store

@@ -4,6 +4,7 @@
 //! types, which are checked again on the way out. Callers reach a connection through
 //! [`Store::read`] and [`Store::write`] alone.
 
+pub(crate) mod assumed;
 pub(crate) mod audit;
 pub(crate) mod audit_context;
 pub(crate) mod backup;

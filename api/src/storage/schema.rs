@@ -291,6 +291,13 @@ diesel::table! {
 }
 
 diesel::table! {
+    assumed (site) {
+        site -> Text,
+        document -> Text,
+    }
+}
+
+diesel::table! {
     codes (site) {
         site -> Text,
         revision -> BigInt,

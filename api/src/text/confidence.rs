@@ -4,6 +4,7 @@ use scheduler::answer::{ConfidenceAnswer, ServiceChance};
 use scheduler::scenario::Scenario;
 
 use super::figures::{day_and_time, number, paragraph};
+use super::measure;
 use super::names::Names;
 
 /// A chance below this is worth a line about what decides it.
@@ -25,6 +26,10 @@ pub(crate) fn confidence(scenario: &Scenario, answer: &ConfidenceAnswer) -> Stri
     text += "\nSERVICES\n";
     for service in &answer.services {
         text += &chance(&names, service);
+    }
+    if !answer.measure.is_empty() {
+        text += "\nMEASURE THESE FIRST\n";
+        text += &measure::lines(&answer.measure);
     }
     if !answer.slack.is_empty() {
         text += "\nWHAT WOULD MAKE IT SURER, THE BEST FOR ITS MONEY FIRST\n";

@@ -24,7 +24,8 @@ pub use replan::{
 };
 
 pub use confidence::{
-    ConfidenceAnswer, ConfidenceQuestion, Deciding, ServiceChance, Slack, Spreads, confidence,
+    ConfidenceAnswer, ConfidenceQuestion, Deciding, Measure, ServiceChance, Slack, Spreads,
+    Unknown, confidence,
 };
 pub use size::{Size, TooLarge, estimate};
 pub use what_if::{

@@ -8,6 +8,7 @@ mod calendar;
 mod containers;
 mod demand;
 mod equipment;
+mod fault;
 mod horizon;
 mod ids;
 pub(crate) mod index;
@@ -16,6 +17,7 @@ mod materials;
 mod policy;
 pub mod quantities;
 mod read;
+mod read_all;
 mod setup;
 mod site;
 mod stock;
@@ -28,6 +30,7 @@ pub use demand::{BadPriority, Demand, DemandKind, Priority};
 pub use equipment::{
     Chill, Circuit, ColdStore, DeliveryTime, Ice, IceDraw, IcePurchase, Pot, Wash,
 };
+pub use fault::{Fault, Faults};
 pub use horizon::{BadGrid, Grid, Horizon, LONGEST_DAYS};
 pub use ids::{
     BadId, CircuitId, DemandId, GasStationId, KegTypeId, LONGEST_ID, MaterialId, PotId, ProductId,
@@ -39,6 +42,7 @@ pub use materials::{
 };
 pub use policy::Policy;
 pub use read::{Unreadable, read, read_as};
+pub use read_all::read_all;
 pub use setup::{
     Break, Costs, Crew, Product, Route, SafetyStock, Setup, Shift, Substitute, Syrup, Weekday,
 };

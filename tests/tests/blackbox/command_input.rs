@@ -45,6 +45,23 @@ fn a_typo_in_a_field_name() {
 }
 
 #[test]
+fn everything_that_cannot_be_read_is_told_at_once() {
+    check(
+        |s| {
+            s["setup"]["pots"][1]["volume_l"] = json!(-30);
+            s["site"]["time_zone"] = json!("Europe/Atlantis");
+            let policy = s["policy"].as_object_mut().unwrap();
+            policy.remove("purges");
+        },
+        &[
+            "setup.pots[1].volume_l: ",
+            "site.time_zone: ",
+            "policy.purges: missing field `purges`",
+        ],
+    );
+}
+
+#[test]
 fn a_negative_volume() {
     check(
         |s| s["setup"]["pots"][1]["volume_l"] = json!(-30),

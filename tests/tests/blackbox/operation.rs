@@ -117,6 +117,23 @@ fn a_key_is_made_where_nobody_has_one() {
 }
 
 #[test]
+fn somebody_is_let_in_where_nobody_may_sign_in() {
+    let server = Server::empty();
+    let add = || {
+        let words = ["person", "Ines", "--scope", "floor", "--database"];
+        let words = [&words[..], &[server.database()]].concat();
+        fizzwright(&words, b"")
+    };
+    let password = add().well().out.trim().to_owned();
+    let said = json!({ "name": "Ines", "password": password });
+    let asked = server.stranger(Method::POST, "/v1/session").json(&said);
+    let session = server.send(asked).ok();
+    assert_eq!(session["person"]["scopes"], json!(["floor"]), "{session}");
+    let again = add();
+    assert!(again.err.contains("already"), "{}", again.err);
+}
+
+#[test]
 fn the_first_key_is_printed_once_where_no_file_is_named() {
     let dir = tempfile::tempdir().unwrap();
     let database = dir.path().join("x.sqlite");
@@ -140,8 +157,15 @@ fn the_first_key_is_printed_once_where_no_file_is_named() {
         assert!(child.wait().unwrap().success());
         said
     };
-    assert!(first_lines().contains("your key       fizz_"));
-    assert!(!first_lines().contains("fizz_"));
+    let first = first_lines();
+    assert!(first.contains("your key       fizz_"), "{first}");
+    assert!(first.contains("sign in there  as owner with "), "{first}");
+    let second = first_lines();
+    assert!(!second.contains("fizz_"), "{second}");
+    assert!(
+        second.contains("sign in there  with your name and password"),
+        "{second}"
+    );
     let migrated = fizzwright(&["migrate", "--database", database.to_str().unwrap()], b"").well();
     assert!(migrated.out.contains("is up to date"), "{}", migrated.out);
 }

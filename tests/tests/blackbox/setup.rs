@@ -118,6 +118,33 @@ fn a_setup_that_cannot_work_is_refused() {
 }
 
 #[test]
+fn everything_that_cannot_be_read_is_told_at_once() {
+    let (server, first) = with_site();
+    let mut setup = first;
+    setup["setup"]["pots"][0]["power_w"] = json!(0);
+    setup["setup"]["pots"][1]["colour"] = json!("blue");
+    setup["setup"]["costs"]
+        .as_object_mut()
+        .unwrap()
+        .remove("co2_per_kg");
+    setup["policy"]["purges"] = json!("five");
+    let problem = server.put(SETUP, &setup).problem(422, "invalid");
+    let errors = problem["errors"].as_array().unwrap();
+    let mut fields: Vec<&str> = errors
+        .iter()
+        .map(|e| e["field"].as_str().unwrap())
+        .collect();
+    fields.sort_unstable();
+    let expected = [
+        "policy.purges",
+        "setup.costs.co2_per_kg",
+        "setup.pots[0].power_w",
+        "setup.pots[1].colour",
+    ];
+    assert_eq!(fields, expected);
+}
+
+#[test]
 fn parts_of_a_setup_are_changed_by_a_merge_patch() {
     let (server, first) = with_site();
     let _ = server.put(SETUP, &first).expect(201);

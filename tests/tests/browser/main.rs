@@ -13,6 +13,7 @@
 
 mod changes;
 mod journey;
+mod new_bar;
 mod pages;
 
 use serde_json::json;

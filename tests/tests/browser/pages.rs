@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::path::PathBuf;
+use std::sync::OnceLock;
 
 use serde_json::json;
 use tests::browser::Browser;
@@ -41,10 +42,6 @@ const AXE: &str = "const done = arguments[arguments.length - 1]; \
     v.nodes.map((n) => n.target.join(' ') + ' ' + n.failureSummary).join(' | '))))";
 
 pub(super) fn all(server: &Server, browser: &Browser) {
-    let why = "to fetch axe-core, which looks at the board's pages";
-    let folder = tests::here().join("browser");
-    let home = node::with(&folder, "browser-node", why);
-    let axe = fs::read_to_string(home.join("node_modules/axe-core/axe.min.js")).unwrap();
     let kept = pictures();
     let published = server.get(&format!("{}/published", demo::SITE)).ok();
     let plan = published["plan"].as_str().unwrap().to_owned();
@@ -62,9 +59,7 @@ pub(super) fn all(server: &Server, browser: &Browser) {
             if wide.as_u64().unwrap() > u64::from(window.0) {
                 wrong.push(format!("{name} {size}: {wide} wide"));
             }
-            let _ = browser.run(&axe, json!([]));
-            let found = browser.run_later(AXE, json!([]));
-            for violation in found.as_array().unwrap() {
+            for violation in violations(browser) {
                 wrong.push(format!("{name} {size}: {violation}"));
             }
             wrong.extend(
@@ -78,8 +73,23 @@ pub(super) fn all(server: &Server, browser: &Browser) {
     assert!(wrong.is_empty(), "{wrong:#?}");
 }
 
+/// What axe-core finds on the page.
+pub(super) fn violations(browser: &Browser) -> Vec<String> {
+    static AXE_CORE: OnceLock<String> = OnceLock::new();
+    let axe = AXE_CORE.get_or_init(|| {
+        let why = "to fetch axe-core, which looks at the board's pages";
+        let folder = tests::here().join("browser");
+        let home = node::with(&folder, "browser-node", why);
+        fs::read_to_string(home.join("node_modules/axe-core/axe.min.js")).unwrap()
+    });
+    let _ = browser.run(axe, json!([]));
+    let found = browser.run_later(AXE, json!([]));
+    let found = found.as_array().unwrap().iter();
+    found.map(ToString::to_string).collect()
+}
+
 /// Where the pictures are kept.
-fn pictures() -> PathBuf {
+pub(super) fn pictures() -> PathBuf {
     let folder = foreign::target().join("board");
     fs::create_dir_all(&folder).unwrap();
     folder

@@ -22,6 +22,8 @@ mod board_changes;
 mod bodies;
 #[path = "../blackbox/booked_once.rs"]
 mod booked_once;
+#[path = "../blackbox/bundles.rs"]
+mod bundles;
 #[path = "../blackbox/calibration.rs"]
 mod calibration;
 #[path = "../blackbox/capacity.rs"]
@@ -36,6 +38,8 @@ mod conditions;
 mod cross_site;
 #[path = "../blackbox/demand.rs"]
 mod demand;
+#[path = "../blackbox/drafts.rs"]
+mod drafts;
 #[path = "../blackbox/ends.rs"]
 mod ends;
 #[path = "../blackbox/erasure.rs"]

@@ -1,6 +1,7 @@
 //! Plans: those there are, a new one, and what one says.
 
 pub(super) mod compare;
+pub(super) mod confidence;
 pub(super) mod one;
 mod variations;
 pub(super) mod what_if;

@@ -34,7 +34,7 @@ pub(in crate::board) struct PlanOfSite {
 }
 
 impl PlanOfSite {
-    fn href(&self) -> String {
+    pub(super) fn href(&self) -> String {
         format!("/board/{}/plans/{}", self.site, self.plan)
     }
 }

@@ -4,12 +4,14 @@
 
 use askama::Template;
 use chrono::{NaiveTime, Timelike};
+use scheduler::draft::Assumption;
 use serde_json::Value;
 
 use super::super::fields::Fields;
 use super::super::schema::words;
 use super::shape::{Member, Shape};
 use super::{plain, read_in};
+use crate::domain::assumed;
 use crate::text::units::Units;
 use model::units::converted;
 
@@ -44,6 +46,8 @@ pub(super) struct Node {
     full: String,
     unit: String,
     help: String,
+    /// Whether nobody told it yet.
+    assumed: bool,
     value: String,
     needed: bool,
     fixed: bool,
@@ -61,12 +65,24 @@ impl Node {
             label,
             unit: String::new(),
             help: String::new(),
+            assumed: false,
             value: String::new(),
             needed: true,
             fixed: false,
             open: true,
             choices: Vec::new(),
             nodes: Vec::new(),
+        }
+    }
+}
+
+impl Node {
+    /// Whether it is one value, and not a group of some; a list of plain values is one.
+    fn is_single(value: &Value) -> bool {
+        match value {
+            Value::Object(_) => false,
+            Value::Array(list) => !list.iter().any(Value::is_object),
+            _ => true,
         }
     }
 }
@@ -86,6 +102,8 @@ pub(super) struct About<'a> {
     pub(super) stored: &'a Value,
     pub(super) units: Units,
     pub(super) typed: Option<&'a Fields>,
+    /// What nobody told yet.
+    pub(super) assumed: &'a [Assumption],
 }
 
 impl About<'_> {
@@ -110,6 +128,10 @@ impl About<'_> {
             open: !value.is_null(),
             ..Node::plain(Kind::Text, pointer.to_owned(), member.label.clone())
         };
+        if let Some(one) = self.assumed_of(pointer, value) {
+            node.assumed = true;
+            node.help = format!("{} {}", node.help, assumed::said(one));
+        }
         if let Some(text) = self.typed.and_then(|typed| typed.get(pointer)) {
             text.clone_into(&mut node.value);
         }
@@ -149,6 +171,14 @@ impl About<'_> {
             Shape::List(of) => self.list(&mut node, of, value),
         }
         node
+    }
+
+    /// What is assumed of a value, unless somebody tries another in its place.
+    fn assumed_of(&self, pointer: &str, value: &Value) -> Option<&Assumption> {
+        let single = Node::is_single(value) && !value.is_null();
+        let found = assumed::of(self.assumed, pointer).filter(|_| single)?;
+        let stored = self.stored.pointer(pointer);
+        (stored == Some(value)).then_some(found)
     }
 
     fn nodes(&self, members: &[Member], pointer: &str, context: &str, value: &Value) -> Vec<Node> {

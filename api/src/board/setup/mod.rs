@@ -9,6 +9,7 @@ mod shape;
 
 use actix_web::{HttpResponse, web};
 use askama::Template;
+use scheduler::draft::Assumption;
 use scheduler::scenario::{Site, SiteId};
 use serde_json::{Value, json};
 
@@ -18,11 +19,12 @@ use super::go_to;
 use super::page::{Nav, Shell, shown};
 use super::principal::Principal;
 use crate::app;
+use crate::domain::assumed as assumptions;
 use crate::domain::setup::SetupDocument;
 use crate::domain::{Refusal, Revised};
 use crate::http::{SitePath, TypedPath};
 use crate::service::Service;
-use crate::storage::{Connection, setup, sites};
+use crate::storage::{Connection, assumed, setup, sites};
 use crate::text::units::Units;
 use model::units::{Unit, converted};
 use physics::{Physics, physics};
@@ -34,6 +36,8 @@ struct Field {
     label: &'static str,
     unit: String,
     value: String,
+    /// What is said of it where nobody told it yet.
+    assumed: String,
 }
 
 /// A thing with its numbers.
@@ -58,6 +62,8 @@ struct Page {
     physics: Option<Physics>,
     no_physics: String,
     only_looked: bool,
+    /// Values that nobody told yet.
+    assumptions: usize,
 }
 
 /// Numbers of a list: where it is, and for each number its name, its label and its unit.
@@ -121,21 +127,35 @@ pub(super) async fn read(
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
 ) -> Result<HttpResponse, ErrorPage> {
-    let (site, found) = service.store.read(move |conn| known(conn, &site)).await?;
-    show(&visitor, site, &found, None, (200, None)).await
+    let known = service.store.read(move |conn| known(conn, &site)).await?;
+    show(&visitor, &known, None, (200, None)).await
 }
 
-fn known(conn: &mut Connection, site: &SiteId) -> Result<(Site, Revised<SetupDocument>), Refusal> {
+/// What the pages of a site's setup are made of.
+struct Known {
+    site: Site,
+    found: Revised<SetupDocument>,
+    /// What nobody told yet.
+    assumed: Vec<Assumption>,
+}
+
+fn known(conn: &mut Connection, site: &SiteId) -> Result<Known, Refusal> {
     let site = sites::load(conn, site)?;
-    let found = setup::load(conn, &site.id)?;
-    Ok((site, found))
+    Ok(Known {
+        found: setup::load(conn, &site.id)?,
+        assumed: assumed::list(conn, &site.id)?,
+        site,
+    })
 }
 
 /// The page with the numbers that are stored, or that somebody tries out.
 async fn show(
     visitor: &Principal,
-    site: Site,
-    found: &Revised<SetupDocument>,
+    Known {
+        site,
+        found,
+        assumed,
+    }: &Known,
     tried: Option<SetupDocument>,
     (status, notice): (u16, Option<Notice>),
 ) -> Result<HttpResponse, ErrorPage> {
@@ -149,9 +169,10 @@ async fn show(
         Err(why) => (None, why),
     };
     let page = Page {
-        shell: Shell::of(visitor, &site, Nav::Setup).saying(notice),
+        shell: Shell::of(visitor, site, Nav::Setup).saying(notice),
         revision: found.revision.to_string(),
-        parts: parts(&value, visitor.units),
+        parts: marked(parts(&value, visitor.units), assumed),
+        assumptions: assumed.len(),
         links: part::links(),
         physics,
         no_physics,
@@ -189,6 +210,16 @@ fn parts(document: &Value, units: Units) -> Vec<Part> {
         ],
     });
     found
+}
+
+/// The parts with a mark at each number that nobody told yet.
+fn marked(mut parts: Vec<Part>, all: &[Assumption]) -> Vec<Part> {
+    let groups = parts.iter_mut().flat_map(|part| &mut part.groups);
+    for field in groups.flat_map(|group| &mut group.fields) {
+        let found = assumptions::of(all, &field.pointer);
+        field.assumed = found.map_or_else(String::new, assumptions::said);
+    }
+    parts
 }
 
 /// What people call a thing; a shift by its days and hours.
@@ -238,6 +269,7 @@ fn fields(document: &Value, pointer: &str, numbers: Numbers, units: Units) -> Ve
             unit: unit.map_or_else(String::new, |unit| read_in(unit, units).symbol().to_owned()),
             value: plain(shown, units),
             pointer,
+            assumed: String::new(),
         })
     };
     numbers.iter().filter_map(one).collect()
@@ -302,16 +334,16 @@ pub(super) async fn store(
     fields: Fields,
 ) -> Result<HttpResponse, ErrorPage> {
     let asked = site.clone();
-    let (at, found) = service.store.read(move |conn| known(conn, &asked)).await?;
-    let document = match changed(&found.document, &fields, visitor.units) {
+    let known = service.store.read(move |conn| known(conn, &asked)).await?;
+    let document = match changed(&known.found.document, &fields, visitor.units) {
         Ok(document) => document,
         Err(refusal) => {
             let (status, notice) = Notice::of(refusal);
-            return show(&visitor, at, &found, None, (status, Some(notice))).await;
+            return show(&visitor, &known, None, (status, Some(notice))).await;
         }
     };
     if fields.get("only_look").is_some() {
-        return show(&visitor, at, &found, Some(document), (200, None)).await;
+        return show(&visitor, &known, Some(document), (200, None)).await;
     }
     let seen = fields.get("revision").map(str::to_owned);
     let done = keep(&service, site.clone(), seen, document.clone()).await;
@@ -319,7 +351,7 @@ pub(super) async fn store(
         Ok(()) => Ok(go_to(format!("/board/{site}/setup"))),
         Err(refusal) => {
             let (status, notice) = Notice::of(refusal);
-            show(&visitor, at, &found, Some(document), (status, Some(notice))).await
+            show(&visitor, &known, Some(document), (status, Some(notice))).await
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use actix_web::{HttpResponse, web};
 use askama::Template;
+use scheduler::draft::Assumption;
 use scheduler::scenario::{Site, SiteId};
 use serde::Deserialize;
 use serde_json::Value;
@@ -15,7 +16,7 @@ use super::form::{About, Node};
 use super::physics::{Physics, physics};
 use super::reading::{add, take_out};
 use super::shape::Member;
-use super::{keep, known};
+use super::{Known, keep, known};
 use crate::domain::setup::{SetupDocument, check};
 use crate::domain::{Refusal, Revised};
 use crate::http::TypedPath;
@@ -78,6 +79,8 @@ struct Shown<'a> {
     value: &'a Value,
     typed: Option<&'a Fields>,
     tried: bool,
+    /// What nobody told yet.
+    assumed: &'a [Assumption],
 }
 
 /// The parts, to lead there.
@@ -124,7 +127,11 @@ pub(in crate::board) async fn read(
     TypedPath(path): TypedPath<PartPath>,
 ) -> Result<HttpResponse, ErrorPage> {
     let part = Part::named(&path.part)?;
-    let (site, found) = service
+    let Known {
+        site,
+        found,
+        assumed,
+    } = service
         .store
         .read(move |conn| known(conn, &path.site))
         .await?;
@@ -134,6 +141,7 @@ pub(in crate::board) async fn read(
         value: &part.of(&document),
         typed: None,
         tried: false,
+        assumed: &assumed,
     };
     show(&visitor, site, &part, shown, (200, None)).await
 }
@@ -153,6 +161,7 @@ async fn show(
         stored: &stored,
         units: visitor.units,
         typed: from.typed,
+        assumed: from.assumed,
     };
     let node = about.node(&part.member, part.pointer, "", from.value);
     let (at, units, tried) = (site.clone(), visitor.units, document.clone());
@@ -207,6 +216,7 @@ impl Part {
             stored,
             units: visitor.units,
             typed: None,
+            assumed: &[],
         };
         let value = about.read(&self.member, self.pointer, was, fields)?;
         // Another kind of thing needs other things to be said.
@@ -237,7 +247,11 @@ pub(in crate::board) async fn change(
 ) -> Result<HttpResponse, ErrorPage> {
     let part = Part::named(&path.part)?;
     let asked = path.site.clone();
-    let (site, found) = service.store.read(move |conn| known(conn, &asked)).await?;
+    let Known {
+        site,
+        found,
+        assumed,
+    } = service.store.read(move |conn| known(conn, &asked)).await?;
     let stored = serde_json::to_value(&found.document).map_err(Refusal::internal)?;
     let was = match fields.text("was").map(serde_json::from_str) {
         Some(was) => was.map_err(|error| Refusal::field("was", error.to_string()))?,
@@ -248,6 +262,7 @@ pub(in crate::board) async fn change(
         value,
         typed,
         tried,
+        assumed: &assumed,
     };
     let changed = match part.changed(&stored, &was, &visitor, &fields) {
         Ok(changed) => changed,

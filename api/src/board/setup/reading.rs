@@ -261,6 +261,7 @@ mod tests {
             stored: document,
             units,
             typed: None,
+            assumed: &[],
         }
     }
 

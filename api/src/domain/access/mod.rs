@@ -1,6 +1,7 @@
 //! Who may do what: scopes, the sites they hold for, and who somebody turned out to be.
 
 mod argon;
+mod first;
 mod guessable;
 mod keys;
 mod people;
@@ -13,6 +14,7 @@ use scheduler::scenario::SiteId;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+pub(crate) use first::{MadeUp, made_up};
 pub(crate) use keys::{ApiKey, KeyId, KeyRequest, NewKey};
 pub(crate) use people::{
     Password, PersonChange, PersonId, PersonRequest, PersonView, SignIn, verify_nobody,

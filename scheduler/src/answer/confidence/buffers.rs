@@ -75,7 +75,7 @@ pub(super) fn find(
 }
 
 /// Mean gain in services met, replay by replay, and its standard error.
-fn gain(now: &Tally, then: &Tally) -> (f64, f64) {
+pub(super) fn gain(now: &Tally, then: &Tally) -> (f64, f64) {
     let met = |tally: &Tally, replay: usize| {
         let lines = tally.met_in.iter();
         lines.filter(|met| met[replay]).count() as f64

@@ -11,6 +11,7 @@ mod cooling;
 mod floor;
 mod gassing;
 mod layout;
+mod measure;
 mod replays;
 mod run;
 mod sampling;
@@ -18,6 +19,7 @@ mod spreads;
 mod statistics;
 
 pub use buffers::Slack;
+pub use measure::{Measure, Unknown};
 pub use spreads::Spreads;
 
 use chrono::{DateTime, FixedOffset};
@@ -84,6 +86,10 @@ pub struct ConfidenceAnswer {
     pub services: Vec<ServiceChance>,
     /// What would make it surer, the best for its money first; each was tried by replaying.
     pub slack: Vec<Slack>,
+    /// What could be measured better and costs something as long as it is not, the dearest first;
+    /// nothing in answers from before it was looked for.
+    #[serde(default)]
+    pub measure: Vec<Measure>,
 }
 
 /// How sure one line of demand is.
@@ -183,6 +189,7 @@ pub fn confidence(
     let deciding = most_deciding(&floor, &services);
     let tallied = (&tally, &shaken[..]);
     let slack = buffers::find(context, &floor, tallied, &replays, &deciding)?;
+    let measure = measure::first(&floor, tallied, &replays)?;
     services.sort_by(|a, b| a.due.cmp(&b.due).then_with(|| a.demand.cmp(&b.demand)));
     Ok(ConfidenceAnswer {
         replays: question.replays,
@@ -191,6 +198,7 @@ pub fn confidence(
         services_met: rounded(tally.services_met()),
         services,
         slack,
+        measure,
     })
 }
 

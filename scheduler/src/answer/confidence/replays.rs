@@ -29,6 +29,17 @@ impl<'a> Replays<'a> {
         }
     }
 
+    /// The same replays with other spreads.
+    pub(super) fn with<'b>(&'b self, spreads: &'b Spreads) -> Replays<'b> {
+        Replays {
+            count: self.count,
+            seed: self.seed,
+            spreads,
+            watch: self.watch,
+            began: self.began,
+        }
+    }
+
     /// Looks up before a replay: tells now and then that it goes on.
     ///
     /// # Errors
