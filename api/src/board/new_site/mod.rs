@@ -43,7 +43,7 @@ struct Page {
 
 /// Which bar to start from.
 #[derive(Debug, Default, Deserialize)]
-struct Like {
+pub(super) struct Like {
     like: Option<String>,
     #[serde(rename = "units")]
     _units: Option<String>,
