@@ -4,9 +4,9 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
 
-use scheduler::check::{Checked, Faults};
+use scheduler::check::{Checked, Faults, read_all};
 use scheduler::sample;
-use scheduler::scenario::{self, Scenario, read_all};
+use scheduler::scenario::{self, Scenario};
 use serde::de::DeserializeOwned;
 
 use super::Failure;

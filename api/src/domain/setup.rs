@@ -1,8 +1,9 @@
 //! Setup: equipment, keg types, crew, products and policy, as one versioned document.
 
 use chrono::{DateTime, FixedOffset};
+use scheduler::check::read_all;
 use scheduler::sample;
-use scheduler::scenario::{Policy, Scenario, Setup, Site, Stock, read_all};
+use scheduler::scenario::{Policy, Scenario, Setup, Site, Stock};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 

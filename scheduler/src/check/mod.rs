@@ -1,10 +1,13 @@
-//! What the fields of a scenario say about each other: only a [`Checked`] one can be planned.
+//! What is wrong with a scenario: what its fields say about each other, and everything a document gets
+//! wrong at once. Only a [`Checked`] scenario can be planned.
 
 mod calendar;
 mod dangers;
 mod demand;
+mod index;
 mod materials;
 mod reachable;
+mod read_all;
 mod safety;
 mod setup;
 mod stock;
@@ -14,14 +17,14 @@ use std::collections::BTreeSet;
 use std::fmt::Display;
 use std::ops::Deref;
 
-pub use crate::scenario::{Fault, Faults};
-
 use crate::scenario::Scenario;
-use crate::scenario::index::Index;
 
+pub use crate::scenario::{Fault, Faults};
 pub use dangers::{Danger, dangers};
 pub(crate) use dangers::{chlorine, freezing, left_to_warm};
 pub use demand::LARGEST_DEMAND_LINES;
+pub(crate) use index::Index;
+pub use read_all::read_all;
 
 /// A scenario whose fields agree with each other; only such a one can be planned.
 #[derive(Debug, Clone, PartialEq)]

@@ -11,13 +11,11 @@ mod equipment;
 mod fault;
 mod horizon;
 mod ids;
-pub(crate) mod index;
 pub mod instants;
 mod materials;
 mod policy;
 pub mod quantities;
 mod read;
-mod read_all;
 mod setup;
 mod site;
 mod stock;
@@ -42,7 +40,6 @@ pub use materials::{
 };
 pub use policy::Policy;
 pub use read::{Unreadable, read, read_as};
-pub use read_all::read_all;
 pub use setup::{
     Break, Costs, Crew, Product, Route, SafetyStock, Setup, Shift, Substitute, Syrup, Weekday,
 };

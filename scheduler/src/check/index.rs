@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::hash::Hash;
 
-use super::{GasStationId, KegTypeId, PotId, ProductId, RouteId, Setup, StoreId};
+use crate::scenario::{GasStationId, KegTypeId, PotId, ProductId, RouteId, Setup, StoreId};
 
 /// Positions of a setup's parts in their lists, by id. An id the setup does not have has none.
 #[derive(Debug, Clone, PartialEq)]

@@ -18,7 +18,8 @@ const MOST: usize = 200;
 /// [`Faults`], every one of them by its field. What fields say about each other is not looked at.
 ///
 /// ```
-/// use scheduler::scenario::{Scenario, read_all};
+/// use scheduler::check::read_all;
+/// use scheduler::scenario::Scenario;
 ///
 /// let right = serde_json::to_value(scheduler::sample::fixed())?;
 /// let mut wrong = right.clone();
