@@ -13,7 +13,7 @@ use crate::domain::access::Scope;
 use crate::http::{Operation, Operations};
 
 use Scope::{Admin, Floor, Plan, Read};
-use Takes::{Anybody, Anywhere, InSite};
+use Takes::{Anybody, Anywhere, Everywhere, InSite};
 
 /// A page or a form.
 struct Page {
@@ -33,6 +33,8 @@ enum Takes {
     InSite(Scope),
     /// The scope, at whichever site: it shows each caller what is their own.
     Anywhere(Scope),
+    /// The scope, of somebody who is not limited to some sites.
+    Everywhere(Scope),
 }
 
 /// One line for each page: method, path, the name in the trail, what it takes, and its handler.
@@ -51,9 +53,9 @@ macro_rules! pages {
 #[rustfmt::skip]
 const PAGES: &[Page] = pages![
     "GET" "/board" "board" Anywhere(Read) => sites::sites;
-    "GET" "/board/new" "board_new_site" InSite(Admin) => new_site::read;
-    "POST" "/board/new" "create_drafted_site" InSite(Admin) => new_site::create;
-    "POST" "/board/new/import" "import_site" InSite(Admin) => new_site::import;
+    "GET" "/board/new" "board_new_site" Everywhere(Admin) => new_site::read;
+    "POST" "/board/new" "create_drafted_site" Everywhere(Admin) => new_site::create;
+    "POST" "/board/new/import" "import_site" Everywhere(Admin) => new_site::import;
     "GET" "/board/sign-in" "board_sign_in" Anybody => sign_in::read;
     "POST" "/board/sign-in" "sign_in" Anybody => sign_in::sign_in;
     "POST" "/board/sign-out" "sign_out" Anywhere(Read) => sign_in::sign_out;
@@ -123,7 +125,7 @@ pub(crate) fn operations() -> Operations {
     let pages = PAGES.iter().map(|page| {
         let (scope, anywhere) = match page.takes {
             Anybody => (None, false),
-            InSite(scope) => (Some(scope), false),
+            InSite(scope) | Everywhere(scope) => (Some(scope), false),
             Anywhere(scope) => (Some(scope), true),
         };
         let operation = Operation {

@@ -261,7 +261,8 @@ mod tests {
             began: Instant::now(),
             lengths: (96, 96),
         };
-        let pieces = long(60.0);
+        // Enough on a machine that does other things too: pieces end when they are good enough.
+        let pieces = long(600.0);
         assert_eq!(pieces.pieces().len(), 3);
         let search = pieces.start().unwrap();
         assert!((search.bound - whole.bound).abs() <= 1e-6 * whole.bound);
