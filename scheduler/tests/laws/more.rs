@@ -138,7 +138,7 @@ fn capacity_never_falls() {
 
 #[test]
 fn no_more_is_tapped_than_can_be_ready() {
-    holds(8, 100, first_service);
+    holds(8, 60, first_service);
 }
 
 fn first_service(scenario: &Checked) -> Verdict {

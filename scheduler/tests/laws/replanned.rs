@@ -24,7 +24,7 @@ fn with_nothing_changed_nothing_moves() {
 
 #[test]
 fn what_replaces_failed_work_passes_its_replay_and_has_reasons() {
-    holds(13, 40, |scenario| {
+    holds(13, 30, |scenario| {
         let made = quickly(scenario)?;
         let mut boils = made
             .work
