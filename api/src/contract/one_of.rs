@@ -41,9 +41,24 @@ fn written_out(schema: &Value, known: &Map<String, Value>) -> Option<Value> {
     }
     let kinds = parts[at]["oneOf"].as_array()?.iter();
     let kinds: Option<Vec<Value>> = kinds
-        .map(|kind| others().try_fold(kind.clone(), |kind, (_, part)| both(&kind, part)))
+        .map(|kind| {
+            let kind = whole(kind, known)?;
+            others().try_fold(kind, |kind, (_, part)| both(&kind, part))
+        })
         .collect();
     Some(json!({ "description": schema["description"], "oneOf": kinds? }))
+}
+
+/// A kind with everything it has, where it is said in parts.
+fn whole(kind: &Value, known: &Map<String, Value>) -> Option<Value> {
+    let Some(parts) = kind["allOf"].as_array() else {
+        return Some(kind.clone());
+    };
+    let parts: Option<Vec<&Value>> = parts.iter().map(|part| meant(part, known)).collect();
+    let parts = parts?;
+    let (first, others) = parts.split_first()?;
+    let first = (*first).clone();
+    others.iter().try_fold(first, |one, part| both(&one, part))
 }
 
 /// One thing with the fields of all parts, if a part allows no others.
@@ -114,6 +129,28 @@ mod tests {
             contract["components"]["schemas"]["Asked"]["additionalProperties"],
             false
         );
+    }
+
+    #[test]
+    fn a_kind_that_is_said_in_parts_is_put_together() {
+        let mut contract = json!({ "components": { "schemas": {
+            "Boil": { "type": "object", "properties": { "pot": {} }, "required": ["pot"] },
+            "Step": { "oneOf": [{ "allOf": [
+                { "$ref": "#/components/schemas/Boil" },
+                { "type": "object", "properties": { "kind": {} }, "required": ["kind"] },
+            ] }] },
+            "Item": { "description": "One.", "allOf": [
+                { "$ref": "#/components/schemas/Step" },
+                { "type": "object", "properties": { "id": {} }, "required": ["id"] },
+            ] },
+        } } });
+        write_out(&mut contract);
+        let kind = &contract["components"]["schemas"]["Item"]["oneOf"][0];
+        assert_eq!(
+            kind["properties"],
+            json!({ "pot": {}, "kind": {}, "id": {} })
+        );
+        assert_eq!(kind["required"], json!(["pot", "kind", "id"]));
     }
 
     #[test]

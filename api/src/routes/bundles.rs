@@ -25,7 +25,7 @@ problems! {
 #[into_params(parameter_in = Query)]
 pub(crate) struct ImportParams {
     /// Another id than in the file, to start another site from it.
-    #[param(value_type = Option<String>, example = "second-bar")]
+    #[param(value_type = Option<String>, pattern = "^[a-z0-9_-]{1,64}$", example = "second-bar")]
     id: Option<SiteId>,
     /// Another name.
     #[param(max_length = 120, example = "Second bar")]

@@ -58,9 +58,9 @@ pub struct Answers {
     #[schema(min_items = 1, max_items = 20)]
     pub kegs: Vec<KegAnswer>,
     /// What kegs are gassed at.
-    pub gas: GasAnswer,
+    pub gas: GasBoardAnswer,
     /// Where ice comes from.
-    pub ice: IceAnswer,
+    pub ice: IceSupplyAnswer,
     /// Who works when.
     #[schema(min_items = 1, max_items = 60)]
     pub crew: Vec<ShiftAnswer>,
@@ -150,7 +150,7 @@ pub struct KegAnswer {
 /// What kegs are gassed at.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct GasAnswer {
+pub struct GasBoardAnswer {
     /// Kegs that can be coupled at once.
     #[schema(minimum = 1, maximum = 200, example = 4)]
     pub connections: u16,
@@ -178,7 +178,7 @@ pub enum GasWay {
 /// Where ice comes from: a machine, bags, or both.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct IceAnswer {
+pub struct IceSupplyAnswer {
     /// What the machine's label says it makes in a day.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub kg_per_day: Option<LabelRate>,

@@ -2,7 +2,7 @@
 
 use model::Temperature;
 
-use super::answers::{Answers, IceAnswer};
+use super::answers::{Answers, IceSupplyAnswer};
 use super::assumed::Notes;
 use crate::scenario::quantities::{IceAir, IceRate, Price, StepMinutes, StockMass};
 use crate::scenario::{Ice, IceDraw, IcePurchase};
@@ -62,13 +62,13 @@ pub(super) fn at_start(answers: &Answers) -> StockMass {
 }
 
 /// Kilograms an hour.
-fn rate(told: &IceAnswer) -> f64 {
+fn rate(told: &IceSupplyAnswer) -> f64 {
     let label = told.kg_per_day.map_or(0.0, |rate| rate.kilograms_per_day());
     (label * REAL / 24.0 * 100.0).round() / 100.0
 }
 
 /// What can be kept: the bin, or half a day's ice where nobody said, and the bags.
-fn bin(told: &IceAnswer) -> f64 {
+fn bin(told: &IceSupplyAnswer) -> f64 {
     let bags = told.bag_kg.map_or(0.0, |bag| bag.kilograms() * BAGS_KEPT);
     let machine = match (told.bin_kg, told.kg_per_day) {
         (Some(bin), _) => bin.kilograms(),
@@ -83,7 +83,7 @@ fn mass(kg: f64) -> StockMass {
     StockMass::new(tenths).unwrap_or(StockMass::of(0.0))
 }
 
-fn note(told: &IceAnswer, notes: &mut Notes) {
+fn note(told: &IceSupplyAnswer, notes: &mut Notes) {
     let field = |name: &str| format!("setup.ice.{name}");
     if told.kg_per_day.is_some() {
         notes.usual(

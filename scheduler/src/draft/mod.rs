@@ -25,8 +25,8 @@ mod stock;
 mod tests;
 
 pub use answers::{
-    Answers, ColdAnswer, DrinkAnswer, Fizz, FridgeKind, GasAnswer, GasWay, IceAnswer, KegAnswer,
-    KegsWanted, LabelRate, NightAnswer, Place, PotAnswer, RatedPower, ShiftAnswer,
+    Answers, ColdAnswer, DrinkAnswer, Fizz, FridgeKind, GasBoardAnswer, GasWay, IceSupplyAnswer,
+    KegAnswer, KegsWanted, LabelRate, NightAnswer, Place, PotAnswer, RatedPower, ShiftAnswer,
 };
 pub use assumed::{Assumption, COMMON};
 pub use shelf::{Template, shelf};

@@ -50,11 +50,18 @@ fn a_moved_item_moves_in_the_calendar() {
     let before = read(&server, &[("all", &all), ("kettle", &kettle)]);
     let before_all = by_uid(&before["all"]);
     let work = made["result"]["work"].as_array().unwrap();
-    assert_eq!(before_all.len(), work.len());
-    let ours = work
-        .iter()
-        .filter(|item| ["boil", "fill"].contains(&item["kind"].as_str().unwrap()));
-    assert_eq!(by_uid(&before["kettle"]).len(), ours.count());
+    let of = |kind: &str| work.iter().filter(|item| item["kind"] == kind).count();
+    // A pot is gone to again when it is chilled, kegs that rest when they are turned down.
+    let again = |events: &BTreeMap<String, Value>, visit: &str| {
+        let visit = format!(".{visit}.");
+        events.keys().filter(|uid| uid.contains(&visit)).count()
+    };
+    let (chilled, turned_down) = (again(&before_all, "chill"), again(&before_all, "turn-down"));
+    assert_eq!(chilled, of("boil"));
+    assert!((1..=of("gas")).contains(&turned_down));
+    assert_eq!(before_all.len(), work.len() + chilled + turned_down);
+    let ours = by_uid(&before["kettle"]);
+    assert_eq!(ours.len(), of("boil") + of("fill") + again(&ours, "chill"));
 
     // A boil is so late that what rests on it cannot stay: it moves, and keeps its UID.
     let boils: Vec<&Value> = work.iter().filter(|item| item["kind"] == "boil").collect();
