@@ -127,17 +127,24 @@ impl Card {
     }
 }
 
+/// Ice that chills a boil, and where it goes.
+fn ice(boil: &BoilStep) -> (f64, &'static str) {
+    match boil.ice_in_kg > 0.0 {
+        true => (boil.ice_in_kg, "into it"),
+        false => (boil.ice_bath_kg, "around it"),
+    }
+}
+
 /// The numbers of a later visit.
 fn visit_numbers(units: Units, step: &Step) -> Vec<Number> {
     match step {
-        Step::Boil(boil) if boil.ice_in_kg > 0.0 => vec![
-            big(units.mass(boil.ice_in_kg), "of ice into it"),
-            big(units.degrees(boil.chill_to_c), "chilled to"),
-        ],
-        Step::Boil(boil) => vec![
-            big(units.mass(boil.ice_bath_kg), "of ice around it"),
-            big(units.degrees(boil.chill_to_c), "chilled to"),
-        ],
+        Step::Boil(boil) => {
+            let (kg, way) = ice(boil);
+            vec![
+                big(units.mass(kg), format!("of ice {way}")),
+                big(units.degrees(boil.chill_to_c), "chilled to"),
+            ]
+        }
         Step::Gas(gas) => vec![
             count(gas.kegs),
             big(units.bar(gas.hold_bar), "vent to, and hold"),
@@ -288,8 +295,6 @@ fn boil(names: &Names<'_>, units: Units, floor: &FloorItem, step: &BoilStep) -> 
         heating_min,
         hold_min,
         chill_at,
-        ice_in_kg,
-        ice_bath_kg,
         chill_to_c,
         makes_l,
         ..
@@ -312,15 +317,10 @@ fn boil(names: &Names<'_>, units: Units, floor: &FloorItem, step: &BoilStep) -> 
     if *hold_min > 0.0 {
         found.push(time(units, "keep it there", *hold_min));
     }
-    let ice = ice_in_kg.max(*ice_bath_kg);
-    if ice > 0.0 {
-        let way = if *ice_in_kg > 0.0 {
-            "into it"
-        } else {
-            "around it"
-        };
+    let (kg, way) = ice(step);
+    if kg > 0.0 {
         let at = units.time_after(*chill_at, floor.item.start);
-        found.push(big(units.mass(ice), format!("ice {way} at {at}")));
+        found.push(big(units.mass(kg), format!("ice {way} at {at}")));
         found.push(big(units.degrees(*chill_to_c), "chilled to"));
     }
     found.push(big(units.litres(*makes_l), "to fill"));

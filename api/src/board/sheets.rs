@@ -80,13 +80,14 @@ fn page(
     let published = publications::current(conn, &site.id, site.time_zone)?;
     let (mut day, mut rows) = (date.unwrap_or(today), Vec::new());
     if let Some(published) = &published {
+        let made = plans::made(conn, published.plan)?;
         if date.is_none() {
-            let plan = plans::made(conn, published.plan)?.plan;
+            let plan = &made.plan;
             day = today.clamp(plan.start.date_naive(), plan.end.date_naive());
         }
+        let setup = &made.scenario.setup;
         let floor = app::publication::floor_of_site(conn, &site, published)?;
-        let setup = plans::made(conn, published.plan)?.scenario.setup.clone();
-        let calls: Vec<Call> = floor.iter().flat_map(|item| calls(&setup, item)).collect();
+        let calls: Vec<Call> = floor.iter().flat_map(|item| calls(setup, item)).collect();
         let roles = Role::VARIANTS.iter();
         rows = roles.filter_map(|role| row(*role, day, &calls)).collect();
     }

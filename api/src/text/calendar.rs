@@ -82,18 +82,32 @@ fn event(feed: &Feed<'_>, names: &Names<'_>, step: &TraceStep) -> Event {
         WorkState::Planned | WorkState::Started | WorkState::Finished => EventStatus::Confirmed,
         WorkState::Failed | WorkState::Skipped => EventStatus::Cancelled,
     };
-    let mut event = Event::with_uid(&format!("{}.{}@fizzwright", item.id, feed.root));
+    let id = format!("{}.{}", item.id, feed.root);
+    let headline = steps::headline(names, &item.step);
+    let mut event = begun(feed, &id, (&headline, &text), (start, end));
     event
-        .summary(&steps::headline(names, &item.step))
+        .status(status)
+        .add_property("CATEGORIES", item.step.kind());
+    event.done()
+}
+
+/// What every event says: by what it is known, what it is, and from when to when.
+fn begun(
+    feed: &Feed<'_>,
+    id: &str,
+    (headline, text): (&str, &[String]),
+    (start, end): (DateTime<Utc>, DateTime<Utc>),
+) -> Event {
+    let mut event = Event::with_uid(&format!("{id}@fizzwright"));
+    event
+        .summary(headline)
         .description(&text.join("\n"))
         .timestamp(feed.published_at.to_utc())
         .starts(start)
         .ends(end)
-        .status(status)
         .add_property("SEQUENCE", feed.number.to_string())
-        .add_property("CATEGORIES", item.step.kind())
         .add_property("TRANSP", "TRANSPARENT");
-    event.done()
+    event
 }
 
 /// The later visit to an item that is not over, with an alarm when it is due.
@@ -110,17 +124,10 @@ fn visit(feed: &Feed<'_>, names: &Names<'_>, step: &TraceStep) -> Option<Event> 
     text.push(format!("Work item {}", item.id));
     let length = Duration::minutes(visit.hands_min.ceil() as i64).max(Duration::minutes(5));
     let id = format!("{}.{}.{}", item.id, visit.kind.as_str(), feed.root);
-    let mut event = Event::with_uid(&format!("{id}@fizzwright"));
+    let mut event = begun(feed, &id, (&headline, &text), (due, due + length));
     event
-        .summary(&headline)
-        .description(&text.join("\n"))
-        .timestamp(feed.published_at.to_utc())
-        .starts(due)
-        .ends(due + length)
         .status(EventStatus::Confirmed)
-        .add_property("SEQUENCE", feed.number.to_string())
         .add_property("CATEGORIES", visit.kind.as_str())
-        .add_property("TRANSP", "TRANSPARENT")
         .alarm(Alarm::display(&headline, Duration::zero()));
     Some(event.done())
 }

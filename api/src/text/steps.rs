@@ -8,6 +8,7 @@ use scheduler::plan::{
 
 use super::figures::{counted, duration};
 use super::names::Names;
+use super::visits;
 
 /// What to do, in a few words.
 pub(crate) fn headline(names: &Names<'_>, step: &Step) -> String {
@@ -154,9 +155,6 @@ fn boil(names: &Names<'_>, item: &WorkItem, step: &BoilStep) -> Vec<String> {
         hold_min,
         air_mg_per_l,
         chill_at,
-        ice_in_kg,
-        ice_bath_kg,
-        chill_to_c,
         fill_from,
         makes_l,
         left_l,
@@ -170,21 +168,8 @@ fn boil(names: &Names<'_>, item: &WorkItem, step: &BoilStep) -> Vec<String> {
         duration(*heating_min),
         kept_hot(*hold_min),
     )];
-    let chill = clock(names, *chill_at, item);
-    if *ice_in_kg > 0.0 {
-        lines.push(format!(
-            "{chill}: stir in {} of ice, which brings it to {}.",
-            names.mass(*ice_in_kg),
-            names.degrees(*chill_to_c)
-        ));
-    }
-    if *ice_bath_kg > 0.0 {
-        lines.push(format!(
-            "{chill}: stand the covered pot in {} of ice until the water is at {}.",
-            names.mass(*ice_bath_kg),
-            names.degrees(*chill_to_c)
-        ));
-    }
+    let at = clock(names, *chill_at, item);
+    lines.extend(visits::chilling(names, step).map(|how| format!("{at}: {how}.")));
     let left = if *left_l > 0.05 {
         format!(" Pour away the {} left over.", names.litres(*left_l))
     } else {

@@ -22,24 +22,34 @@ pub(crate) fn headline(names: &Names<'_>, item: &WorkItem) -> String {
 /// How to do it, one sentence or two per line.
 pub(crate) fn instructions(names: &Names<'_>, item: &WorkItem) -> Vec<String> {
     match &item.step {
-        Step::Boil(boil) => vec![chill(names, boil)],
+        Step::Boil(boil) => {
+            let how = chilling(names, boil);
+            how.iter().map(|how| sentence(how)).collect()
+        }
         Step::Gas(gas) => vec![turn_down(names, gas)],
         _ => Vec::new(),
     }
 }
 
-fn chill(names: &Names<'_>, boil: &BoilStep) -> String {
+/// How a pot is chilled, to stand after a time of day; none where no ice is used.
+pub(super) fn chilling(names: &Names<'_>, boil: &BoilStep) -> Option<String> {
     let cold = names.degrees(boil.chill_to_c);
-    match boil.ice_in_kg > 0.0 {
-        true => format!(
-            "Stir in {} of ice, which brings it to {cold}.",
-            names.mass(boil.ice_in_kg)
-        ),
-        false => format!(
-            "Stand the covered pot in {} of ice until the water is at {cold}.",
-            names.mass(boil.ice_bath_kg)
-        ),
+    let (into, around) = (boil.ice_in_kg, boil.ice_bath_kg);
+    if into > 0.0 {
+        let ice = names.mass(into);
+        return Some(format!("stir in {ice} of ice, which brings it to {cold}"));
     }
+    (around > 0.0).then(|| {
+        let ice = names.mass(around);
+        format!("stand the covered pot in {ice} of ice until the water is at {cold}")
+    })
+}
+
+/// The words as a sentence.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    first.chain(letters).chain(['.']).collect()
 }
 
 /// A gauge that is turned down does not let out what is already in the headspace.

@@ -74,9 +74,13 @@ fn sheet(server: &Server, made: &Value) {
     }
     // A pot is gone to again when it is chilled, kegs that rest when they are turned down.
     let rests = |item: &Value| item["kind"] == "gas" && item["uptake_min"].as_f64() > Some(60.0);
+    let iced = |item: &Value| {
+        let kg = |key: &str| item[key].as_f64().unwrap();
+        kg("ice_in_kg") + kg("ice_bath_kg") > 0.0
+    };
     let again = |item: &&Value| {
         let key = match item["kind"].as_str() {
-            Some("boil") => "chill_at",
+            Some("boil") if iced(item) => "chill_at",
             Some("gas") if rests(item) => "ready_at",
             _ => return false,
         };

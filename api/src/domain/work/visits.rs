@@ -43,7 +43,7 @@ pub(crate) struct Visit {
 /// The later visit to an item; none where one visit does it.
 pub(crate) fn later(setup: &Setup, item: &WorkItem) -> Option<Visit> {
     let visit = match &item.step {
-        Step::Boil(boil) => Visit {
+        Step::Boil(boil) if boil.ice_in_kg + boil.ice_bath_kg > 0.0 => Visit {
             kind: VisitKind::Chill,
             at: boil.chill_at,
             hands_min: setup.crew.chill_min.minutes(),
@@ -125,6 +125,22 @@ mod tests {
         assert_eq!(visit.at.to_rfc3339(), "2026-06-03T12:00:00+01:00");
         assert!((visit.hands_min - 3.0 * each).abs() < 1e-9);
         assert!(each > 0.0);
+    }
+
+    #[test]
+    fn a_pot_is_gone_to_again_only_where_ice_chills_it() {
+        let setup = scheduler::sample::fixed().setup;
+        let boil = |ice: f64| {
+            item(&serde_json::json!({
+                "kind": "boil", "route": "iced", "pot": "large", "tap_l": 20.0, "agent_g": 0.0,
+                "heat_to_c": 94.0, "heating_min": 30.0, "hold_min": 0.0, "air_mg_per_l": 7.0,
+                "chill_at": "2026-06-02T17:00:00+01:00", "ice_in_kg": ice, "ice_bath_kg": 0.0,
+                "chill_to_c": 20.0, "fill_from": "2026-06-02T17:00:00+01:00", "makes_l": 37.0,
+                "left_l": 0.0,
+            }))
+        };
+        assert_eq!(later(&setup, &boil(16.0)).unwrap().kind, VisitKind::Chill);
+        assert_eq!(later(&setup, &boil(0.0)), None);
     }
 
     #[test]
