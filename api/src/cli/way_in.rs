@@ -3,7 +3,7 @@
 use super::{Failure, output};
 use crate::demo;
 use crate::domain::Refusal;
-use crate::domain::access::{Scope, made_up};
+use crate::domain::access::{MadeUp, Scope, made_up};
 use crate::problem::Chain;
 use crate::service::Service;
 use crate::storage::people;
@@ -43,24 +43,34 @@ impl WayIn {
                 lasts: "for a week",
             });
         }
-        let made = made_up(OWNER, Scope::Admin, None).map_err(failed)?;
-        let (person, hash) = (made.person, made.hash);
-        let anybody = service
+        if !is_new || silent {
+            let known = service.store.read_now(people::list);
+            let known = known.map_err(|error| failed(error.into()))?;
+            return Ok(match known.is_empty() {
+                true => Self::Nobody,
+                false => Self::Known,
+            });
+        }
+        let MadeUp {
+            person,
+            hash,
+            password,
+        } = made_up(OWNER, Scope::Admin, None).map_err(failed)?;
+        let first = service
             .store
             .write_now(|conn| {
-                let anybody = !people::list(conn)?.is_empty();
-                if !anybody && is_new && !silent {
+                let first = people::list(conn)?.is_empty();
+                if first {
                     people::insert(conn, &person, &hash)?;
                 }
-                Ok::<_, Refusal>(anybody)
+                Ok::<_, Refusal>(first)
             })
             .map_err(failed)?;
-        Ok(match (anybody, is_new && !silent) {
-            (true, _) => Self::Known,
-            (false, false) => Self::Nobody,
-            (false, true) => Self::Shown {
+        Ok(match first {
+            false => Self::Known,
+            true => Self::Shown {
                 name: person.name,
-                password: made.password,
+                password,
                 lasts: "",
             },
         })
