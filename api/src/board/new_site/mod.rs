@@ -1,6 +1,7 @@
 //! A new site from ten questions: what a person knows is asked, the rest is assumed, and the first plan
 //! is made at once.
 
+mod asked;
 mod form;
 
 use actix_web::{HttpResponse, web};
