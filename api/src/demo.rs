@@ -9,7 +9,7 @@ use crate::domain::access::{MadeUp, Scope, made_up};
 use crate::domain::demand::Range;
 use crate::domain::plans::{PlanId, PlanRequest};
 use crate::domain::setup::SetupDocument;
-use crate::domain::stock::{Count, Record, Reference};
+use crate::domain::stock::{Count, Record};
 use crate::domain::{Refusal, Revision, time};
 use crate::service::Service;
 use crate::storage::{Connection, demand, people, setup, sites, stock};
@@ -45,13 +45,7 @@ pub(crate) fn load(service: &Service) -> Result<Option<Loaded>, Refusal> {
         }
         store(conn, &scenario)?;
         people::insert(conn, &person, &hash)?;
-        let request = PlanRequest {
-            start: scenario.horizon.start,
-            days: scenario.horizon.days,
-            grid_minutes: scenario.horizon.grid_minutes,
-            time_limit_s: None,
-            gap: None,
-        };
+        let request = PlanRequest::of(&scenario.horizon);
         let plan = app::plans::queue(conn, &admission, &scenario.site.id, &request)?;
         Ok::<_, Refusal>(Some(plan.summary.id))
     })?;
@@ -68,19 +62,10 @@ fn store(conn: &mut Connection, scenario: &Scenario) -> Result<(), Refusal> {
         setup: scenario.setup.clone(),
         policy: scenario.policy.clone(),
     };
-    let always = Range {
-        from: None,
-        to: None,
-    };
-    let count = Count {
-        reference: Reference::try_from("demo".to_owned()).map_err(Refusal::internal)?,
-        at: time::now().with_timezone(&site.time_zone).fixed_offset(),
-        stock: scenario.stock.clone(),
-        kegs: Vec::new(),
-    };
+    let count = Count::now("demo", site.time_zone, scenario.stock.clone())?;
     sites::insert(conn, site)?;
     setup::insert(conn, &site.id, Revision::FIRST, &document)?;
-    demand::replace(conn, &site.id, always, &scenario.demand)?;
+    demand::replace(conn, &site.id, Range::ALWAYS, &scenario.demand)?;
     stock::book(
         conn,
         &site.id,

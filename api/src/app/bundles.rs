@@ -6,9 +6,9 @@ use super::{demand as wanted, sites as places, stock as ledger};
 use crate::domain::assumed::standing;
 use crate::domain::bundle::{Format, SiteBundle};
 use crate::domain::demand::Range;
-use crate::domain::setup::{SetupDocument, check};
-use crate::domain::stock::{Count, Reference};
-use crate::domain::{Refusal, Revision, time};
+use crate::domain::setup::SetupDocument;
+use crate::domain::stock::Count;
+use crate::domain::{Refusal, Revision};
 use crate::storage::{Connection, assumed, codes, demand, setup, sites, stock};
 
 /// What the count of a site that was put in is called in its ledger.
@@ -19,10 +19,6 @@ pub(crate) fn export(conn: &mut Connection, id: &SiteId) -> Result<SiteBundle, R
     let site = sites::load(conn, id)?;
     let zone = site.time_zone;
     let found = setup::latest(conn, id)?.map(|found| found.document);
-    let to_come = Range {
-        from: Some(time::now().with_timezone(&zone).fixed_offset()),
-        to: None,
-    };
     let (setup, policy) = match found {
         Some(document) => (Some(document.setup), Some(document.policy)),
         None => (None, None),
@@ -31,7 +27,7 @@ pub(crate) fn export(conn: &mut Connection, id: &SiteId) -> Result<SiteBundle, R
         format: Format::Site1,
         setup,
         policy,
-        demand: demand::list(conn, id, to_come, zone)?,
+        demand: demand::list(conn, id, Range::to_come(zone), zone)?,
         stock: stock::current(conn, id, zone)?.map(|balance| balance.stock),
         codes: codes::find(conn, id)?.map(|found| found.document),
         assumed: assumed::list(conn, id)?,
@@ -46,10 +42,8 @@ pub(crate) fn import(conn: &mut Connection, bundle: SiteBundle) -> Result<SiteId
         return Ok(site.id);
     };
     let document = SetupDocument { setup, policy };
-    check(&site, &document)?;
-    setup::insert(conn, &site.id, Revision::FIRST, &document)?;
     let left = standing(&bundle.assumed, &site, &document)?;
-    assumed::store(conn, &site.id, &left)?;
+    super::setup::begin(conn, &site, &document, &left)?;
     if let Some(said) = &bundle.codes {
         said.check(&document)?;
         codes::store(conn, &site.id, Revision::FIRST, said)?;
@@ -58,12 +52,7 @@ pub(crate) fn import(conn: &mut Connection, bundle: SiteBundle) -> Result<SiteId
         wanted::import(conn, &site.id, &bundle.demand)?;
     }
     if let Some(stock) = bundle.stock {
-        let count = Count {
-            reference: Reference::try_from(REFERENCE.to_owned()).map_err(Refusal::internal)?,
-            at: time::now().with_timezone(&site.time_zone).fixed_offset(),
-            stock,
-            kegs: Vec::new(),
-        };
+        let count = Count::now(REFERENCE, site.time_zone, stock)?;
         ledger::record_count(conn, &site.id, count)?;
     }
     Ok(site.id)

@@ -86,11 +86,7 @@ pub(crate) fn accept(
     let site = commitment.question.site.clone();
     if let Some(line) = commitment.admit_accept(request)? {
         let zone = sites::load(conn, &site)?.time_zone;
-        let always = lines::Range {
-            from: None,
-            to: None,
-        };
-        let taken = demand::list(conn, &site, always, zone)?;
+        let taken = demand::list(conn, &site, lines::Range::ALWAYS, zone)?;
         if taken.iter().any(|other| other.id == line.id) {
             let what = format!(
                 "there is a line \"{}\" already; another name is allowed",

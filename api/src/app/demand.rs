@@ -10,12 +10,6 @@ use crate::domain::setup::SetupDocument;
 use crate::domain::tags::ExpectedTag;
 use crate::storage::{Connection, demand, setup, sites};
 
-/// All that is wanted, whenever.
-const ALWAYS: Range = Range {
-    from: None,
-    to: None,
-};
-
 /// Replaces all lines in a range, and gives those that are there then.
 pub(crate) fn replace(
     conn: &mut Connection,
@@ -89,7 +83,7 @@ pub(crate) fn look(
 ) -> Result<usize, Refusal> {
     sites::load(conn, site)?;
     let setup = setup::latest(conn, site)?.map(|found| found.document);
-    check_lines(lines, ALWAYS, setup.as_ref())?;
+    check_lines(lines, Range::ALWAYS, setup.as_ref())?;
     Ok(lines.len() - demand::known(conn, site, lines)?)
 }
 
@@ -130,6 +124,6 @@ pub(crate) fn import(
     lines: &[Demand],
 ) -> Result<usize, Refusal> {
     let new = look(conn, site, lines)?;
-    demand::replace(conn, site, ALWAYS, lines)?;
+    demand::replace(conn, site, Range::ALWAYS, lines)?;
     Ok(new)
 }

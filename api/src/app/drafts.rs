@@ -9,11 +9,11 @@ use crate::domain::assumed::{kept, standing};
 use crate::domain::demand::Range;
 use crate::domain::plans::{PlanRequest, PlanResource};
 use crate::domain::queue::Admission;
-use crate::domain::setup::{SetupDocument, check};
-use crate::domain::stock::{Count, Reference};
-use crate::domain::{Refusal, Revision, time};
+use crate::domain::setup::SetupDocument;
+use crate::domain::stock::Count;
+use crate::domain::{Refusal, time};
 use crate::service::Service;
-use crate::storage::{Connection, assumed, demand, setup, sites};
+use crate::storage::{Connection, assumed, demand, sites};
 
 /// What the count of a draft is called in the ledger.
 const REFERENCE: &str = "first-draft";
@@ -47,35 +47,13 @@ pub(crate) fn create(
         policy: scenario.policy.clone(),
     };
     let site = places::create(conn, scenario.site.clone())?;
-    check(&site, &document)?;
-    setup::insert(conn, &site.id, Revision::FIRST, &document)?;
-    assumed::store(conn, &site.id, &kept(draft))?;
-    let always = Range {
-        from: None,
-        to: None,
-    };
-    demand::replace(conn, &site.id, always, &scenario.demand)?;
-    let count = Count {
-        reference: Reference::try_from(REFERENCE.to_owned()).map_err(Refusal::internal)?,
-        at: time::now().with_timezone(&site.time_zone).fixed_offset(),
-        stock: scenario.stock.clone(),
-        kegs: Vec::new(),
-    };
+    super::setup::begin(conn, &site, &document, &kept(draft))?;
+    demand::replace(conn, &site.id, Range::ALWAYS, &scenario.demand)?;
+    let count = Count::now(REFERENCE, site.time_zone, scenario.stock.clone())?;
     super::stock::record_count(conn, &site.id, count)?;
-    let plan = plans::queue(conn, admission, &site.id, &request(draft))?;
+    let request = PlanRequest::of(&scenario.horizon);
+    let plan = plans::queue(conn, admission, &site.id, &request)?;
     Ok((site, plan))
-}
-
-/// The plan of a draft's week.
-fn request(draft: &Draft) -> PlanRequest {
-    let horizon = &draft.scenario.horizon;
-    PlanRequest {
-        start: horizon.start,
-        days: horizon.days,
-        grid_minutes: horizon.grid_minutes,
-        time_limit_s: None,
-        gap: None,
-    }
 }
 
 /// What of a site is still as a draft assumed it.

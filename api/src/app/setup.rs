@@ -1,14 +1,15 @@
 //! A site's setup: replaced, patched, and compared with what it was.
 
 use scheduler::check::Fault;
+use scheduler::draft::Assumption;
 use scheduler::scenario::{Product, Site, SiteId};
 use serde_json::{Map, Value};
 
 use super::drafts::settle;
 use crate::domain::demand::Range;
 use crate::domain::setup::{SetupChanges, SetupDocument, check, patched};
-use crate::domain::{Expected, Refusal, Revised, Revision, Stored, time};
-use crate::storage::{Connection, demand, setup, sites, stock};
+use crate::domain::{Expected, Refusal, Revised, Revision, Stored};
+use crate::storage::{Connection, assumed, demand, setup, sites, stock};
 
 /// Stores a setup in the place of the one before. One that says the same makes no new revision.
 pub(crate) fn replace(
@@ -33,6 +34,18 @@ pub(crate) fn replace(
     setup::insert(conn, site, revision, document)?;
     settle(conn, &at, document)?;
     Ok(Stored { revision, first })
+}
+
+/// Stores the first setup of a site that was just made, with what is assumed in it.
+pub(crate) fn begin(
+    conn: &mut Connection,
+    site: &Site,
+    document: &SetupDocument,
+    assumptions: &[Assumption],
+) -> Result<(), Refusal> {
+    check(site, document)?;
+    setup::insert(conn, &site.id, Revision::FIRST, document)?;
+    Ok(assumed::store(conn, &site.id, assumptions)?)
 }
 
 /// Changes parts of a setup, and gives it as it is then.
@@ -93,11 +106,7 @@ fn still_used(
         return Ok(());
     }
     let zone = site.time_zone;
-    let to_come = Range {
-        from: Some(time::now().with_timezone(&zone).fixed_offset()),
-        to: None,
-    };
-    let wanted = demand::list(conn, &site.id, to_come, zone)?;
+    let wanted = demand::list(conn, &site.id, Range::to_come(zone), zone)?;
     let there = stock::current(conn, &site.id, zone)?.map(|balance| balance.stock);
     let faults = gone.into_iter().filter_map(|product| {
         let lines = wanted.iter().filter(|l| l.product == product.id).count();

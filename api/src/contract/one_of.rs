@@ -30,9 +30,7 @@ pub(super) fn write_out(contract: &mut Value) {
 }
 
 fn written_out(schema: &Value, known: &Map<String, Value>) -> Option<Value> {
-    let parts = schema["allOf"].as_array()?;
-    let parts: Option<Vec<&Value>> = parts.iter().map(|part| meant(part, known)).collect();
-    let parts = parts?;
+    let parts = parts_of(schema, known)?;
     let is_choice = |part: &&Value| part["oneOf"].is_array();
     let at = parts.iter().position(is_choice)?;
     let others = || parts.iter().enumerate().filter(|(n, _)| *n != at);
@@ -51,11 +49,20 @@ fn written_out(schema: &Value, known: &Map<String, Value>) -> Option<Value> {
 
 /// A kind with everything it has, where it is said in parts.
 fn whole(kind: &Value, known: &Map<String, Value>) -> Option<Value> {
-    let Some(parts) = kind["allOf"].as_array() else {
-        return Some(kind.clone());
-    };
-    let parts: Option<Vec<&Value>> = parts.iter().map(|part| meant(part, known)).collect();
-    let parts = parts?;
+    match kind["allOf"].is_array() {
+        true => together(&parts_of(kind, known)?),
+        false => Some(kind.clone()),
+    }
+}
+
+/// What the parts of a schema that is said in parts are.
+fn parts_of<'a>(schema: &'a Value, known: &'a Map<String, Value>) -> Option<Vec<&'a Value>> {
+    let parts = schema["allOf"].as_array()?;
+    parts.iter().map(|part| meant(part, known)).collect()
+}
+
+/// One thing with the fields of all parts.
+fn together(parts: &[&Value]) -> Option<Value> {
     let (first, others) = parts.split_first()?;
     let first = (*first).clone();
     others.iter().try_fold(first, |one, part| both(&one, part))
@@ -63,19 +70,14 @@ fn whole(kind: &Value, known: &Map<String, Value>) -> Option<Value> {
 
 /// One thing with the fields of all parts, if a part allows no others.
 fn opened(schema: &Value, known: &Map<String, Value>) -> Option<Value> {
-    let parts = schema["allOf"].as_array()?;
-    let parts: Option<Vec<&Value>> = parts.iter().map(|part| meant(part, known)).collect();
-    let parts = parts?;
+    let parts = parts_of(schema, known)?;
     if parts
         .iter()
         .all(|part| part["additionalProperties"] != false)
     {
         return None;
     }
-    let (first, others) = parts.split_first()?;
-    let mut one = others
-        .iter()
-        .try_fold((*first).clone(), |one, part| both(&one, part))?;
+    let mut one = together(&parts)?;
     let fields = one.as_object_mut()?;
     fields.remove("additionalProperties");
     fields.insert("description".to_owned(), schema["description"].clone());

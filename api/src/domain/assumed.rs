@@ -32,15 +32,9 @@ pub(crate) fn standing(
 /// What is assumed of the field at a JSON pointer, or of what it is a part of.
 pub(crate) fn of<'a>(all: &'a [Assumption], pointer: &str) -> Option<&'a Assumption> {
     all.iter().find(|one| {
-        let place = pointer_of(&one.field);
-        let rest = pointer.strip_prefix(&place);
+        let rest = pointer.strip_prefix(&one.pointer());
         rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
     })
-}
-
-/// A path such as `setup.pots[0].efficiency`, as a JSON pointer.
-fn pointer_of(field: &str) -> String {
-    format!("/{}", field.replace(['[', '.'], "/").replace(']', ""))
 }
 
 /// What is said beside a field.

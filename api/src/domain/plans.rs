@@ -89,6 +89,17 @@ pub(crate) struct PlanRequest {
 }
 
 impl PlanRequest {
+    /// A plan of a horizon, searched as usual.
+    pub(crate) fn of(horizon: &Horizon) -> Self {
+        Self {
+            start: horizon.start,
+            days: horizon.days,
+            grid_minutes: horizon.grid_minutes,
+            time_limit_s: None,
+            gap: None,
+        }
+    }
+
     pub(crate) fn horizon(&self) -> Horizon {
         Horizon {
             start: self.start,

@@ -259,11 +259,6 @@ mod tests {
     use super::super::sites;
     use super::*;
 
-    const ALWAYS: Range = Range {
-        from: None,
-        to: None,
-    };
-
     #[test]
     fn replacing_a_range_leaves_the_rest() {
         let (_dir, store) = fresh();
@@ -277,9 +272,9 @@ mod tests {
         let left: Vec<Demand> = store
             .write_now(|conn| -> Result<_, StorageError> {
                 sites::insert(conn, &scenario.site)?;
-                replace(conn, &site, ALWAYS, &scenario.demand)?;
+                replace(conn, &site, Range::ALWAYS, &scenario.demand)?;
                 replace(conn, &site, saturday, &[])?;
-                list(conn, &site, ALWAYS, zone)
+                list(conn, &site, Range::ALWAYS, zone)
             })
             .unwrap();
         let mut expected: Vec<Demand> = scenario

@@ -48,12 +48,31 @@ impl Assumption {
     pub fn stands_in(&self, document: &Value) -> bool {
         at(document, &self.field).unwrap_or(&Value::Null) == &self.value
     }
+
+    /// Its field as a JSON pointer (RFC 6901).
+    ///
+    /// ```
+    /// let one: scheduler::draft::Assumption = serde_json::from_value(serde_json::json!({
+    ///     "field": "setup.pots[0].efficiency", "value": 0.85,
+    ///     "source": "common practice, no source", "why": "an element in the water",
+    /// }))?;
+    /// assert_eq!(one.pointer(), "/setup/pots/0/efficiency");
+    /// # Ok::<(), serde_json::Error>(())
+    /// ```
+    #[must_use]
+    pub fn pointer(&self) -> String {
+        pointer(&self.field)
+    }
 }
 
 /// What a document holds at a path, such as `setup.pots[0].efficiency`.
 pub(super) fn at<'a>(document: &'a Value, path: &str) -> Option<&'a Value> {
-    let pointer = path.replace('[', ".").replace(']', "");
-    document.pointer(&format!("/{}", pointer.replace('.', "/")))
+    document.pointer(&pointer(path))
+}
+
+/// A path, such as `setup.pots[0].efficiency`, as a JSON pointer.
+fn pointer(path: &str) -> String {
+    format!("/{}", path.replace(['[', '.'], "/").replace(']', ""))
 }
 
 /// Collects what is assumed; the values are read from the scenario in the end.

@@ -4,7 +4,7 @@
 
 use super::begun;
 use super::duties::{Duties, Tapped, kegs, minute, service_minutes};
-use super::items::{Return, Stale};
+use super::items::{Head, Return, Stale};
 use super::tap::{DROP_L, Line};
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
@@ -148,9 +148,6 @@ fn events<'a>(walk: &'a Walk<'_>, product: &Product) -> Vec<(i64, Event<'a>)> {
     events
 }
 
-/// What is said of kegs of a type the setup does not have.
-const NO_LINE: &str = "the setup has no such keg type";
-
 /// One product on tap, in kegs of every type.
 struct Bar<'w, 's> {
     walk: &'w Walk<'s>,
@@ -178,10 +175,14 @@ impl<'w, 's> Bar<'w, 's> {
         }
     }
 
-    /// Where the kegs of a type are among the lines.
-    fn line_of(&self, keg: &KegType) -> Option<usize> {
+    /// Where the kegs of an item are among the lines.
+    fn line_of(&self, keg: &KegType, head: &Head<'_>, found: &mut Findings) -> Option<usize> {
         let types = &self.walk.scenario.setup.keg_types;
-        types.iter().position(|known| known.id == keg.id)
+        let line = types.iter().position(|known| known.id == keg.id);
+        found.require(line.is_some(), Rule::Frame, head.place(), || {
+            format!("the setup has no keg type \"{}\"", keg.id)
+        });
+        line
     }
 
     fn happen(&mut self, now: i64, event: Event<'_>, found: &mut Findings) {
@@ -256,13 +257,8 @@ impl<'w, 's> Bar<'w, 's> {
     }
 
     fn pour_away(&mut self, stale: &Stale<'_>, now: i64, found: &mut Findings) {
-        let Some(line) = self.line_of(stale.keg) else {
-            return found.add(
-                Rule::Frame,
-                stale.head.start,
-                Some(stale.head.id),
-                NO_LINE.to_owned(),
-            );
+        let Some(line) = self.line_of(stale.keg, &stale.head, found) else {
+            return;
         };
         let poured = self.lines[line].pour(stale.litres, now, now);
         let enough = poured.litres >= stale.litres - DROP_L;
@@ -275,13 +271,8 @@ impl<'w, 's> Bar<'w, 's> {
     }
 
     fn take_back(&mut self, back: &Return<'_>, now: i64, found: &mut Findings) {
-        let Some(line) = self.line_of(back.keg) else {
-            return found.add(
-                Rule::Frame,
-                back.head.start,
-                Some(back.head.id),
-                NO_LINE.to_owned(),
-            );
+        let Some(line) = self.line_of(back.keg, &back.head, found) else {
+            return;
         };
         let free = self.lines[line].take_back(back.kegs, now);
         found.require(free == back.kegs, Rule::Return, back.head.place(), || {

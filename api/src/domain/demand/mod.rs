@@ -3,14 +3,15 @@
 pub(crate) mod table;
 
 use chrono::{DateTime, FixedOffset};
+use chrono_tz::Tz;
 use scheduler::check::{Fault, LARGEST_DEMAND_LINES};
 use scheduler::scenario::quantities::DemandVolume;
 use scheduler::scenario::{Demand, DemandId, DemandKind, Priority, ProductId};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::Refusal;
 use super::setup::SetupDocument;
+use super::{Refusal, time};
 
 /// The longest note, in characters.
 const LONGEST_NOTE: usize = 200;
@@ -72,6 +73,20 @@ pub(crate) struct Range {
 }
 
 impl Range {
+    /// Whenever.
+    pub(crate) const ALWAYS: Self = Self {
+        from: None,
+        to: None,
+    };
+
+    /// From now on.
+    pub(crate) fn to_come(zone: Tz) -> Self {
+        Self {
+            from: Some(time::now().with_timezone(&zone).fixed_offset()),
+            to: None,
+        }
+    }
+
     /// Whether an instant lies in it.
     pub(crate) fn holds(&self, at: DateTime<FixedOffset>) -> bool {
         self.from.is_none_or(|from| from <= at) && self.to.is_none_or(|to| at < to)
@@ -196,15 +211,10 @@ mod tests {
         (scenario.demand, document)
     }
 
-    const ALWAYS: Range = Range {
-        from: None,
-        to: None,
-    };
-
     #[test]
     fn the_demo_week_is_in_order() {
         let (lines, setup) = week();
-        assert!(check_lines(&lines, ALWAYS, Some(&setup)).is_ok());
+        assert!(check_lines(&lines, Range::ALWAYS, Some(&setup)).is_ok());
     }
 
     #[test]
@@ -227,7 +237,7 @@ mod tests {
     fn too_many_lines_are_one_fault() {
         let (lines, _) = week();
         let many = vec![lines[0].clone(); 10_000];
-        let refusal = check_lines(&many, ALWAYS, None).unwrap_err();
+        let refusal = check_lines(&many, Range::ALWAYS, None).unwrap_err();
         assert_eq!(
             refusal.to_string(),
             "demand: 10000 lines found; at most 2000 are allowed at once"

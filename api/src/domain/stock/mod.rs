@@ -9,6 +9,7 @@ mod movement;
 mod work;
 
 use chrono::{DateTime, Duration, FixedOffset, Utc};
+use chrono_tz::Tz;
 use scheduler::check::Fault;
 use scheduler::scenario::{KegTypeId, Scenario, Site, Stock, UnderWay};
 use serde::{Deserialize, Serialize};
@@ -24,9 +25,9 @@ pub(crate) use movement::Change;
 pub(crate) use movement::{AmountChange, KegChange, MassChange};
 pub(crate) use work::WorkDone;
 
-use super::Refusal;
 use super::codes::{Codes, Grai};
 use super::setup::SetupDocument;
+use super::{Refusal, time};
 
 /// The caller's own name for an entry: a delivery note, a count sheet. A repeat changes nothing.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -87,6 +88,21 @@ pub(crate) struct Count {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(max_items = 1000)]
     pub(crate) kegs: Vec<NamedKeg>,
+}
+
+impl Count {
+    /// A count of now that names no kegs.
+    ///
+    /// # Errors
+    /// If the reference cannot be one.
+    pub(crate) fn now(reference: &str, zone: Tz, stock: Stock) -> Result<Self, Refusal> {
+        Ok(Self {
+            reference: Reference::try_from(reference.to_owned()).map_err(Refusal::internal)?,
+            at: time::now().with_timezone(&zone).fixed_offset(),
+            stock,
+            kegs: Vec::new(),
+        })
+    }
 }
 
 /// Something that came in or went out.

@@ -103,6 +103,10 @@ pub(super) fn first(
 ) -> Result<Vec<Measure>, NoAnswer> {
     let missing = |tally: &Tally| tally.missing.iter().sum::<f64>();
     let mut found = Vec::new();
+    // No unknown costs more than is missing at all.
+    if missing(now) < WORTH_L {
+        return Ok(found);
+    }
     for what in Unknown::ALL {
         let spreads = what.known(replays.spreads);
         let then = tally(floor, shaken, &replays.with(&spreads))?;
