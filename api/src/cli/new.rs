@@ -81,8 +81,7 @@ fn saying(text: &str) -> Result<(String, String), String> {
     let split = text.split_once('=');
     let (field, answer) = split.ok_or("FIELD=ANSWER is allowed, such as name=\"Corner bar\"")?;
     let field = field.trim();
-    let rest = |f: &Field| (0..60).any(|row| f.name_in(row) == field);
-    if FIELDS.iter().any(rest) {
+    if FIELDS.iter().any(|known| known.is_called(field)) {
         return Ok((field.to_owned(), answer.to_owned()));
     }
     let known: Vec<String> = FIELDS.iter().map(|f| f.name_in(0)).collect();

@@ -9,12 +9,9 @@ use scheduler::draft::Answers;
 use scheduler::scenario::{Fault, Faults};
 use serde_json::{Map, Value, json};
 
-use super::fields::{FIELDS, Field, Reads};
+use super::fields::{FIELDS, Field, ROWS, Reads};
 use super::{amount, days, time_of_day, whole, zone_of};
 use crate::text::units::Units;
-
-/// Rows that a list may have on a form.
-const ROWS: usize = 60;
 
 /// What was typed: names of fields, and texts. A name may come several times, as ticked days do.
 #[derive(Debug, Clone, Default)]

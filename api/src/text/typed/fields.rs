@@ -3,6 +3,9 @@
 use model::units::Unit;
 use serde_json::{Value, json};
 
+/// Rows that a list may have.
+pub(super) const ROWS: usize = 60;
+
 /// A field of the answers.
 #[derive(Debug)]
 pub(crate) struct Field {
@@ -56,6 +59,11 @@ impl Field {
             (list, true) => format!("{list}[{row}].{}", self.name),
             (group, false) => format!("{group}.{}", self.name),
         }
+    }
+
+    /// Whether it is called so, in any row.
+    pub(crate) fn is_called(&self, name: &str) -> bool {
+        (0..ROWS).any(|row| self.name_in(row) == name)
     }
 
     /// A value that is allowed.
