@@ -71,6 +71,13 @@ struct Long<'a> {
     lengths: (usize, usize),
 }
 
+/// A stretch of points that is settled at a time.
+struct Piece {
+    own: Range<usize>,
+    /// The same, with what is in sight after it.
+    sight: Range<usize>,
+}
+
 /// What is known of the whole, and what its pieces come to.
 type Both = (
     Result<Solved, NoSolution>,
@@ -168,8 +175,7 @@ impl<'a> Long<'a> {
         (self.limits.seconds - self.spent()).max(0.0)
     }
 
-    /// Pieces, each with what is in sight.
-    fn pieces(&self) -> Vec<(Range<usize>, Range<usize>)> {
+    fn pieces(&self) -> Vec<Piece> {
         let (points, (length, in_sight)) = (self.net.points(), self.lengths);
         let mut pieces = Vec::new();
         let mut from = 0;
@@ -179,28 +185,56 @@ impl<'a> Long<'a> {
                 until if until + in_sight >= points => points,
                 until => until,
             };
-            pieces.push((from..until, from..(until + in_sight).min(points)));
+            pieces.push(Piece {
+                own: from..until,
+                sight: from..(until + in_sight).min(points),
+            });
             from = until;
         }
         pieces
     }
 
-    /// Settles piece by piece. None if one has no solution after those before it.
+    /// Settles piece by piece. What is settled first may leave no way on, since it sees but some of
+    /// what follows: then what lies before is settled again, together with it. None where no way
+    /// leads through the whole horizon.
     fn settled(&self) -> Result<Option<Solved>, NoSolution> {
         let mut values = vec![0.0; self.form.program.columns.len()];
         let pieces = self.pieces();
-        for (n, (_, sight)) in pieces.iter().enumerate() {
+        for n in 0..pieces.len() {
             let left = self.left();
             let seconds = (left / (pieces.len() - n) as f64 * MORE).min(left);
-            let slice = self.form.slice(sight, &values, After::Open);
-            match self.piece(&slice, seconds) {
-                Ok(found) => slice.put(&found, &mut values),
-                Err(NoSolution::Infeasible) => return Ok(None),
-                Err(error) => return Err(error),
+            if !self.settle(&pieces[..=n], seconds, &mut values)? {
+                return Ok(None);
             }
         }
         let fits = self.form.program.broken(&values, TOLERANCE).is_none();
         Ok(fits.then(|| Solved::known(&self.form.program, values)))
+    }
+
+    /// Settles the last of some pieces with those before it as they are; or with the one before
+    /// it, the two before it, and so on. Whether there was a way.
+    fn settle(
+        &self,
+        pieces: &[Piece],
+        seconds: f64,
+        values: &mut [f64],
+    ) -> Result<bool, NoSolution> {
+        let Some(last) = pieces.last() else {
+            return Ok(true);
+        };
+        for first in pieces.iter().rev() {
+            let span = first.own.start..last.sight.end;
+            let slice = self.form.slice(&span, values, After::Open);
+            match self.piece(&slice, seconds.min(self.left())) {
+                Ok(found) => {
+                    slice.put(&found, values);
+                    return Ok(true);
+                }
+                Err(NoSolution::Infeasible) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Ok(false)
     }
 
     /// Searches one piece as if there were nothing after it. Without time it does as little as it
