@@ -234,12 +234,19 @@ fn numbers(names: &Names<'_>, units: Units, floor: &FloorItem) -> Vec<Number> {
             kegs,
             litres_each,
             at_c,
+            blanket,
             ..
-        }) => vec![
-            count(*kegs),
-            big(units.litres(*litres_each), "into each"),
-            big(units.degrees(*at_c), "water"),
-        ],
+        }) => {
+            let mut found = vec![
+                count(*kegs),
+                big(units.litres(*litres_each), "into each"),
+                big(units.degrees(*at_c), "water"),
+            ];
+            if let Some(blanket) = blanket {
+                found.push(big(units.bar(blanket.bar), "purge, and leave coupled at"));
+            }
+            found
+        }
         Step::Gas(step) => gas(names, units, step),
         Step::Tap(TapStep {
             kegs, serve_bar, ..

@@ -177,6 +177,11 @@ impl<'a> Names<'a> {
         stations.any(|s| s.id == *id && matches!(s.method, GasMethod::Shaken { .. }))
     }
 
+    /// Whether water runs into kegs through a hose, and does not fall.
+    pub(crate) fn fills_by_hose(&self) -> bool {
+        self.scenario.policy.fall_m.is_none()
+    }
+
     /// What removes the chlorine.
     pub(crate) fn agent(&self) -> &'static str {
         match self.scenario.policy.agent {

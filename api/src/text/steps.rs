@@ -216,18 +216,32 @@ fn fill(names: &Names<'_>, item: &WorkItem, step: &FillStep) -> Vec<String> {
         store,
         litres_each,
         at_c,
+        blanket,
         cold_at,
         ..
     } = step;
     let from: Vec<&str> = from.iter().map(WorkId::as_str).collect();
-    vec![format!(
+    let mut lines = vec![format!(
         "{} into each, at {}, out of {}. Put them into \"{}\"; cold enough to gas from {}.",
         names.litres(*litres_each),
         names.degrees(*at_c),
         from.join(" and "),
         names.store(store),
         clock(names, *cold_at, item)
-    )]
+    )];
+    if names.fills_by_hose() {
+        lines.push("Fill through a hose that reaches the bottom.".to_owned());
+    }
+    if let Some(blanket) = blanket {
+        lines.push(format!(
+            "As soon as the lid is on, purge each {} times to {}, and leave it coupled at {} until \
+             it is gassed.",
+            blanket.purges,
+            names.pressure(blanket.purge_bar),
+            names.pressure(blanket.bar)
+        ));
+    }
+    lines
 }
 
 fn gas(names: &Names<'_>, item: &WorkItem, step: &GasStep) -> Vec<String> {
@@ -244,6 +258,7 @@ fn gas(names: &Names<'_>, item: &WorkItem, step: &GasStep) -> Vec<String> {
         hold_bar,
         uptake_min,
         target_g_per_l,
+        air_mg_per_l,
         co2_g_each,
         ready_at,
         ..
@@ -274,11 +289,19 @@ fn gas(names: &Names<'_>, item: &WorkItem, step: &GasStep) -> Vec<String> {
         false => format!("leave for {}", duration(*uptake_min)),
     };
     let then = held(names, *hold_bar, *regulator_bar);
+    let purge = match purges {
+        // It was purged when it was filled, and has been shut since.
+        0 => String::new(),
+        _ => format!("Purge {purges} times to {}. ", names.pressure(*purge_bar)),
+    };
     lines.push(format!(
-        "Purge {purges} times to {}. Set the regulator to {} and {how}. {then}",
-        names.pressure(*purge_bar),
+        "{purge}Set the regulator to {} and {how}. {then}",
         names.pressure(*regulator_bar),
     ));
+    if let Some(air) = air_mg_per_l {
+        let air = names.reads().fixed(*air, 1);
+        lines.push(format!("Its water holds {air} mg/L of air by then."));
+    }
     lines.push(format!(
         "Each takes {} g of CO2 and comes to {target} g/L. Ready {}.",
         names.reads().number(*co2_g_each),

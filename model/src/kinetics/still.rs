@@ -124,7 +124,9 @@ impl StillKeg {
         }
         let root = gap.cbrt().recip() + strength * time.seconds() / 3.0;
         let left = root.recip().powi(3);
-        Ok(Carbonation::new(equilibrium.grams_per_litre() - left)?)
+        // In hardly any time rounding must not take away what was there.
+        let content = equilibrium.grams_per_litre() - left;
+        Ok(Carbonation::new(content.max(start.grams_per_litre()))?)
     }
 
     /// kLa over the cube root of the gap, 1/s per (g/L)^(1/3).

@@ -3,7 +3,7 @@
 use model::Temperature;
 
 use super::Collector;
-use crate::recipe::RATING_SHARE;
+use crate::recipe::{RATING_SHARE, held_at};
 use crate::scenario::{ContainerMaterial, GasMethod, Scenario};
 
 /// Hottest water a PET container may be filled with, in °C (from memory; the container's own
@@ -59,6 +59,7 @@ pub(super) fn check(scenario: &Scenario, faults: &mut Collector) {
             }
         }
     }
+    blanket(scenario, faults);
     for (n, keg) in setup.keg_types.iter().enumerate() {
         let allowed = keg.rating_bar.bar() * RATING_SHARE;
         if scenario.policy.purge_bar.bar() > allowed {
@@ -70,6 +71,45 @@ pub(super) fn check(scenario: &Scenario, faults: &mut Collector) {
                     scenario.policy.purge_bar
                 ),
             );
+        }
+    }
+}
+
+/// Filled kegs are kept under so little CO2 that no drink gets too much of it before it is gassed,
+/// and no keg more than it may.
+fn blanket(scenario: &Scenario, faults: &mut Collector) {
+    let Some(bar) = scenario.policy.blanket_bar else {
+        return;
+    };
+    let at = "policy.blanket_bar";
+    for (n, keg) in scenario.setup.keg_types.iter().enumerate() {
+        let allowed = keg.rating_bar.bar() * RATING_SHARE;
+        if bar.bar() > allowed {
+            faults.add(
+                at,
+                format!(
+                    "{bar} found; at most {allowed:.1} bar is allowed, 80 % of what \
+                     setup.keg_types[{n}] is stamped for"
+                ),
+            );
+        }
+    }
+    for store in &scenario.setup.cold_stores {
+        for product in &scenario.setup.products {
+            let target = product.carbonation_g_per_l;
+            let Ok(held) = held_at(scenario, product, store.air_c) else {
+                continue;
+            };
+            if bar > held {
+                faults.add(
+                    at,
+                    format!(
+                        "{bar} found; at most {held:.2} is allowed, which keeps {target} in \"{}\" \
+                         in \"{}\": a keg that waits would get more than it is to have",
+                        product.id, store.id
+                    ),
+                );
+            }
         }
     }
 }

@@ -16,9 +16,19 @@ pub(super) struct Water {
     pub from: usize,
     pub until: usize,
     pub litres: f64,
+    /// Air in it, in mg/L.
+    pub air: f64,
     pub boil: WorkId,
     /// Position of the boil's item, to note what is left over; none for a boil under way.
     item: Option<usize>,
+}
+
+/// Water taken for kegs.
+pub(super) struct Drawn {
+    /// The boils it came from.
+    pub boils: Vec<WorkId>,
+    /// Air in it, in mg/L, by how much came of each; none where there was no water.
+    pub air: Option<f64>,
 }
 
 /// Writes the boils, and returns their water in the order in which it must be used.
@@ -39,6 +49,7 @@ pub(super) fn write(context: Context<'_>, starts: &[Start], writer: &mut Writer)
             boil.route,
         );
         let until = from + window;
+        let air = air_of(context, recipe, start.size);
         let step = boil_step(context, recipe, start.size, (chill, from));
         let hands = crew(context.scenario).start_boil_min.minutes()
             + crew(context.scenario).chill_min.minutes();
@@ -49,6 +60,7 @@ pub(super) fn write(context: Context<'_>, starts: &[Start], writer: &mut Writer)
             from,
             until: until - 1,
             litres: start.size,
+            air,
             boil: writer.add(times, hands, step),
             item,
         });
@@ -64,8 +76,10 @@ fn under_way(context: Context<'_>) -> Vec<Water> {
         .filter_map(|boil| {
             let window = (boil.fill_from.to_utc(), boil.until.to_utc());
             let (from, until) = crate::mapping::window(context.timeline, window.0, window.1);
+            let route = context.scenario.index().route(&boil.route)?;
             Some(Water {
-                route: context.scenario.index().route(&boil.route)?,
+                route,
+                air: context.recipes.water[route].air.milligrams_per_litre(),
                 from,
                 until: until - 1,
                 litres: boil.litres.litres(),
@@ -74,6 +88,14 @@ fn under_way(context: Context<'_>) -> Vec<Water> {
             })
         })
         .collect()
+}
+
+/// Air in the water of a boil from which `litres` are filled, in mg/L.
+fn air_of(context: Context<'_>, recipe: usize, litres: f64) -> f64 {
+    let boil = &context.recipes.boils[recipe];
+    let water = &context.recipes.water[boil.route];
+    let air = boil.air(context.scenario, water, litres);
+    air.unwrap_or(water.air).milligrams_per_litre()
 }
 
 fn boil_step(
@@ -85,8 +107,7 @@ fn boil_step(
     let boil = &context.recipes.boils[recipe];
     let water = &context.recipes.water[boil.route];
     let route = &context.scenario.setup.routes[boil.route];
-    let air = boil.air(context.scenario, water, litres);
-    let air = air.unwrap_or(water.air).milligrams_per_litre();
+    let air = air_of(context, recipe, litres);
     // The pot's own steel is cooled by the ice in the water or by that of the bath.
     let (ice_in_kg, ice_bath_kg) = match route.chill {
         Chill::IceInWater { .. } => (litres * water.ice_in_kg + boil.fixed_ice_kg, 0.0),
@@ -119,21 +140,26 @@ fn agent_ml(grams: f64) -> Option<f64> {
     (grams > 0.0).then(|| (grams / AGENT_G_PER_ML - 1e-9).ceil())
 }
 
-/// Takes water for kegs at a step and returns the boils it came from. What is not taken by the end
-/// is what each boil has left over.
-pub(super) fn take(waters: &mut [Water], route: usize, step: usize, litres: f64) -> Vec<WorkId> {
+/// Takes water for kegs at a step. What is not taken by the end is what each boil has left over.
+pub(super) fn take(waters: &mut [Water], route: usize, step: usize, litres: f64) -> Drawn {
     let mut wanted = litres;
     let mut boils = Vec::new();
+    let mut milligrams = 0.0;
     let usable = |w: &&mut Water| w.route == route && (w.from..=w.until).contains(&step);
     for water in waters.iter_mut().filter(usable) {
         let taken = water.litres.min(wanted);
         if taken > 1e-6 {
             water.litres -= taken;
             wanted -= taken;
+            milligrams += taken * water.air;
             boils.push(water.boil.clone());
         }
     }
-    boils
+    let drawn = litres - wanted;
+    Drawn {
+        boils,
+        air: (drawn > 0.0).then(|| milligrams / drawn),
+    }
 }
 
 /// Notes in each boil's item what is left over to be poured away.

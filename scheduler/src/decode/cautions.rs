@@ -51,11 +51,7 @@ fn usual(scenario: &Scenario, step: &Step) -> Vec<Caution> {
             ice_bath_kg,
             ..
         }) => boil(scenario, *ice_in_kg > 0.0, *ice_bath_kg > 0.0),
-        Step::Fill(FillStep { at_c, .. }) if *at_c > SCALDING_C => vec![say(
-            CautionKind::HotWater,
-            "Hot filling: wear gloves and a face shield, mark the keg HOT, and put CO2 on before \
-             it cools, or its lid draws in air.",
-        )],
+        Step::Fill(step) => fill(step),
         Step::Gas(GasStep { regulator_bar, .. }) => gas(*regulator_bar),
         Step::Cylinder(_) => cylinder(),
         Step::Tap(_) => vec![say(
@@ -65,6 +61,21 @@ fn usual(scenario: &Scenario, step: &Step) -> Vec<Caution> {
         )],
         _ => Vec::new(),
     }
+}
+
+fn fill(step: &FillStep) -> Vec<Caution> {
+    let mut cautions = Vec::new();
+    if step.at_c > SCALDING_C {
+        cautions.push(say(
+            CautionKind::HotWater,
+            "Hot filling: wear gloves and a face shield, mark the keg HOT, and put CO2 on before \
+             it cools, or its lid draws in air.",
+        ));
+    }
+    if let Some(blanket) = &step.blanket {
+        cautions.extend(gas(blanket.purge_bar.max(blanket.bar)));
+    }
+    cautions
 }
 
 fn boil(scenario: &Scenario, ice_in: bool, bath: bool) -> Vec<Caution> {

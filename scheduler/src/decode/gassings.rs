@@ -1,28 +1,31 @@
 //! Gassings as work items: set points for the kegs they take, as warm as they then are.
 
-use model::{Temperature, TimeSpan};
-
 use super::kegs::{Cold, Ready, standing_ready};
-use super::pool::{Taken, sources};
+use super::pool::{Pool, Taken, sources};
 use super::{Context, Start, Writer, of_kind, round};
 use crate::mapping::Work;
 use crate::plan::{Dose, GasStep, Step};
-use crate::recipe::{self, GasRecipe, NoRecipe, SetPoints};
+use crate::recipe::{self, GasRecipe, NoRecipe, SetPoints, WaitedKeg};
 use crate::scenario::{KegType, Product};
 
 /// Part of the target by which kegs that are set alike may differ. Kegs that would differ more are
 /// items of their own.
 const ALIKE: f64 = 0.02;
 
-/// When kegs began to cool towards their store's temperature, and how warm they were then.
+/// When kegs began to cool towards their store's temperature, and what they were like then.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Filled {
-    pub at: Temperature,
+    pub keg: WaitedKeg,
     pub step: usize,
 }
 
-/// Kegs with the temperature they have when they are coupled.
-type Warm = (Taken<Filled>, Temperature);
+/// Kegs as they are when they are coupled, and the pressure that they would be set to by
+/// themselves, in bar.
+struct Waiting {
+    taken: Taken<Filled>,
+    then: WaitedKeg,
+    bar: f64,
+}
 
 /// Writes the gassings.
 pub(super) fn write(
@@ -41,81 +44,114 @@ pub(super) fn write(
         let length = context.timeline.steps_for(gas.minutes).max(1);
         let ready_at = start.step + length;
         let pool = cold.entry((gas.keg, gas.store)).or_default();
-        let taken = pool.take(start.step, start.count);
-        for (kegs, set) in alike(context, gas, warmth(context, gas, start.step, taken)) {
+        for (kegs, set) in alike(context, gas, taken(context, gas, start, pool)) {
             let count = kegs.iter().map(|taken| taken.kegs).sum();
+            let air = set.air;
             let step = gas_step(context, gas, (&kegs, count, set), ready_at);
             let hands = f64::from(count) * (gas.attended_minutes + gas.uncouple_minutes);
             let times = (context.stamp(start.step), context.stamp(ready_at));
             let id = writer.add(times, hands, step);
             let pool = ready.entry((gas.product, gas.keg, gas.store)).or_default();
-            pool.add(ready_at, Some(id), count, ());
+            pool.add(ready_at, Some(id), count, air);
         }
     }
     ready
 }
 
-/// How warm kegs are at a step, the coldest first.
-fn warmth(
+/// Takes kegs, the oldest first; where one of those is too airy for the highest pressure, the newest.
+fn taken(
+    context: Context<'_>,
+    gas: &GasRecipe,
+    start: &Start,
+    pool: &mut Pool<Filled>,
+) -> Vec<Waiting> {
+    let mut others = pool.clone();
+    let oldest = pool.take(start.step, start.count);
+    let oldest = waiting(context, gas, start.step, oldest);
+    if oldest.iter().all(|keg| keg.bar < f64::MAX) {
+        return oldest;
+    }
+    let newest = others.take_newest(start.step, start.count);
+    let newest = waiting(context, gas, start.step, newest);
+    if newest.iter().all(|keg| keg.bar < f64::MAX) {
+        *pool = others;
+        return newest;
+    }
+    oldest
+}
+
+/// What kegs are like at a step, those that need the least pressure first.
+fn waiting(
     context: Context<'_>,
     gas: &GasRecipe,
     step: usize,
     taken: Vec<Taken<Filled>>,
-) -> Vec<Warm> {
+) -> Vec<Waiting> {
     let known = taken.into_iter().map(|taken| {
-        let at = temperature(context, gas, taken.known, step);
-        // Kegs wait until the physics has them cold enough, so it knows how cold they are.
-        let at = at.unwrap_or(context.scenario.policy.gas_at_c);
-        (taken, at)
+        let then = at_step(context, gas, taken.known, step);
+        // Kegs wait until the physics has them cold enough, so it knows what they are like.
+        let then = then.unwrap_or(WaitedKeg {
+            temperature: context.scenario.policy.gas_at_c,
+            ..taken.known.keg
+        });
+        let alone = recipe::set_points(context.scenario, gas, &[then]);
+        let bar = alone
+            .ok()
+            .flatten()
+            .map_or(f64::MAX, |set| set.regulator.bar());
+        Waiting { taken, then, bar }
     });
-    let mut warm: Vec<Warm> = known.collect();
-    warm.sort_by(|(_, a), (_, b)| a.celsius().total_cmp(&b.celsius()));
-    warm
+    let mut waiting: Vec<Waiting> = known.collect();
+    waiting.sort_by(|a, b| a.bar.total_cmp(&b.bar));
+    waiting
 }
 
-/// How warm kegs are at a step.
-fn temperature(
+/// What kegs are like at a step.
+fn at_step(
     context: Context<'_>,
     gas: &GasRecipe,
     filled: Filled,
     step: usize,
-) -> Result<Temperature, NoRecipe> {
+) -> Result<WaitedKeg, NoRecipe> {
     let setup = &context.scenario.setup;
-    let container = recipe::container(&setup.keg_types[gas.keg])?;
-    let store = &setup.cold_stores[gas.store];
-    let around = recipe::surroundings(store, recipe::atmosphere(context.scenario)?);
+    let kind = (&setup.keg_types[gas.keg], &setup.cold_stores[gas.store]);
     let steps = step.saturating_sub(filled.step) as f64;
-    let time = TimeSpan::from_minutes(steps * context.timeline.step_minutes())?;
-    Ok(model::cooling::after(&container, around, filled.at, time)?.temperature)
+    let minutes = steps * context.timeline.step_minutes();
+    filled.keg.after(context.scenario, kind, minutes)
 }
 
 /// Kegs that are set alike, and what is set; those that would differ too much are parted where
-/// their temperatures lie furthest apart.
+/// what they need lies furthest apart.
 fn alike(
     context: Context<'_>,
     gas: &GasRecipe,
-    mut warm: Vec<Warm>,
+    mut waiting: Vec<Waiting>,
 ) -> Vec<(Vec<Taken<Filled>>, SetPoints)> {
-    let Some(((_, coldest), (_, warmest))) = warm.first().zip(warm.last()) else {
+    if waiting.is_empty() {
         return Vec::new();
-    };
-    let set = recipe::set_points(context.scenario, context.recipes, gas, (*coldest, *warmest));
-    // Colder kegs take no more than the recipe's own, which is for the warmest.
+    }
+    let kegs: Vec<WaitedKeg> = waiting.iter().map(|w| w.then).collect();
+    let set = recipe::set_points(context.scenario, gas, &kegs);
+    // No keg takes more than the recipe's own, which is for the warmest and airiest.
     let set = set.ok().flatten().unwrap_or(SetPoints {
         regulator: gas.regulator,
+        hold: gas.hold,
         co2_kg: gas.co2_kg,
         spread: 0.0,
+        air: kegs
+            .iter()
+            .fold(kegs[0].air, |a, keg| if keg.air > a { keg.air } else { a }),
     });
-    let gap = |n: &usize| warm[*n].1.celsius() - warm[*n - 1].1.celsius();
-    let widest = (1..warm.len()).max_by(|a, b| gap(a).total_cmp(&gap(b)));
+    let gap = |n: &usize| waiting[*n].bar - waiting[*n - 1].bar;
+    let widest = (1..waiting.len()).max_by(|a, b| gap(a).total_cmp(&gap(b)));
     match widest {
         Some(widest) if set.spread > ALIKE => {
-            let warmer = warm.split_off(widest);
-            let mut all = alike(context, gas, warm);
-            all.extend(alike(context, gas, warmer));
+            let more = waiting.split_off(widest);
+            let mut all = alike(context, gas, waiting);
+            all.extend(alike(context, gas, more));
             all
         }
-        _ => vec![(warm.into_iter().map(|(taken, _)| taken).collect(), set)],
+        _ => vec![(waiting.into_iter().map(|w| w.taken).collect(), set)],
     }
 }
 
@@ -137,10 +173,11 @@ fn gas_step(
         syrup: product.syrup.as_ref().map(|s| s.material.clone()),
         syrup_l_each: round(gas.syrup_litres, 2),
         ingredients: ingredients(product, &setup.keg_types[gas.keg]),
-        purges: policy.purges,
+        purges: recipe::purges_at_gassing(context.scenario, product),
         purge_bar: policy.purge_bar.bar(),
         regulator_bar: round(set.regulator.bar(), 2),
-        hold_bar: round(gas.hold.bar(), 2),
+        hold_bar: round(set.hold.bar(), 2),
+        air_mg_per_l: Some(round(set.air.milligrams_per_litre(), 1)),
         uptake_min: round(gas.uptake_minutes, 1),
         target_g_per_l: product.carbonation_g_per_l.grams_per_litre(),
         co2_g_each: round(set.co2_kg * 1000.0, 1),

@@ -2,18 +2,25 @@
 
 use std::collections::BTreeMap;
 
+use model::{AirContent, Temperature};
+
 use super::boils::{self, Water};
 use super::gassings::Filled;
-use super::pool::{Pool, sources};
+use super::pool::{Pool, Taken, sources};
 use super::{Context, Start, Writer, of_kind, round};
 use crate::mapping::Work;
-use crate::plan::{DiscardStep, FillStep, Step, TapStep};
+use crate::plan::{Blanket, DiscardStep, FillStep, Step, TapStep};
+use crate::recipe::{self, NoRecipe, WaitedKeg};
+
+/// Milligrams of air per litre by which kegs may differ that are served at one pressure: they take
+/// as much room as 1 % of the CO2, and are less than a gauge shows.
+const ALIKE_MG: f64 = 5.0;
 
 /// Cold kegs that wait to be gassed, by keg type and store.
 pub(super) type Cold = BTreeMap<(usize, usize), Pool<Filled>>;
 
-/// Kegs ready for service, by product, keg type and store.
-pub(super) type Ready = BTreeMap<(usize, usize, usize), Pool>;
+/// Kegs ready for service with the air in them, by product, keg type and store.
+pub(super) type Ready = BTreeMap<(usize, usize, usize), Pool<AirContent>>;
 
 /// Writes the fills.
 pub(super) fn fills(
@@ -32,26 +39,32 @@ pub(super) fn fills(
         let keg_type = &setup.keg_types[keg];
         let kegs = start.count * u32::from(keg_type.filled_together());
         let litres = f64::from(kegs) * keg_type.fill_l.litres();
-        let from = boils::take(&mut waters, route, start.step, litres);
+        let drawn = boils::take(&mut waters, route, start.step, litres);
         let cooling = context.recipes.cools[keg][store][route].as_ref();
         let minutes = cooling.map_or(0.0, |c| c.minutes);
         let cold_at = start.step + 1 + context.timeline.steps_for(minutes);
         let step = Step::Fill(FillStep {
             route: setup.routes[route].id.clone(),
-            from,
+            from: drawn.boils,
             keg_type: keg_type.id.clone(),
             kegs,
             store: setup.cold_stores[store].id.clone(),
             litres_each: keg_type.fill_l.litres(),
             at_c: context.recipes.water[route].at.celsius(),
+            blanket: blanket(context, (keg, store)),
             cold_at: context.stamp(cold_at),
         });
         let hands = f64::from(kegs) * crate::mapping::fill_minutes(context.scenario, keg_type);
         let times = (context.stamp(start.step), context.stamp(start.step + 1));
         let id = writer.add(times, hands, step);
         let pool = cold.entry((keg, store)).or_default();
+        let water = &context.recipes.water[route];
+        let air = drawn.air.and_then(|air| AirContent::new(air).ok());
         let filled = Filled {
-            at: context.recipes.water[route].at,
+            keg: WaitedKeg::filled(
+                water.at,
+                in_keg(context, water.at, air.unwrap_or(water.air)),
+            ),
             step: start.step + 1,
         };
         pool.add(cold_at, Some(id), kegs, filled);
@@ -60,9 +73,28 @@ pub(super) fn fills(
     cold
 }
 
+/// Air in water once it is in a keg.
+fn in_keg(context: Context<'_>, at: Temperature, air: AirContent) -> AirContent {
+    recipe::filled_air(context.scenario, at, air).unwrap_or(air)
+}
+
+/// CO2 that is put on a keg when it was filled.
+fn blanket(context: Context<'_>, (keg, store): (usize, usize)) -> Option<Blanket> {
+    let (setup, policy) = (&context.scenario.setup, &context.scenario.policy);
+    let kind = (&setup.keg_types[keg], &setup.cold_stores[store]);
+    let kg = recipe::blanket_kg(context.scenario, kind).ok().flatten()?;
+    Some(Blanket {
+        purges: policy.purges,
+        purge_bar: policy.purge_bar.bar(),
+        bar: policy.blanket_bar?.bar(),
+        co2_g_each: round(kg * 1000.0, 1),
+    })
+}
+
 /// Kegs that were filled before the plan starts.
 fn standing_cold(context: Context<'_>) -> Cold {
     let mut cold = Cold::new();
+    let setup = &context.scenario.setup;
     for (n, filled) in context.scenario.stock.filled.iter().enumerate() {
         let keg = context.scenario.index().keg_type(&filled.keg_type);
         let store = context.scenario.index().store(&filled.store);
@@ -72,7 +104,10 @@ fn standing_cold(context: Context<'_>) -> Cold {
         {
             let from = context.timeline.steps_for(minutes);
             let pool = cold.entry((keg, store)).or_default();
-            pool.add(from, None, u32::from(filled.kegs), Filled { at, step });
+            let kind = (&setup.keg_types[keg], &setup.cold_stores[store]);
+            let water = WaitedKeg::filled(at, context.recipes.most_air);
+            let keg = WaitedKeg::in_stock(context.scenario, kind, water).unwrap_or(water);
+            pool.add(from, None, u32::from(filled.kegs), Filled { keg, step });
         }
     }
     cold
@@ -89,7 +124,12 @@ pub(super) fn standing_ready(context: Context<'_>) -> Ready {
         let store = context.scenario.index().store(&r.store);
         if let (Some(product), Some(keg), Some(store)) = (product, keg, store) {
             let pool = ready.entry((product, keg, store)).or_default();
-            pool.add(0, None, u32::from(r.kegs), ());
+            pool.add(
+                0,
+                None,
+                u32::from(r.kegs),
+                air_in_stock(context, (keg, store)),
+            );
         }
     }
     let mut gassing: Vec<_> = context.scenario.stock.under_way.gassing.iter().collect();
@@ -101,10 +141,24 @@ pub(super) fn standing_ready(context: Context<'_>) -> Ready {
         if let (Some(product), Some(keg), Some(store)) = (product, keg, store) {
             let from = context.timeline.step_from(g.ready_at.to_utc());
             let pool = ready.entry((product, keg, store)).or_default();
-            pool.add(from, None, u32::from(g.kegs), ());
+            pool.add(
+                from,
+                None,
+                u32::from(g.kegs),
+                air_in_stock(context, (keg, store)),
+            );
         }
     }
     ready
+}
+
+/// Air in kegs that somebody gassed before the plan starts, in the middle of what it may be.
+fn air_in_stock(context: Context<'_>, (keg, store): (usize, usize)) -> AirContent {
+    let setup = &context.scenario.setup;
+    let (keg, store) = (&setup.keg_types[keg], &setup.cold_stores[store]);
+    let water = WaitedKeg::filled(store.air_c, context.recipes.most_air);
+    let stood = WaitedKeg::in_stock(context.scenario, (keg, store), water);
+    stood.unwrap_or(water).air
 }
 
 /// Writes the tappings and what is discarded.
@@ -119,15 +173,17 @@ pub(super) fn taps(context: Context<'_>, starts: &[Start], mut ready: Ready, wri
                 store,
             } => {
                 let pool = ready.entry((product, keg, store)).or_default();
-                let step = Step::Tap(TapStep {
-                    product: setup.products[product].id.clone(),
-                    keg_type: setup.keg_types[keg].id.clone(),
-                    kegs: start.count,
-                    store: setup.cold_stores[store].id.clone(),
-                    from: sources(&pool.take(start.step, start.count)),
-                    serve_bar: round(context.recipes.serve_bar(product, keg, store), 2),
-                });
-                writer.add(now, 0.0, step);
+                for taken in alike(pool.take(start.step, start.count)) {
+                    let step = Step::Tap(TapStep {
+                        product: setup.products[product].id.clone(),
+                        keg_type: setup.keg_types[keg].id.clone(),
+                        kegs: taken.iter().map(|taken| taken.kegs).sum(),
+                        store: setup.cold_stores[store].id.clone(),
+                        from: sources(&taken),
+                        serve_bar: serve_bar(context, (product, keg, store), &taken),
+                    });
+                    writer.add(now, 0.0, step);
+                }
             }
             Work::Discard {
                 product,
@@ -147,4 +203,41 @@ pub(super) fn taps(context: Context<'_>, starts: &[Start], mut ready: Ready, wri
             _ => {}
         }
     }
+}
+
+/// Kegs that are served at one pressure, those with the least air first: others are items of their
+/// own.
+fn alike(mut taken: Vec<Taken<AirContent>>) -> Vec<Vec<Taken<AirContent>>> {
+    let air = |taken: &Taken<AirContent>| taken.known.milligrams_per_litre();
+    taken.sort_by(|a, b| air(a).total_cmp(&air(b)));
+    let mut groups: Vec<Vec<Taken<AirContent>>> = Vec::new();
+    for next in taken {
+        match groups.last_mut() {
+            Some(group) if air(&next) - air(&group[0]) <= ALIKE_MG => group.push(next),
+            _ => groups.push(vec![next]),
+        }
+    }
+    groups
+}
+
+/// Pressure that keeps kegs of a product on tap at their target, by the air in the middle of them.
+fn serve_bar(
+    context: Context<'_>,
+    (product, keg, store): (usize, usize, usize),
+    taken: &[Taken<AirContent>],
+) -> f64 {
+    let setup = &context.scenario.setup;
+    let kind = (
+        &setup.products[product],
+        &setup.keg_types[keg],
+        &setup.cold_stores[store],
+    );
+    let airs = taken.iter().map(|kegs| kegs.known.milligrams_per_litre());
+    let least = airs.clone().fold(f64::INFINITY, f64::min);
+    let middle = AirContent::new(f64::midpoint(least, airs.fold(0.0, f64::max)));
+    let bar = middle
+        .map_err(NoRecipe::from)
+        .and_then(|air| recipe::served_at(context.scenario, kind, air));
+    let usual = context.recipes.serve_bar(product, keg, store);
+    round(bar.map_or(usual, |bar| bar.bar()), 2)
 }

@@ -118,6 +118,7 @@ fn co2(context: Context<'_>, items: &[WorkItem]) -> Need {
             Step::Gas(GasStep {
                 kegs, co2_g_each, ..
             }) => f64::from(*kegs) * co2_g_each / 1000.0,
+            Step::Fill(fill) => fill.co2_kg(),
             Step::Tap(tap) => context.push_kg(tap),
             _ => continue,
         };

@@ -3,6 +3,7 @@
 use crate::plan::{Source, WorkId};
 
 /// Kegs that become available at a step.
+#[derive(Clone)]
 struct Batch<T> {
     from: usize,
     item: Option<WorkId>,
@@ -11,6 +12,7 @@ struct Batch<T> {
 }
 
 /// Batches of kegs that wait for their next step, and what is known of each.
+#[derive(Clone)]
 pub(super) struct Pool<T = ()>(Vec<Batch<T>>);
 
 /// Kegs of one batch.
@@ -41,9 +43,24 @@ impl<T: Copy> Pool<T> {
 
     /// Takes kegs that are available at a step, oldest first.
     pub(super) fn take(&mut self, step: usize, kegs: u32) -> Vec<Taken<T>> {
+        let there: Vec<usize> = (0..self.0.len()).collect();
+        self.take_in_order(there, step, kegs)
+    }
+
+    /// Takes kegs that are available at a step, newest first.
+    pub(super) fn take_newest(&mut self, step: usize, kegs: u32) -> Vec<Taken<T>> {
+        let there: Vec<usize> = (0..self.0.len()).rev().collect();
+        self.take_in_order(there, step, kegs)
+    }
+
+    fn take_in_order(&mut self, order: Vec<usize>, step: usize, kegs: u32) -> Vec<Taken<T>> {
         let mut left = kegs;
         let mut all = Vec::new();
-        for batch in self.0.iter_mut().filter(|batch| batch.from <= step) {
+        for n in order {
+            let batch = &mut self.0[n];
+            if batch.from > step {
+                continue;
+            }
             let taken = batch.kegs.min(left);
             if taken == 0 {
                 continue;

@@ -51,6 +51,7 @@ fn store(answer: &ColdAnswer, taken: &mut Vec<String>) -> ColdStore {
         places: answer.kegs,
         air_c: answer.air_c.unwrap_or(usual.air_c),
         air_speed_m_per_s: usual.air_speed,
+        blanket_connections: None,
         cooling_w: CoolingPower::new(spare).unwrap_or(CoolingPower::of(100_000.0)),
     }
 }

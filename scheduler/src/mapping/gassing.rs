@@ -181,6 +181,10 @@ fn add_gassing(
         .per_start(from, 0, -1.0)
         .holding(connection, length, 1.0)
         .per_start(shared.co2, 0, -recipe.co2_kg);
+    let task = match shared.blankets[stock.store] {
+        Some(connections) => task.per_start(connections, 0, 1.0),
+        None => task,
+    };
     let task = stock.kegs.brought(task, length, life, 1.0);
     let task = builder.with_ingredients(task, &shared.materials, recipe);
     let (task, hands) = builder.with_hands(task, shared.hands, &needs);

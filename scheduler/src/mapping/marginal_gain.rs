@@ -21,6 +21,10 @@ impl Scarce {
             Self::Material(m) => setup.materials[m].name.clone(),
             Self::Places(s) => format!("places in {}", setup.cold_stores[s].id),
             Self::Cooling(s) => format!("cooling power of {}", setup.cold_stores[s].id),
+            Self::Blanket(n) => format!(
+                "connections for kegs that wait in {}",
+                setup.cold_stores[n].id
+            ),
             Self::Connections(n) => format!("connections of {}", setup.gas_stations[n].id),
             Self::Kegs(k) => format!("kegs of type {}", setup.keg_types[k].id),
             Self::Washing => "washing stations".to_owned(),
@@ -44,7 +48,7 @@ impl Scarce {
             Self::Co2 => "one more CO2 cylinder".to_owned(),
             Self::Places(_) => "two more places".to_owned(),
             Self::Cooling(_) => "100 W more cooling".to_owned(),
-            Self::Connections(_) => "one more connection".to_owned(),
+            Self::Connections(_) | Self::Blanket(_) => "one more connection".to_owned(),
             Self::Kegs(_) => "four more clean kegs".to_owned(),
             Self::Washing => "one more washing station".to_owned(),
         }
@@ -71,7 +75,7 @@ impl Scarce {
             Self::Places(_) => 2.0,
             Self::Cooling(_) => 100.0,
             Self::Kegs(_) => 4.0,
-            Self::Pot(_) | Self::Connections(_) | Self::Washing => 1.0,
+            Self::Pot(_) | Self::Connections(_) | Self::Blanket(_) | Self::Washing => 1.0,
         }
     }
 }

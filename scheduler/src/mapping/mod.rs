@@ -6,6 +6,7 @@
 //!
 //! Each file adds the resources and tasks of one part of the work.
 
+mod blanket;
 mod calendar;
 mod circuits;
 mod cuts;
@@ -195,6 +196,8 @@ pub enum Scarce {
     Cooling(usize),
     /// Connections of a gassing point.
     Connections(usize),
+    /// Connections of a store for kegs that wait under CO2.
+    Blanket(usize),
     /// Kegs of a type.
     Kegs(usize),
     /// Washing stations.
@@ -262,6 +265,8 @@ struct Shared {
     materials: Vec<ResourceId>,
     places: Vec<ResourceId>,
     cooling: Vec<ResourceId>,
+    /// Connections for kegs that wait under CO2, by store; none where nothing limits them.
+    blankets: Vec<Option<ResourceId>>,
 }
 
 /// Empty kegs of each type.
@@ -350,6 +355,8 @@ impl<'a> Builder<'a> {
             self.limit(Scarce::Cooling(s), cool);
             cooling.push(cool);
         }
+        let stores = 0..self.scenario.setup.cold_stores.len();
+        let blankets = stores.map(|s| blanket::connections(self, s)).collect();
         Shared {
             hands,
             ice,
@@ -357,6 +364,7 @@ impl<'a> Builder<'a> {
             materials,
             places,
             cooling,
+            blankets,
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::{Builder, Kegs, Perishable, Scarce, Shared, Work, circuits, under_way};
 use crate::network::{Count, Resource, ResourceId, Task};
-use crate::recipe::{BoilRecipe, Recipes};
+use crate::recipe::{BoilRecipe, Recipes, blanket_kg, blanket_minutes};
 use crate::scenario::{KegType, Scenario};
 use crate::timeline::Timeline;
 
@@ -113,10 +113,10 @@ pub(crate) fn drain_window(
     needed.min(left).max(1)
 }
 
-/// Minutes of hands to fill one keg and put it away.
+/// Minutes of hands to fill one keg and put it away, and to put it under CO2 where that is done.
 pub(crate) fn fill_minutes(scenario: &Scenario, keg: &KegType) -> f64 {
     let usual = scenario.setup.crew.fill_keg_min;
-    keg.fill_min.unwrap_or(usual).minutes()
+    keg.fill_min.unwrap_or(usual).minutes() + blanket_minutes(&scenario.policy)
 }
 
 /// One task for each number of steps on the heater: the longer, the more water.
@@ -254,6 +254,7 @@ fn add_fills(
             for (offset, change) in steps_down(&cooling.watts) {
                 task = task.per_start(shared.cooling[s], offset, -change * together);
             }
+            task = blanketed(builder, shared, task, (k, s));
             let task = water.taken(task, keg.fill_l.litres() * together);
             let (task, cost) = builder.with_hands(task, shared.hands, &needs);
             let work = Work::Fill {
@@ -263,6 +264,24 @@ fn add_fills(
             };
             builder.task(task.worth(-cost), work);
         }
+    }
+}
+
+/// A fill after which kegs are put under CO2: it takes gas, and a connection for each keg until it
+/// is gassed.
+fn blanketed(builder: &Builder<'_>, shared: &Shared, task: Task, (k, s): (usize, usize)) -> Task {
+    let setup = &builder.scenario.setup;
+    let (keg, store) = (&setup.keg_types[k], &setup.cold_stores[s]);
+    let together = f64::from(keg.filled_together());
+    // The recipes have shown that the physics knows this site.
+    let kg = blanket_kg(builder.scenario, (keg, store)).ok().flatten();
+    let task = match kg {
+        Some(kg) => task.per_start(shared.co2, 0, -kg * together),
+        None => task,
+    };
+    match shared.blankets[s] {
+        Some(connections) => task.per_start(connections, 0, -together),
+        None => task,
     }
 }
 

@@ -11,8 +11,8 @@ pub use caution::{Caution, CautionKind};
 pub use need::Need;
 pub use served::{BindingStretch, Instead, Reason, Reserve, Served};
 pub use step::{
-    BoilStep, CylinderStep, DiscardStep, FillStep, GasStep, IceStep, ReturnStep, StaleStep, Step,
-    TapStep, WashStep,
+    Blanket, BoilStep, CylinderStep, DiscardStep, FillStep, GasStep, IceStep, ReturnStep,
+    StaleStep, Step, TapStep, WashStep,
 };
 pub use verdict::{Status, Verdict};
 pub use work::{Dose, Source, WorkItem};

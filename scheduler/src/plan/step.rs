@@ -111,9 +111,34 @@ pub struct FillStep {
     pub litres_each: f64,
     /// Temperature of the water.
     pub at_c: f64,
+    /// CO2 that is put on as soon as the lid is; none where kegs wait under air.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub blanket: Option<Blanket>,
     /// When they are cold enough to gas.
     #[schema(value_type = String, format = DateTime)]
     pub cold_at: DateTime<FixedOffset>,
+}
+
+impl FillStep {
+    /// CO2 that its kegs take when they are filled, in kilograms.
+    #[must_use]
+    pub fn co2_kg(&self) -> f64 {
+        let each = self.blanket.as_ref().map_or(0.0, |b| b.co2_g_each);
+        f64::from(self.kegs) * each / 1000.0
+    }
+}
+
+/// CO2 that is put on a keg as soon as it is filled.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Blanket {
+    /// Purges of the headspace.
+    pub purges: u8,
+    /// Gauge pressure to bring each purge to.
+    pub purge_bar: f64,
+    /// Gauge pressure each keg is left coupled at until it is gassed.
+    pub bar: f64,
+    /// CO2 each keg takes at once; what its water takes up later is counted when it is gassed.
+    pub co2_g_each: f64,
 }
 
 /// Dose, purge and gas kegs.
@@ -147,6 +172,9 @@ pub struct GasStep {
     pub regulator_bar: f64,
     /// Gauge pressure to hold it at afterwards.
     pub hold_bar: f64,
+    /// Air expected in its water by then; plans of before know none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub air_mg_per_l: Option<f64>,
     /// Minutes it takes up CO2.
     pub uptake_min: f64,
     /// CO2 dissolved in the finished drink.

@@ -2,15 +2,21 @@
 
 use model::gas_budget::{Budget, GassedKeg};
 use model::headspace::{Fill, Mixing, Purging};
-use model::{AbsolutePressure, AirContent, GaugePressure, Temperature, Volume};
+use model::{
+    AbsolutePressure, AirContent, Carbonation, GaugePressure, SugarContent, Temperature, Volume,
+};
 
 use super::course::Course;
 use super::gas::{GasRecipe, RATING_SHARE, ServeRecipe};
-use super::{NoRecipe, Recipes, atmosphere, surroundings};
+use super::waiting::WaitedKeg;
+use super::{NoRecipe, atmosphere, surroundings};
 use crate::scenario::{ColdStore, GasMethod, KegType, Product, Scenario};
 
 /// Grams per litre by which a rest may miss its target: a tenth of what a gauge can be read to.
 const EXACT: f64 = 0.001;
+
+/// Part of the target that may be missing where the highest pressure gives no more.
+const SHORT: f64 = 0.02;
 
 /// What a gauge can be set to, in bar.
 const GAUGE_BAR: f64 = 0.05;
@@ -20,32 +26,44 @@ const GAUGE_BAR: f64 = 0.05;
 pub struct SetPoints {
     /// Pressure of the regulator while they take up CO2, as a gauge can be set.
     pub regulator: GaugePressure,
+    /// Pressure that holds them at their target afterwards, at their store's temperature.
+    pub hold: GaugePressure,
     /// CO2 each of them takes: dissolved, headspace and purges.
     pub co2_kg: f64,
-    /// CO2 by which the coldest of them differ from the warmest, as part of their target.
+    /// CO2 by which those that take up most differ from those that take up least, as part of their
+    /// target.
     pub spread: f64,
+    /// Air in their water, as it is in the middle of them.
+    pub air: AirContent,
 }
 
-/// What to set for kegs gassed by a recipe, the coldest and the warmest of which are this warm when
-/// they are coupled; none where it takes a higher pressure than the station or the keg allows.
+/// What to set for kegs gassed together by a recipe, as they are when they are coupled; none where
+/// it takes a higher pressure than the station or the keg allows.
 ///
 /// # Errors
 /// [`NoRecipe`] if a value is outside what the physics is known for.
 ///
 /// ```
+/// use model::{AirContent, Carbonation, Temperature};
+/// use scheduler::recipe::{Recipes, WaitedKeg, set_points};
+///
 /// let scenario = scheduler::sample::fixed();
-/// let recipes = scheduler::recipe::Recipes::of(&scenario)?;
-/// let (recipe, cold) = (&recipes.gassings[0], model::Temperature::of(2.0));
-/// let set = scheduler::recipe::set_points(&scenario, &recipes, recipe, (cold, cold))?;
+/// let recipes = Recipes::of(&scenario)?;
+/// let recipe = &recipes.gassings[0];
+/// let cold = WaitedKeg {
+///     temperature: Temperature::of(2.0),
+///     air: AirContent::of(8.0),
+///     co2: Carbonation::NONE,
+/// };
+/// let set = set_points(&scenario, recipe, &[cold])?;
 /// // A keg as cold as its store takes less pressure than one that is just cold enough.
 /// assert!(set.is_some_and(|set| set.regulator < recipe.regulator));
 /// # Ok::<(), scheduler::recipe::NoRecipe>(())
 /// ```
 pub fn set_points(
     scenario: &Scenario,
-    recipes: &Recipes,
     recipe: &GasRecipe,
-    temperatures: (Temperature, Temperature),
+    kegs: &[WaitedKeg],
 ) -> Result<Option<SetPoints>, NoRecipe> {
     let setup = &scenario.setup;
     let kind = (
@@ -53,9 +71,38 @@ pub fn set_points(
         &setup.keg_types[recipe.keg],
         &setup.cold_stores[recipe.store],
     );
-    let bench = Bench::of(scenario, kind, recipes.most_air)?;
+    let bench = Bench::of(scenario, kind, middle_air(kegs)?)?;
     let method = &setup.gas_stations[recipe.station].method;
-    bench.set(method, recipe.uptake_minutes, temperatures)
+    bench.set(method, recipe.uptake_minutes, kegs)
+}
+
+/// Pressure that keeps kegs of a product at their target on tap, with this much air in them.
+///
+/// # Errors
+/// [`NoRecipe`] if a value is outside what the physics is known for.
+pub(crate) fn served_at(
+    scenario: &Scenario,
+    kind: (&Product, &KegType, &ColdStore),
+    air: AirContent,
+) -> Result<GaugePressure, NoRecipe> {
+    let bench = Bench::of(scenario, kind, air)?;
+    Ok(bench.served((0, 0, 0))?.serve)
+}
+
+/// The air in the middle of what kegs hold.
+fn middle_air(kegs: &[WaitedKeg]) -> Result<AirContent, NoRecipe> {
+    let airs = kegs.iter().map(|keg| keg.air.milligrams_per_litre());
+    let (least, most) = bounds(airs);
+    Ok(AirContent::new(f64::midpoint(least, most))?)
+}
+
+/// Least and greatest of some numbers; zero of none.
+fn bounds(numbers: impl Iterator<Item = f64>) -> (f64, f64) {
+    let widen = |found: Option<(f64, f64)>, x: f64| match found {
+        Some((least, most)) => Some((least.min(x), most.max(x))),
+        None => Some((x, x)),
+    };
+    numbers.fold(None, widen).unwrap_or((0.0, 0.0))
 }
 
 /// Gauge pressure at which a product keeps its CO2 at a temperature, with no air in its keg.
@@ -89,8 +136,8 @@ pub(super) struct Bench<'a> {
     keg: &'a KegType,
     pub(super) store: &'a ColdStore,
     atmosphere: AbsolutePressure,
-    /// Air in its water.
-    air: AirContent,
+    /// Air in its water when it is coupled.
+    pub(super) air: AirContent,
     /// Pressure that holds it at its target in its store.
     pub(super) hold: GaugePressure,
 }
@@ -114,18 +161,26 @@ impl<'a> Bench<'a> {
         Ok(bench)
     }
 
+    pub(super) fn kind(&self) -> (&'a KegType, &'a ColdStore) {
+        (self.keg, self.store)
+    }
+
     /// Gauge pressure at which it keeps its target at a temperature, as a gauge can be set.
     fn at_equilibrium(&self, at: Temperature) -> Result<GaugePressure, NoRecipe> {
-        let airs = (self.air_left(at)?, self.atmosphere);
+        let airs = (self.air_left(at, self.air)?, self.atmosphere);
         settable(equilibrium(self.product, at, airs)?.bar(), f64::INFINITY)
     }
 
-    /// Pressure of the air that its purges leave.
-    fn air_left(&self, temperature: Temperature) -> Result<AbsolutePressure, NoRecipe> {
+    /// Pressure of the air that its purges leave, with this much in its water.
+    fn air_left(
+        &self,
+        temperature: Temperature,
+        air: AirContent,
+    ) -> Result<AbsolutePressure, NoRecipe> {
         let fill = Fill {
             brim: Volume::new(self.keg.brim_l.litres())?,
             liquid: Volume::new(self.keg.fill_l.litres())?,
-            air: self.air,
+            air,
             temperature,
             atmosphere: self.atmosphere,
         };
@@ -174,16 +229,22 @@ impl<'a> Bench<'a> {
         })?)
     }
 
-    /// CO2 it takes when it is purged at one temperature and left at another.
+    /// CO2 it takes when it is purged at one temperature and left at another, with what is in its
+    /// water by then.
     pub(super) fn co2_kg(
         &self,
         regulator: GaugePressure,
         (purged, left): (Temperature, Temperature),
+        before: Carbonation,
     ) -> Result<f64, NoRecipe> {
         // The target is dissolved, whatever the pressure that brought it there.
         let target = self.product.carbonation_g_per_l.grams_per_litre();
-        let dissolved = target * self.keg.fill_l.litres() / 1000.0;
-        let purges = self.budget(regulator, purged)?.purges.kilograms();
+        let missing = (target - before.grams_per_litre()).max(0.0);
+        let dissolved = missing * self.keg.fill_l.litres() / 1000.0;
+        let purges = match purges_at_gassing(self.scenario, self.product) {
+            0 => 0.0,
+            _ => self.budget(regulator, purged)?.purges.kilograms(),
+        };
         let headspace = self.budget(regulator, left)?.headspace.kilograms();
         Ok(dissolved + purges + headspace)
     }
@@ -200,87 +261,152 @@ impl<'a> Bench<'a> {
         self.keg.rating_bar.bar() * RATING_SHARE
     }
 
-    /// Set points for kegs of these temperatures; none where they are too high.
+    /// Set points for kegs as they are when they are coupled; none where they are too high.
     pub(super) fn set(
         &self,
         method: &GasMethod,
         uptake_minutes: f64,
-        temperatures: (Temperature, Temperature),
+        kegs: &[WaitedKeg],
     ) -> Result<Option<SetPoints>, NoRecipe> {
         if self.hold.bar() > self.ceiling() {
             return Ok(None);
         }
         match method {
-            GasMethod::Shaken { .. } => self.shaken(temperatures),
+            GasMethod::Shaken { .. } => self.shaken(kegs),
             GasMethod::Rest { highest_bar, .. } => {
                 let highest = highest_bar.bar().min(self.ceiling());
-                self.rested(uptake_minutes, highest, temperatures)
+                self.rested(uptake_minutes, highest, kegs)
             }
         }
     }
 
     /// Shaken at the equilibrium of its own temperature, which minutes do not change.
-    fn shaken(
-        &self,
-        (coldest, warmest): (Temperature, Temperature),
-    ) -> Result<Option<SetPoints>, NoRecipe> {
-        let middle = Temperature::new(f64::midpoint(coldest.celsius(), warmest.celsius()))?;
-        let regulator = self.at_equilibrium(middle)?;
+    fn shaken(&self, kegs: &[WaitedKeg]) -> Result<Option<SetPoints>, NoRecipe> {
+        let middle = self.middle(kegs)?;
+        let regulator = self.at_equilibrium(middle.temperature)?;
         if regulator.bar() > self.ceiling() {
             return Ok(None);
         }
-        let content = |at: Temperature| -> Result<f64, NoRecipe> {
-            let total = regulator.absolute(self.atmosphere)?;
-            let (air, sugar) = (self.air_left(at)?, self.product.sugar_brix);
-            let kept = model::carbonation::dissolved(at, total, air, sugar)?;
+        let total = regulator.absolute(self.atmosphere)?;
+        let content = |keg: &WaitedKeg| -> Result<f64, NoRecipe> {
+            let air = self.air_left(keg.temperature, keg.air)?;
+            let sugar = self.product.sugar_brix;
+            let kept = model::carbonation::dissolved(keg.temperature, total, air, sugar)?;
             Ok(kept.grams_per_litre())
         };
-        let spread = content(coldest)? - content(warmest)?;
-        Ok(Some(SetPoints {
+        let contents = kegs.iter().map(content).collect::<Result<Vec<_>, _>>()?;
+        let temperatures = (middle.temperature, middle.temperature);
+        let co2_kg = self.co2_kg(regulator, temperatures, middle.co2)?;
+        Ok(Some(self.set_to(
             regulator,
-            co2_kg: self.co2_kg(regulator, (middle, middle))?,
-            spread: spread / self.product.carbonation_g_per_l.grams_per_litre(),
-        }))
+            co2_kg,
+            bounds(contents.into_iter()),
+        )))
     }
 
-    /// The pressure at which the coldest and the warmest of them together come to the target.
+    /// The pressure at which those that take up most and those that take up least come to the
+    /// target together.
     fn rested(
         &self,
         minutes: f64,
         highest: f64,
-        (coldest, warmest): (Temperature, Temperature),
+        kegs: &[WaitedKeg],
     ) -> Result<Option<SetPoints>, NoRecipe> {
-        let around = surroundings(self.store, self.atmosphere);
-        let air = self.air_left(self.store.air_c)?;
-        let course = |from| Course::of(self.keg, around, from, minutes);
-        let (cold, warm) = (course(coldest)?, course(warmest)?);
+        let resting = kegs
+            .iter()
+            .map(|keg| self.resting(keg, minutes))
+            .collect::<Result<Vec<_>, _>>()?;
         let target = self.product.carbonation_g_per_l.grams_per_litre();
         let contents = |bar: f64| -> Result<(f64, f64), NoRecipe> {
             let total = GaugePressure::new(bar)?.absolute(self.atmosphere)?;
-            let of = |course: &Course| course.content(total, air, self.product.sugar_brix);
-            let most = of(&cold)?.grams_per_litre();
-            // Most kegs are alike, and a course takes time to follow.
-            let least = match coldest == warmest {
-                true => most,
-                false => of(&warm)?.grams_per_litre(),
-            };
-            Ok((most, least))
+            let of = |keg: &Resting| keg.content(total, self.product.sugar_brix);
+            let all = resting.iter().map(of).collect::<Result<Vec<_>, _>>()?;
+            Ok(bounds(all.into_iter()))
         };
         let over = |bar: f64| -> Result<f64, NoRecipe> {
-            let (most, least) = contents(bar)?;
+            let (least, most) = contents(bar)?;
             Ok(f64::midpoint(most, least) - target)
         };
-        let Some(bar) = root(over, 0.0, highest)? else {
-            return Ok(None);
+        let bar = match root(over, 0.0, highest)? {
+            Some(bar) => bar,
+            None if over(highest)? >= -SHORT * target => highest,
+            None => return Ok(None),
         };
         let regulator = settable(bar, highest)?;
-        let (most, least) = contents(regulator.bar())?;
-        let middle = Temperature::new(f64::midpoint(coldest.celsius(), warmest.celsius()))?;
-        Ok(Some(SetPoints {
+        let middle = self.middle(kegs)?;
+        let ends = resting.iter().map(|keg| keg.course.end().celsius());
+        let coldest = Temperature::new(bounds(ends).0)?;
+        let co2_kg = self.co2_kg(regulator, (middle.temperature, coldest), middle.co2)?;
+        Ok(Some(self.set_to(
             regulator,
-            co2_kg: self.co2_kg(regulator, (middle, cold.end()))?,
-            spread: (most - least) / target,
-        }))
+            co2_kg,
+            contents(regulator.bar())?,
+        )))
+    }
+
+    fn resting(&self, keg: &WaitedKeg, minutes: f64) -> Result<Resting, NoRecipe> {
+        let around = surroundings(self.store, self.atmosphere);
+        Ok(Resting {
+            course: Course::of(self.keg, around, keg.temperature, minutes)?,
+            air: self.air_left(self.store.air_c, keg.air)?,
+            co2: keg.co2,
+        })
+    }
+
+    /// What is set, for kegs that take up between these.
+    fn set_to(
+        &self,
+        regulator: GaugePressure,
+        co2_kg: f64,
+        (least, most): (f64, f64),
+    ) -> SetPoints {
+        SetPoints {
+            regulator,
+            hold: self.hold,
+            co2_kg,
+            spread: (most - least) / self.product.carbonation_g_per_l.grams_per_litre(),
+            air: self.air,
+        }
+    }
+
+    /// A keg in the middle of these.
+    fn middle(&self, kegs: &[WaitedKeg]) -> Result<WaitedKeg, NoRecipe> {
+        let middle = |of: fn(&WaitedKeg) -> f64| {
+            let (least, most) = bounds(kegs.iter().map(of));
+            f64::midpoint(least, most)
+        };
+        Ok(WaitedKeg {
+            temperature: Temperature::new(middle(|keg| keg.temperature.celsius()))?,
+            air: self.air,
+            co2: Carbonation::new(middle(|keg| keg.co2.grams_per_litre()))?,
+        })
+    }
+}
+
+/// A keg that rests under pressure.
+struct Resting {
+    course: Course,
+    /// Pressure of the air in its headspace.
+    air: AbsolutePressure,
+    /// CO2 it held before.
+    co2: Carbonation,
+}
+
+impl Resting {
+    /// CO2 it holds in the end, in g/L.
+    fn content(&self, total: AbsolutePressure, sugar: SugarContent) -> Result<f64, NoRecipe> {
+        let content = self.course.content(self.co2, (total, self.air, sugar))?;
+        Ok(content.grams_per_litre())
+    }
+}
+
+/// Purges when a keg of a product is coupled: all of the site's where it stood under air, or where
+/// its lid was opened to put something in.
+pub(crate) fn purges_at_gassing(scenario: &Scenario, product: &Product) -> u8 {
+    let opened = product.syrup.is_some() || !product.ingredients.is_empty();
+    match scenario.policy.blanket_bar {
+        Some(_) if !opened => 0,
+        _ => scenario.policy.purges,
     }
 }
 

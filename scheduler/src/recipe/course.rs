@@ -2,9 +2,13 @@
 
 use std::f64::consts::PI;
 
+use model::air::Standing;
 use model::cooling::{self, State, Surroundings};
 use model::kinetics::StillKeg;
-use model::{AbsolutePressure, Area, Carbonation, SugarContent, Temperature, TimeSpan, Volume};
+use model::{
+    AbsolutePressure, AirContent, Area, Carbonation, Length, SugarContent, Temperature, TimeSpan,
+    Volume,
+};
 
 use super::NoRecipe;
 use super::cool::container;
@@ -19,6 +23,9 @@ const SLICE_MINUTES: f64 = 60.0;
 
 /// A keg this near to its store's temperature has it, in kelvins: 0.2 % of its CO2.
 const SETTLED_K: f64 = 0.05;
+
+/// Water hotter than this is outside what the law of CO2 in water is known for.
+const HOT: Temperature = Temperature::of(40.0);
 
 /// A resting keg, from when it is coupled to when it is turned down.
 pub(super) struct Course {
@@ -60,19 +67,41 @@ impl Course {
         Ok(Self { slices })
     }
 
-    /// CO2 it holds at the end, under a total pressure of which a part is air.
+    /// CO2 it holds at the end, with what it held before, under a total pressure of which a part
+    /// is air. While it is too hot for the law it takes up none: hot water holds next to nothing.
     pub(super) fn content(
         &self,
-        total: AbsolutePressure,
-        air: AbsolutePressure,
-        sugar: SugarContent,
+        before: Carbonation,
+        (total, air, sugar): (AbsolutePressure, AbsolutePressure, SugarContent),
     ) -> Result<Carbonation, NoRecipe> {
-        let mut content = Carbonation::NONE;
+        let mut content = before;
         for (keg, time) in &self.slices {
+            if keg.temperature > HOT {
+                continue;
+            }
             let reached = model::carbonation::dissolved(keg.temperature, total, air, sugar)?;
             content = keg.after(content, reached, *time)?;
         }
         Ok(content)
+    }
+
+    /// Air its water holds at the end, with what it held before, while it stands under air.
+    pub(super) fn air(
+        &self,
+        before: AirContent,
+        atmosphere: AbsolutePressure,
+    ) -> Result<AirContent, NoRecipe> {
+        let mut air = before;
+        for (keg, time) in &self.slices {
+            let standing = Standing {
+                temperature: keg.temperature,
+                atmosphere,
+                depth: Length::new(keg.liquid.litres() / 1000.0 / keg.surface.square_metres())?,
+                transfer: model::air::still_surface(keg.temperature)?,
+            };
+            air = model::air::reaerated(&standing, air, *time)?;
+        }
+        Ok(air)
     }
 
     /// Its temperature at the end.
@@ -108,7 +137,9 @@ mod tests {
     fn a_keg_as_cold_as_its_store_follows_one_law() {
         let total = AbsolutePressure::of(3.013_25);
         let (none, water) = (AbsolutePressure::VACUUM, SugarContent::of(0.0));
-        let content = course(2.0, 30.5).content(total, none, water).unwrap();
+        let content = course(2.0, 30.5)
+            .content(Carbonation::NONE, (total, none, water))
+            .unwrap();
         assert!((content.grams_per_litre() - 4.55).abs() < 0.1, "{content}");
     }
 
@@ -119,7 +150,9 @@ mod tests {
         let total = AbsolutePressure::of(4.0);
         let (none, water) = (AbsolutePressure::VACUUM, SugarContent::of(0.0));
         let content = |from: f64| {
-            let content = course(from, 20.0).content(total, none, water).unwrap();
+            let content = course(from, 20.0)
+                .content(Carbonation::NONE, (total, none, water))
+                .unwrap();
             content.grams_per_litre()
         };
         assert!((course(4.0, 30.0).end().celsius() - 2.0).abs() < 0.1);

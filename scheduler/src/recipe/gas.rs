@@ -1,9 +1,10 @@
 //! Gassing: pressure, time and CO2 for a product in a keg on a station.
 
 use model::kinetics;
-use model::{AirContent, Carbonation, GaugePressure, MassTransfer, Temperature};
+use model::{AirContent, Carbonation, GaugePressure, MassTransfer};
 
 use super::bench::Bench;
+use super::waiting::WaitedKeg;
 use super::{NoRecipe, gassing_temperature, goes_into};
 use crate::scenario::{ColdStore, GasMethod, GasStation, Scenario};
 
@@ -16,8 +17,8 @@ const SHAKEN_DONE: f64 = 0.97;
 
 /// One way of gassing one product in one keg type that stands in one store.
 ///
-/// Its pressure and its CO2 are those of the warmest keg that may be gassed; a colder one takes
-/// less of both, see [`set_points`](super::set_points).
+/// Its pressure and its CO2 are those of the warmest and airiest keg that may be gassed; a colder
+/// one, or one that waited less, takes less of both, see [`set_points`](super::set_points).
 #[derive(Debug, Clone, PartialEq)]
 pub struct GasRecipe {
     /// Position of the station.
@@ -80,7 +81,9 @@ pub(super) fn all(
             }
             let mut benches = Vec::new();
             for (s, store) in setup.cold_stores.iter().enumerate() {
-                match Bench::of(scenario, (product, keg, store), air) {
+                let fresh = WaitedKeg::filled(store.air_c, air);
+                let waited = fresh.long_after(scenario, (keg, store))?;
+                match Bench::of(scenario, (product, keg, store), waited.air) {
                     Ok(bench) => {
                         serving.push(bench.served((p, k, s))?);
                         benches.push((s, bench));
@@ -95,7 +98,7 @@ pub(super) fn all(
                 let allowed =
                     product.gas_stations.is_empty() || product.gas_stations.contains(&station.id);
                 if allowed && station.keg_types.contains(&keg.id) {
-                    recipes.extend(on(scenario, station, (n, p, k), &benches)?);
+                    recipes.extend(on(scenario, station, ((n, p, k), air), &benches)?);
                 }
             }
         }
@@ -107,7 +110,7 @@ pub(super) fn all(
 fn on(
     scenario: &Scenario,
     station: &GasStation,
-    (n, p, k): (usize, usize, usize),
+    ((n, p, k), air): ((usize, usize, usize), AirContent),
     benches: &[(usize, Bench<'_>)],
 ) -> Result<Vec<GasRecipe>, NoRecipe> {
     let warmest = gassing_temperature(scenario);
@@ -120,7 +123,11 @@ fn on(
     for rest in rests {
         for (s, bench) in benches.iter().filter(|(_, bench)| reached(bench.store)) {
             let way = Way { station, rest };
-            recipes.extend(way.recipe(bench, warmest, (n, p, k, *s))?);
+            // Just cold enough, and as cold and airy as it gets while it waits.
+            let fresh = WaitedKeg::filled(warmest, air);
+            let waited = WaitedKeg::filled(bench.store.air_c, air);
+            let waited = waited.long_after(scenario, bench.kind())?;
+            recipes.extend(way.recipe(bench, [fresh, waited], (n, p, k, *s))?);
         }
     }
     Ok(recipes)
@@ -133,11 +140,11 @@ struct Way<'a> {
 }
 
 impl Way<'_> {
-    /// The recipe for kegs of one temperature; none where it takes too high a pressure.
+    /// The recipe for kegs that may be like either of two; none where one takes too high a pressure.
     fn recipe(
         &self,
         bench: &Bench<'_>,
-        from: Temperature,
+        kegs: [WaitedKeg; 2],
         (station, product, keg, store): (usize, usize, usize, usize),
     ) -> Result<Option<GasRecipe>, NoRecipe> {
         let couple = self.station.couple_min.minutes();
@@ -149,8 +156,14 @@ impl Way<'_> {
             GasMethod::Shaken { .. } => couple + uptake_minutes,
             GasMethod::Rest { .. } => couple,
         };
-        let Some(set) = bench.set(&self.station.method, uptake_minutes, (from, from))? else {
+        let set = |keg: WaitedKeg| bench.set(&self.station.method, uptake_minutes, &[keg]);
+        let [Some(one), Some(other)] = [set(kegs[0])?, set(kegs[1])?] else {
             return Ok(None);
+        };
+        let regulator = if one.regulator > other.regulator {
+            one.regulator
+        } else {
+            other.regulator
         };
         Ok(Some(GasRecipe {
             station,
@@ -159,10 +172,14 @@ impl Way<'_> {
             store,
             minutes: attended_minutes.max(couple + uptake_minutes),
             uptake_minutes,
-            regulator: set.regulator,
+            regulator,
             hold: bench.hold,
             // No keg takes more than one that is purged at its store's temperature.
-            co2_kg: bench.co2_kg(set.regulator, (bench.store.air_c, bench.store.air_c))?,
+            co2_kg: bench.co2_kg(
+                regulator,
+                (bench.store.air_c, bench.store.air_c),
+                Carbonation::NONE,
+            )?,
             attended_minutes,
             uncouple_minutes: self.station.uncouple_min.minutes(),
             syrup_litres: bench.syrup_litres(),

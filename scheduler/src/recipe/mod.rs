@@ -4,19 +4,24 @@
 //! bar, for this site's elevation, tap water, ice and equipment. It knows nothing of schedules.
 
 mod bench;
+mod blanket;
 mod boil;
 mod cool;
 mod course;
 mod gas;
 mod standing;
+mod waiting;
 
-pub(crate) use bench::held_at;
 pub use bench::{SetPoints, set_points};
+pub(crate) use bench::{held_at, purges_at_gassing, served_at};
+pub(crate) use blanket::{blanket_kg, blanket_minutes};
 pub use boil::{BoilRecipe, FillWater};
 pub use cool::{CoolRecipe, container, surroundings};
 pub(crate) use gas::RATING_SHARE;
 pub use gas::{GasRecipe, ServeRecipe};
 pub use standing::StandingKegs;
+pub use waiting::WaitedKeg;
+pub(crate) use waiting::filled_air;
 
 use model::{AbsolutePressure, AirContent, Temperature};
 
@@ -54,7 +59,7 @@ pub struct Recipes {
     pub cools: Vec<Vec<Vec<Option<CoolRecipe>>>>,
     /// How the kegs that stand filled at the start cool, by store.
     pub standing: Vec<StandingKegs>,
-    /// The most air in any route's water; what is pressed for it is right for all.
+    /// The most air in any route's water when it is in a keg.
     pub most_air: AirContent,
     /// Ways of gassing: every station, product, keg type, store and length of time that works.
     pub gassings: Vec<GasRecipe>,
@@ -100,10 +105,7 @@ impl Recipes {
             }
             cools.push(stores);
         }
-        let airs = water.iter().map(|water| water.air);
-        let airs = airs.chain(boils.iter().map(|boil| boil.most_air));
-        let most_air = airs.map(AirContent::milligrams_per_litre);
-        let most_air = AirContent::new(most_air.fold(0.0, f64::max))?;
+        let most_air = most_air(scenario, &water, &boils)?;
         let (gassings, serving) = gas::all(scenario, most_air)?;
         let stores = setup.cold_stores.iter();
         let standing = stores
@@ -119,6 +121,24 @@ impl Recipes {
             serving,
         })
     }
+}
+
+/// The most air in any route's water when it is in a keg.
+fn most_air(
+    scenario: &Scenario,
+    water: &[FillWater],
+    boils: &[BoilRecipe],
+) -> Result<AirContent, NoRecipe> {
+    let routes = water.iter().map(|water| (water.at, water.air));
+    let boils = boils
+        .iter()
+        .map(|boil| (water[boil.route].at, boil.most_air));
+    let mut most = AirContent::of(0.0);
+    for (at, air) in routes.chain(boils) {
+        let air = filled_air(scenario, at, air)?;
+        most = if air > most { air } else { most };
+    }
+    Ok(most)
 }
 
 impl Recipes {

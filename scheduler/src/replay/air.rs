@@ -1,72 +1,69 @@
 //! Air in the water of a keg, and in the headspace above it.
 //!
-//! A site sets one pressure for all kegs of a product. Water that holds less air than the site's
-//! airiest then gets a little more CO2, so a pressure is right where the keg's own water gets
-//! enough and the airiest does not get too much.
+//! What a keg takes up while it waits is followed beside this (`waiting`).
 
 use model::headspace::{Fill, Mixing, Purging};
 use model::{AbsolutePressure, AirContent, Error, IceFactor, Temperature, Volume};
 
-use super::items::{Boiled, Gas, Origin, Tap};
-use super::walk::Walk;
+use super::items::{self, Boiled};
+use super::walk::{Walk, filled_at};
 use crate::scenario::{Chill, KegType, Route};
 
-/// Least and most air to reckon with, in mg/L.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Airs {
-    /// Least air in the keg's own water.
-    pub own: AirContent,
-    /// Most air in any water the site makes.
-    pub most: AirContent,
+/// Least and most air in the water of a fill while it is in its pots, in mg/L, and whether its boils
+/// are the plan's own.
+pub(super) fn of_fill(walk: &Walk<'_>, fill: &items::Fill<'_>) -> Result<(f64, f64, bool), Error> {
+    let (mut least, mut most, mut known) = (f64::INFINITY, 0.0_f64, true);
+    for boil in &fill.from {
+        let (low, high) = match boil {
+            Boiled::Planned(boil) => {
+                let air = walk.items.boils[*boil].air_mg_per_l;
+                (air, air)
+            }
+            Boiled::Begun(_) => {
+                known = false;
+                in_pots(walk)?
+            }
+        };
+        (least, most) = (least.min(low), most.max(high));
+    }
+    if fill.from.is_empty() {
+        let (low, high) = in_pots(walk)?;
+        return Ok((low, high, false));
+    }
+    Ok((least, most, known))
 }
 
-/// Air in the kegs of a gassing.
-pub(super) fn of_gas(walk: &Walk<'_>, gas: &Gas<'_>) -> Result<Airs, Error> {
-    let (least, most) = of_routes(walk)?;
-    airs(own(walk, gas, least), most)
+/// Air in water, in mg/L, after it has fallen into a keg: the distance to saturation is divided by
+/// what Butts & Evans found at weirs (1983, from memory).
+pub(super) fn fallen(walk: &Walk<'_>, at: Temperature, air: f64) -> Result<f64, Error> {
+    let Some(height) = walk.scenario.policy.fall_m.map(|fall| fall.metres()) else {
+        return Ok(air);
+    };
+    let full = model::air::saturated(at, walk.atmosphere)?.milligrams_per_litre();
+    let warmth = 1.0 + 0.046 * at.celsius().clamp(0.0, 30.0);
+    let ratio = 1.0 + 0.38 * 1.8 * height * (1.0 - 0.11 * height) * warmth;
+    Ok(full - (full - air) / ratio)
 }
 
-/// Air in kegs that are tapped.
-pub(super) fn of_tap(walk: &Walk<'_>, tap: &Tap<'_>) -> Result<Airs, Error> {
-    let (least, most) = of_routes(walk)?;
-    let own = tap.from.iter().map(|(origin, _)| match origin {
-        Origin::Stock => least,
-        Origin::Made(n) => own(walk, &walk.items.gassings[*n], least),
-    });
-    airs(own.fold(most, f64::min), most)
-}
-
-fn airs(own: f64, most: f64) -> Result<Airs, Error> {
-    Ok(Airs {
-        own: AirContent::new(own)?,
-        most: AirContent::new(most.max(own))?,
+/// Least and most air in the water of the site's routes when it is in a keg, in mg/L.
+pub(super) fn of_routes(walk: &Walk<'_>) -> Result<(f64, f64), Error> {
+    least_and_most(walk, |route| {
+        fallen(walk, filled_at(route), of_route(walk, route)?)
     })
 }
 
-/// Least air in the boils of a gassing; kegs from stock may hold the least the site makes.
-fn own(walk: &Walk<'_>, gas: &Gas<'_>, least: f64) -> f64 {
-    let mut own = f64::INFINITY;
-    for (origin, _) in &gas.from {
-        match origin {
-            Origin::Stock => own = own.min(least),
-            Origin::Made(n) => {
-                for boil in &walk.items.fills[*n].from {
-                    own = own.min(match boil {
-                        Boiled::Planned(boil) => walk.items.boils[*boil].air_mg_per_l,
-                        Boiled::Begun(_) => least,
-                    });
-                }
-            }
-        }
-    }
-    if own.is_finite() { own } else { least }
+/// Least and most air in the water of the site's routes in its pot, in mg/L.
+fn in_pots(walk: &Walk<'_>) -> Result<(f64, f64), Error> {
+    least_and_most(walk, |route| of_route(walk, route))
 }
 
-/// Least and most air in the water of the site's routes, in mg/L.
-fn of_routes(walk: &Walk<'_>) -> Result<(f64, f64), Error> {
+fn least_and_most(
+    walk: &Walk<'_>,
+    of: impl Fn(&Route) -> Result<f64, Error>,
+) -> Result<(f64, f64), Error> {
     let (mut least, mut most) = (f64::INFINITY, 0.0_f64);
     for route in &walk.scenario.setup.routes {
-        let air = of_route(walk, route)?;
+        let air = of(route)?;
         least = least.min(air);
         most = most.max(air);
     }

@@ -1,12 +1,13 @@
 //! CO2: what gassing takes and what pushes the drink out is in the cylinders, by weight.
 
 use model::gas_budget::{Budget, GassedKeg};
-use model::{Error, GaugePressure, Temperature, Volume};
+use model::{Carbonation, Error, GaugePressure, Temperature, Volume};
 
 use super::items::Gas;
 use super::violation::{Findings, Rule};
+use super::waiting::{self, Held};
 use super::walk::Walk;
-use super::{cylinders, temperature, uptake};
+use super::{blanket, cylinders, temperature, uptake};
 use crate::scenario::{KegType, Product};
 
 /// Part by which the stated CO2 of a keg may differ from the computed.
@@ -17,17 +18,16 @@ const ROUNDING_KG: f64 = 0.001;
 /// The least CO2 left, in kilograms: in all cylinders together, or in those that are coupled.
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
     let mut left = cylinders::level(walk);
-    for (gas, kegs) in walk
-        .items
-        .gassings
-        .iter()
-        .zip(temperature::at_gassing(walk))
-    {
-        let each = kegs.and_then(|kegs| taken(walk, gas, kegs.coldest));
-        let Some(each) = found.known(Rule::Co2, gas.head.place(), each) else {
+    blanket::take(walk, &mut left, found);
+    let held = waiting::at_gassing(walk).iter().copied();
+    let gassings = walk.items.gassings.iter().zip(held);
+    for ((gas, held), kegs) in gassings.zip(temperature::at_gassing(walk)) {
+        let range = kegs.and_then(|kegs| taken(walk, gas, (kegs.coldest, held?)));
+        let Some((least, each)) = found.known(Rule::Co2, gas.head.place(), range) else {
             continue;
         };
-        let same = (gas.co2_g_each / 1000.0 - each).abs() <= each * TOLERANCE;
+        let (stated, off) = (gas.co2_g_each / 1000.0, each * TOLERANCE);
+        let same = stated >= least - off && stated <= each + off;
         found.require(same, Rule::Co2, gas.head.place(), || {
             format!(
                 "{:.0} g stated for each keg; it takes {:.0} g",
@@ -53,14 +53,26 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
     left.lowest()
 }
 
-/// Kilograms a keg takes: its product's content, the headspace at the regulator, and the purges,
-/// all at the temperature it has when it is coupled. While it rests it cools by a kelvin or two,
-/// which makes the headspace's gas denser by less than 1 %.
-fn taken(walk: &Walk<'_>, gas: &Gas<'_>, at: Temperature) -> Result<f64, Error> {
+/// Least and most kilograms a keg takes: what is missing of its product's content, the headspace at
+/// the regulator, and the purges, all at the temperature it has when it is coupled. While it rests
+/// it cools by a kelvin or two, which makes the headspace's gas denser by less than 1 %.
+fn taken(
+    walk: &Walk<'_>,
+    gas: &Gas<'_>,
+    (at, held): (Temperature, Held),
+) -> Result<(f64, f64), Error> {
     let budget = budget(walk, (gas.product, gas.keg), gas.regulator, at)?;
     let content = gas.product.carbonation_g_per_l.grams_per_litre();
-    let dissolved = content * gas.keg.fill_l.litres() / 1000.0;
-    Ok(dissolved + budget.headspace.kilograms() + budget.purges.kilograms())
+    let dissolved = |before: Carbonation| {
+        let missing = (content - before.grams_per_litre()).max(0.0);
+        missing * gas.keg.fill_l.litres() / 1000.0
+    };
+    let purges = match gas.purges {
+        0 => 0.0,
+        _ => budget.purges.kilograms(),
+    };
+    let fixed = budget.headspace.kilograms() + purges;
+    Ok((fixed + dissolved(held.co2.1), fixed + dissolved(held.co2.0)))
 }
 
 fn budget(

@@ -3,11 +3,11 @@
 //! Work inside a step may be shared and ordered freely; a piece of work longer than a step runs on
 //! into the next.
 
-use super::begun;
 use super::items::{Boil, Gas, Head};
 use super::levels::Gauge;
 use super::violation::{Findings, Rule};
 use super::walk::Walk;
+use super::{begun, blanket};
 use crate::scenario::{GasMethod, Weekday};
 
 /// Minutes lost in rounding.
@@ -26,6 +26,7 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) -> f64 {
     let crew = &walk.scenario.setup.crew;
     for fill in &walk.items.fills {
         let each = fill.keg.fill_min.unwrap_or(crew.fill_keg_min).minutes();
+        let each = each + blanket::minutes(walk);
         needed.add(fill.head.start, each, fill.kegs);
         claimed(&fill.head, each * f64::from(fill.kegs), found);
     }

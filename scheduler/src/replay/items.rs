@@ -121,7 +121,18 @@ pub(super) struct Fill<'a> {
     pub store: &'a ColdStore,
     pub litres_each: f64,
     pub at: Temperature,
+    /// CO2 that is put on it.
+    pub blanket: Option<Blanketed>,
     pub cold_at: usize,
+}
+
+/// CO2 that is put on a keg when it was filled.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Blanketed {
+    pub purges: u8,
+    pub purge: GaugePressure,
+    pub bar: GaugePressure,
+    pub co2_g_each: f64,
 }
 
 /// Where kegs come from: a position in the list of the work that made them, or stock.
@@ -150,6 +161,7 @@ pub(super) struct Gas<'a> {
     pub uptake_min: f64,
     pub target_g_per_l: f64,
     pub co2_g_each: f64,
+    pub air_mg_per_l: Option<f64>,
     pub ready_at: usize,
 }
 

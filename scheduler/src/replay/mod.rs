@@ -10,6 +10,7 @@
 
 mod air;
 mod begun;
+mod blanket;
 mod calendar;
 mod chilling;
 mod chlorine;
@@ -42,6 +43,7 @@ mod tap;
 mod temperature;
 mod uptake;
 mod violation;
+mod waiting;
 mod walk;
 mod wash;
 mod water;
@@ -131,6 +133,7 @@ pub fn replay(scenario: &Checked, plan: &Plan) -> Result<Report, Vec<Violation>>
         wash::check,
         connections::check,
         pressure::check,
+        blanket::check,
         uptake::check,
         freshness::check,
         service::check,

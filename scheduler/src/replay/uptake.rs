@@ -11,10 +11,11 @@ use model::cooling::{self, State};
 use model::kinetics::{self, StillKeg};
 use model::{AirContent, Area, Carbonation, Error, GaugePressure, Temperature, TimeSpan, Volume};
 
-use super::air::{self, Airs};
+use super::air;
 use super::items::{Gas, Tap};
 use super::temperature::{self, Kegs};
 use super::violation::{Findings, Rule};
+use super::waiting::{self, Held};
 use super::walk::{Walk, container, surroundings};
 use crate::plan::WorkId;
 use crate::scenario::{GasMethod, KegType, Product};
@@ -30,47 +31,63 @@ const INNER_WIDTH: f64 = 0.215 / 0.220;
 /// Half of what a gauge shows, in bar: no pressure can be set nearer. A drink with little CO2 may
 /// differ by that.
 const HALF_A_MARK: f64 = 0.025;
+/// Air by which what is stated may differ from what is derived, in mg/L: 1 mg/L takes as much room
+/// as 0.2 % of the CO2.
+const AIR_MG: f64 = 1.0;
 /// Minutes followed at a time while a keg rests.
 const SHORT_MIN: f64 = 30.0;
 /// Minutes lost in rounding the figures of an item.
 const ROUNDING_MIN: f64 = 0.1;
 
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
-    for (gas, kegs) in walk
-        .items
-        .gassings
-        .iter()
-        .zip(temperature::at_gassing(walk))
-    {
+    let held = waiting::at_gassing(walk).iter().copied();
+    let gassings = walk.items.gassings.iter().zip(held);
+    for ((gas, held), kegs) in gassings.zip(temperature::at_gassing(walk)) {
         let place = gas.head.place();
         stated(walk, gas, found);
         let known = (
-            found.known(Rule::Carbonation, place, air::of_gas(walk, gas)),
+            found.known(Rule::Carbonation, place, held),
             found.known(Rule::Carbonation, place, kegs),
         );
-        if let (Some(airs), Some(kegs)) = known {
-            taken_up(walk, gas, (airs, kegs), found);
+        if let (Some(held), Some(kegs)) = known {
+            said(gas, held, found);
+            taken_up(walk, gas, (held, kegs), found);
             let kept = HeldKeg {
                 product: gas.product,
                 keg: gas.keg,
                 bar: gas.hold,
                 at: gas.store.air_c,
             };
-            kept.judge(walk, airs, "held", place, found);
+            kept.judge(walk, held, "held", place, found);
         }
     }
     for tap in &walk.items.taps {
         let place = tap.head.place();
-        if let Some(airs) = found.known(Rule::Carbonation, place, air::of_tap(walk, tap)) {
+        if let Some(held) = found.known(Rule::Carbonation, place, waiting::at_tap(walk, tap)) {
             let kept = HeldKeg {
                 product: tap.product,
                 keg: tap.keg,
                 bar: tap.serve,
                 at: tapped_at(walk, tap),
             };
-            kept.judge(walk, airs, "served", place, found);
+            kept.judge(walk, held, "served", place, found);
         }
     }
+}
+
+/// The air that is stated is what its kegs hold.
+fn said(gas: &Gas<'_>, held: Held, found: &mut Findings) {
+    let Some(stated) = gas.air_mg_per_l else {
+        return;
+    };
+    let (least, most) = (
+        held.air.0.milligrams_per_litre(),
+        held.air.1.milligrams_per_litre(),
+    );
+    let right = stated >= least - AIR_MG && stated <= most + AIR_MG;
+    found.require(right, Rule::Carbonation, gas.head.place(), || {
+        format!("{stated:.1} mg/L of air stated; its kegs hold {least:.1} to {most:.1}")
+    });
 }
 
 /// How warm a keg on tap is: as cold as its store, or as warm as the site's tap.
@@ -99,109 +116,119 @@ fn stated(walk: &Walk<'_>, gas: &Gas<'_>, found: &mut Findings) {
     });
 }
 
-/// Its own water takes up enough in its warmest keg, and the airiest would not take up too much in
-/// its coldest.
-fn taken_up(walk: &Walk<'_>, gas: &Gas<'_>, (airs, kegs): (Airs, Kegs), found: &mut Findings) {
+/// Its keg that takes up least takes up enough, and the one that takes up most not too much. Of
+/// kegs that nobody knows the history of, what they may hold must only reach what is wanted.
+fn taken_up(walk: &Walk<'_>, gas: &Gas<'_>, (held, kegs): (Held, Kegs), found: &mut Findings) {
     let place = gas.head.place();
-    let own = content(walk, gas, airs.own, kegs.warmest);
-    let airiest = content(walk, gas, airs.most, kegs.coldest);
-    let (Some(own), Some(airiest)) = (
-        found.known(Rule::Carbonation, place, own),
-        found.known(Rule::Carbonation, place, airiest),
+    let slow = Coupled {
+        at: kegs.warmest,
+        air: held.air.1,
+        co2: held.co2.0,
+    };
+    let quick = Coupled {
+        at: kegs.coldest,
+        air: held.air.0,
+        co2: held.co2.1,
+    };
+    let up = GaugePressure::new(gas.regulator.bar() + HALF_A_MARK).map_err(Error::from);
+    let (Some(least), Some(most), Some(one_up)) = (
+        found.known(
+            Rule::Carbonation,
+            place,
+            slow.content(walk, gas, gas.regulator),
+        ),
+        found.known(
+            Rule::Carbonation,
+            place,
+            quick.content(walk, gas, gas.regulator),
+        ),
+        found.known(
+            Rule::Carbonation,
+            place,
+            up.and_then(|up| slow.content(walk, gas, up)),
+        ),
     ) else {
         return;
     };
     let target = gas.product.carbonation_g_per_l.grams_per_litre();
-    let wanted = match gas.station.method {
+    let enough = match gas.station.method {
         GasMethod::Rest { .. } => target,
         GasMethod::Shaken { .. } => target * SHAKEN_DONE,
     };
-    let one_up = GaugePressure::new(gas.regulator.bar() + HALF_A_MARK)
-        .map_err(Error::from)
-        .and_then(|regulator| {
-            content(
-                walk,
-                &Gas {
-                    regulator,
-                    ..gas.clone()
-                },
-                airs.own,
-                kegs.warmest,
-            )
-        });
-    let Some(one_up) = found.known(Rule::Carbonation, place, one_up) else {
-        return;
+    let off = (target * UPTAKE).max(one_up - least);
+    let right = match held.known {
+        true => least >= enough - off && most <= target + off,
+        false => most >= enough - off && least <= target + off,
     };
-    let off = (target * UPTAKE).max(one_up - own);
-    let right = own >= wanted - off && airiest <= wanted + off;
     found.require(right, Rule::Carbonation, place, || {
         let (minutes, bar) = (gas.uptake_min, gas.regulator);
         format!(
-            "{minutes:.0} min at {bar} give {own:.2} to {airiest:.2} g/L; {wanted:.2} g/L are \
+            "{minutes:.0} min at {bar} give {least:.2} to {most:.2} g/L; {target:.2} g/L are \
              wanted"
         )
     });
 }
 
-/// CO2 taken up, in g/L, by water with this much air that is this warm at first.
-fn content(
-    walk: &Walk<'_>,
-    gas: &Gas<'_>,
-    air: AirContent,
-    from: Temperature,
-) -> Result<f64, Error> {
-    let GasMethod::Shaken { kla_per_s } = gas.station.method else {
-        return rested(walk, gas, air, from);
-    };
-    let time = TimeSpan::from_minutes(gas.uptake_min)?;
-    let reached = reached(walk, gas, air, from)?;
-    let content = kinetics::after(kla_per_s, Carbonation::NONE, reached, time)?;
-    Ok(content.grams_per_litre())
-}
-
-/// What it would take up in the end at a temperature.
-fn reached(
-    walk: &Walk<'_>,
-    gas: &Gas<'_>,
-    air: AirContent,
+/// A keg as it is when it is coupled.
+struct Coupled {
     at: Temperature,
-) -> Result<Carbonation, Error> {
-    let air = air::left_by_purges(walk, gas.keg, air, at)?;
-    let total = gas.regulator.absolute(walk.atmosphere)?;
-    model::carbonation::dissolved(at, total, air, gas.product.sugar_brix)
+    air: AirContent,
+    co2: Carbonation,
 }
 
-/// CO2 taken up by a keg that rests: followed in short steps, in each of which it is as warm as in
-/// the middle of it.
-fn rested(
-    walk: &Walk<'_>,
-    gas: &Gas<'_>,
-    air: AirContent,
-    from: Temperature,
-) -> Result<f64, Error> {
-    let width = gas.keg.diameter_m.metres() * INNER_WIDTH;
-    let (liquid, surface) = (
-        Volume::new(gas.keg.fill_l.litres())?,
-        Area::new(PI / 4.0 * width * width)?,
-    );
-    let (container, around) = (container(gas.keg)?, surroundings(walk, gas.store));
-    let steps = (gas.uptake_min / SHORT_MIN).ceil().max(1.0);
-    let half = TimeSpan::from_minutes(gas.uptake_min / steps / 2.0)?;
-    // Two states for each step: the second is its middle.
-    let mut states = vec![State::BLANK; 2 * steps as usize];
-    cooling::curve(&container, around, from, half, &mut states)?;
-    let whole = TimeSpan::from_minutes(gas.uptake_min / steps)?;
-    let mut content = Carbonation::NONE;
-    for state in states.iter().skip(1).step_by(2) {
-        let still = StillKeg {
-            liquid,
-            surface,
-            temperature: state.temperature,
+impl Coupled {
+    /// CO2 it holds in the end, in g/L.
+    fn content(&self, walk: &Walk<'_>, gas: &Gas<'_>, bar: GaugePressure) -> Result<f64, Error> {
+        let GasMethod::Shaken { kla_per_s } = gas.station.method else {
+            return self.rested(walk, gas, bar);
         };
-        let reached = reached(walk, gas, air, state.temperature)?;
-        content = still.after(content, reached, whole)?;
+        let time = TimeSpan::from_minutes(gas.uptake_min)?;
+        let reached = self.reached(walk, gas, bar, self.at)?;
+        let content = kinetics::after(kla_per_s, self.co2, reached, time)?;
+        Ok(content.grams_per_litre())
     }
-    Ok(content.grams_per_litre())
+
+    /// What it would take up in the end at a temperature.
+    fn reached(
+        &self,
+        walk: &Walk<'_>,
+        gas: &Gas<'_>,
+        bar: GaugePressure,
+        at: Temperature,
+    ) -> Result<Carbonation, Error> {
+        let air = air::left_by_purges(walk, gas.keg, self.air, at)?;
+        let total = bar.absolute(walk.atmosphere)?;
+        model::carbonation::dissolved(at, total, air, gas.product.sugar_brix)
+    }
+
+    /// CO2 taken up by a keg that rests: followed in short steps, in each of which it is as warm
+    /// as in the middle of it.
+    fn rested(&self, walk: &Walk<'_>, gas: &Gas<'_>, bar: GaugePressure) -> Result<f64, Error> {
+        let (container, around) = (container(gas.keg)?, surroundings(walk, gas.store));
+        let steps = (gas.uptake_min / SHORT_MIN).ceil().max(1.0);
+        let half = TimeSpan::from_minutes(gas.uptake_min / steps / 2.0)?;
+        // Two states for each step: the second is its middle.
+        let mut states = vec![State::BLANK; 2 * steps as usize];
+        cooling::curve(&container, around, self.at, half, &mut states)?;
+        let whole = TimeSpan::from_minutes(gas.uptake_min / steps)?;
+        let mut content = self.co2;
+        for state in states.iter().skip(1).step_by(2) {
+            let still = StillKeg {
+                liquid: Volume::new(gas.keg.fill_l.litres())?,
+                surface: surface(gas.keg)?,
+                temperature: state.temperature,
+            };
+            let reached = self.reached(walk, gas, bar, state.temperature)?;
+            content = still.after(content, reached, whole)?;
+        }
+        Ok(content.grams_per_litre())
+    }
+}
+
+/// Surface of the liquid in a keg.
+pub(super) fn surface(keg: &KegType) -> Result<Area, Error> {
+    let width = keg.diameter_m.metres() * INNER_WIDTH;
+    Ok(Area::new(PI / 4.0 * width * width)?)
 }
 
 /// A keg of a product kept at a pressure and a temperature.
@@ -213,34 +240,46 @@ struct HeldKeg<'a> {
 }
 
 impl HeldKeg<'_> {
-    /// Its own water keeps enough, and the airiest would not keep too much.
+    /// Its airiest keg keeps enough, and the one with the least air not too much.
     fn judge(
         &self,
         walk: &Walk<'_>,
-        airs: Airs,
+        held: Held,
         what: &str,
         place: (usize, &WorkId),
         found: &mut Findings,
     ) {
         let bar = self.bar.bar();
-        let (Some(own), Some(airiest), Some(one_up)) = (
-            found.known(Rule::Carbonation, place, self.content(walk, airs.own, bar)),
-            found.known(Rule::Carbonation, place, self.content(walk, airs.most, bar)),
+        let (Some(least), Some(most), Some(one_up)) = (
             found.known(
                 Rule::Carbonation,
                 place,
-                self.content(walk, airs.own, bar + HALF_A_MARK),
+                self.content(walk, held.air.1, bar),
+            ),
+            found.known(
+                Rule::Carbonation,
+                place,
+                self.content(walk, held.air.0, bar),
+            ),
+            found.known(
+                Rule::Carbonation,
+                place,
+                self.content(walk, held.air.1, bar + HALF_A_MARK),
             ),
         ) else {
             return;
         };
         let wanted = self.product.carbonation_g_per_l.grams_per_litre();
-        let off = (wanted * HOLD).max(one_up - own);
-        let right = own >= wanted - off && airiest <= wanted + off;
+        let off = (wanted * HOLD).max(one_up - least);
+        let right = match held.known {
+            true => least >= wanted - off && most <= wanted + off,
+            false => most >= wanted - off && least <= wanted + off,
+        };
         found.require(right, Rule::Carbonation, place, || {
             let (bar, at) = (self.bar, self.at);
             format!(
-                "{what} at {bar} and {at}, which keeps {own:.2} g/L; {wanted:.2} g/L are wanted"
+                "{what} at {bar} and {at}, which keeps {least:.2} to {most:.2} g/L; {wanted:.2} \
+                 g/L are wanted"
             )
         });
     }

@@ -7,6 +7,7 @@ use model::{AbsolutePressure, Error, Fraction, Length, Load, Mass, Volume};
 
 use super::items::Items;
 use super::temperature::Kegs;
+use super::waiting::Held;
 use crate::plan::Plan;
 use crate::scenario::{Chill, ColdStore, ContainerMaterial, KegType, Pot, Route, Scenario};
 use crate::timeline::Timeline;
@@ -31,6 +32,7 @@ pub(super) struct Walk<'a> {
     pub atmosphere: AbsolutePressure,
     /// Worked out once, for the rules that ask for it.
     pub(super) at_gassing: OnceCell<Vec<Result<Kegs, Error>>>,
+    pub(super) held: OnceCell<Vec<Result<Held, Error>>>,
 }
 
 impl<'a> Walk<'a> {
@@ -50,6 +52,7 @@ impl<'a> Walk<'a> {
             atmosphere: model::atmosphere::pressure_at(scenario.site.elevation_m)?,
             clock,
             at_gassing: OnceCell::new(),
+            held: OnceCell::new(),
         })
     }
 

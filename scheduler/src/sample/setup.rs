@@ -81,6 +81,7 @@ fn cold_stores() -> Vec<ColdStore> {
             places: 24,
             air_c: Temperature::of(2.0),
             air_speed_m_per_s: AirSpeed::of(1.0),
+            blanket_connections: None,
             cooling_w: CoolingPower::of(700.0),
         },
         ColdStore {
@@ -89,6 +90,7 @@ fn cold_stores() -> Vec<ColdStore> {
             places: 8,
             air_c: Temperature::of(3.0),
             air_speed_m_per_s: AirSpeed::of(0.0),
+            blanket_connections: None,
             cooling_w: CoolingPower::of(180.0),
         },
     ]

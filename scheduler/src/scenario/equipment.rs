@@ -65,6 +65,11 @@ pub struct ColdStore {
     pub air_c: Temperature,
     /// Speed of the air over the kegs; 0 where no fan moves it.
     pub air_speed_m_per_s: AirSpeed,
+    /// Connections for kegs that wait under CO2 to be gassed, where the site keeps them so; one for
+    /// each place where nothing is said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(maximum = 5000, example = 8)]
+    pub blanket_connections: Option<u16>,
     /// Cooling power left over for warm kegs at that air temperature.
     ///
     /// A plan never puts in kegs that give off more than this in any step, so the air keeps its

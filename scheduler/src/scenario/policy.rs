@@ -5,7 +5,7 @@ use model::{GaugePressure, Temperature};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::quantities::{Hours, Price, Share, StepMinutes};
+use super::quantities::{FallHeight, Hours, Price, Share, StepMinutes};
 
 /// How a site wants its soda made, and what counts for how much.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -17,6 +17,19 @@ pub struct Policy {
     /// said. A warmer keg takes a higher pressure to keep its CO2.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tap_c: Option<Temperature>,
+    /// Height from which water falls into a keg that is filled, and takes up air on its way. Where
+    /// nothing is said it runs through a hose that reaches the bottom.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fall_m: Option<FallHeight>,
+    /// Pressure of CO2 that filled kegs are kept under until they are gassed: purged as soon as the
+    /// lid is on, and left coupled. Where nothing is said they stand under air until then, and
+    /// their water takes up air again.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub blanket_bar: Option<GaugePressure>,
+    /// Minutes of hands to purge a keg that was filled and to couple it; 2 where nothing is said
+    /// (common practice, no source).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub blanket_min: Option<StepMinutes>,
     /// Purges of the headspace before gassing.
     #[schema(maximum = 20, example = 3)]
     pub purges: u8,
@@ -47,6 +60,9 @@ impl Policy {
         Self {
             gas_at_c: Temperature::of(4.0),
             tap_c: None,
+            fall_m: None,
+            blanket_bar: None,
+            blanket_min: None,
             purges: 3,
             purge_bar: GaugePressure::of(2.0),
             agent: Agent::SodiumAscorbate,

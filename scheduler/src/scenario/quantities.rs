@@ -29,6 +29,10 @@ quantity! {
     pub struct OuterLength("outer length", "m", 0.03..=2.0, example 0.22, get metres)
 }
 quantity! {
+    /// Height from which water falls into a container.
+    pub struct FallHeight("height of fall", "m", 0.01..=2.0, example 0.5, get metres)
+}
+quantity! {
     /// Cold-store places one container takes.
     pub struct PlacesPerContainer("places per container", "places", 0.05..=4.0, example 1.0, get places)
 }

@@ -55,6 +55,7 @@ pub(crate) fn scenario(bytes: &[u8]) -> Scenario {
     supplies::materials(c, &mut scenario);
     demand(c, &mut scenario);
     calendar(c, &mut scenario);
+    blanket(c, &mut scenario);
     scenario
 }
 
@@ -84,6 +85,21 @@ fn policy(c: &mut Choices<'_>, scenario: &mut Scenario) {
     policy.serving_loss = q::Share::new(c.one_of(&[0.0, 0.03, 0.1])).unwrap();
     if c.one_in(5) {
         policy.water_stands_min = Some(q::StepMinutes::new(c.between(60.0, 240.0)).unwrap());
+    }
+}
+
+/// A site in four keeps filled kegs under CO2, where no drink has less than that keeps in it.
+fn blanket(c: &mut Choices<'_>, scenario: &mut Scenario) {
+    let products = scenario.setup.products.iter();
+    let least = products.map(|p| p.carbonation_g_per_l.grams_per_litre());
+    if least.fold(f64::INFINITY, f64::min) < 4.6 || !c.one_in(4) {
+        return;
+    }
+    scenario.policy.blanket_bar = Some(GaugePressure::new(c.between(0.1, 0.3)).unwrap());
+    for store in &mut scenario.setup.cold_stores {
+        if c.one_in(2) {
+            store.blanket_connections = Some(c.number(2, 12) as u16);
+        }
     }
 }
 
@@ -121,6 +137,7 @@ fn stores(c: &mut Choices<'_>, scenario: &mut Scenario) {
             places: c.number(4, 16),
             air_c: Temperature::new(c.one_of(&[1.0, 2.0, 3.0])).unwrap(),
             air_speed_m_per_s: AirSpeed::new(c.one_of(&[1.0, 0.0])).unwrap(),
+            blanket_connections: None,
             cooling_w: q::CoolingPower::new(c.between(2000.0, 100.0)).unwrap(),
         })
         .collect();

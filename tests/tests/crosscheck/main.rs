@@ -16,6 +16,7 @@
 
 mod calendar_feed;
 mod instances;
+mod plans;
 mod points;
 mod python;
 mod sheet;

@@ -4,7 +4,7 @@ use super::super::schema::label;
 
 /// Fields and what people call them. Those that are not here are called by the contract's name and
 /// come after those that are.
-const NAMES: [(&str, &str); 96] = [
+const NAMES: [(&str, &str); 100] = [
     ("name", "Name"),
     ("id", "Short name, for other systems"),
     // Pots and circuits.
@@ -102,6 +102,10 @@ const NAMES: [(&str, &str); 96] = [
     ("purges", "Purges before gassing"),
     ("purge_bar", "Purged at"),
     ("tap_c", "Temperature at the tap"),
+    ("fall_m", "Water falls into a keg from"),
+    ("blanket_bar", "Filled kegs are kept under"),
+    ("blanket_min", "Hands to put a keg under CO2"),
+    ("blanket_connections", "Connections for kegs that wait"),
     ("agent", "What takes out the chlorine"),
     ("agent_margin", "Agent over the exact dose"),
     ("serving_loss", "Lost to foam and lines"),

@@ -67,6 +67,7 @@ impl Booking<'_> {
         };
         match &item.step {
             Step::Boil(BoilStep { agent_g, .. }) => use_up(AGENT, *agent_g),
+            Step::Fill(fill) => use_up(CO2, fill.co2_kg()),
             Step::Gas(GasStep {
                 kegs,
                 syrup,

@@ -272,9 +272,10 @@ mod tests {
             recipes: &recipes,
             timeline: &timeline,
         };
+        // Reasons are sought in what the search leaves of its time: enough on a busy machine.
         let limits = Limits {
             gap: 0.2,
-            seconds: 120.0,
+            seconds: 1200.0,
             ..Limits::default()
         };
         let found = search(&soda.net, &form, limits, Watch::default()).unwrap();

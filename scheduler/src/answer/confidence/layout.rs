@@ -210,10 +210,9 @@ impl<'a> Layout<'a> {
         let (keg, store) = (self.keg(keg_type)?, self.store(store)?);
         let boils = from.iter().filter_map(|id| self.positions.get(id).copied());
         let boils: Vec<usize> = boils.collect();
-        let crew = &self.context.scenario.setup.crew;
-        let types = &self.context.scenario.setup.keg_types;
-        let each = types[keg].fill_min.unwrap_or(crew.fill_keg_min);
-        *need = Need::of(each.minutes(), *kegs);
+        let scenario = self.context.scenario;
+        let each = crate::mapping::fill_minutes(scenario, &scenario.setup.keg_types[keg]);
+        *need = Need::of(each, *kegs);
         let what = What::Fill {
             item: n,
             pots: self.pots_of(&boils)?,

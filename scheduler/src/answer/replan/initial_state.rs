@@ -171,7 +171,10 @@ impl Deed<'_> {
         }
         match &done.step {
             Step::Boil(step) => self.boil(&done, step, fate, used),
-            Step::Fill(step) => self.fill(&done, step, fate, kegs),
+            Step::Fill(step) => {
+                used.co2_kg += step.co2_kg();
+                self.fill(&done, step, fate, kegs);
+            }
             Step::Gas(step) => self.gas(&done, step, fate, kegs, used),
             Step::Wash(step) => self.wash(&done, step, fate, kegs, used),
             Step::Tap(step) => {

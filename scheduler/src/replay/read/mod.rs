@@ -7,12 +7,13 @@ use std::collections::HashMap;
 use model::{GaugePressure, Temperature};
 
 use super::items::{
-    Begun, Boil, Cylinder, Delivery, Discard, Fill, Gas, Head, Items, Return, Stale, Tap, Wash,
+    Begun, Blanketed, Boil, Cylinder, Delivery, Discard, Fill, Gas, Head, Items, Return, Stale,
+    Tap, Wash,
 };
 use super::violation::Findings;
 use crate::plan::{
-    BoilStep, CylinderStep, DiscardStep, FillStep, GasStep, IceStep, Plan, ReturnStep, StaleStep,
-    Step, TapStep, WashStep, WorkId, WorkItem,
+    Blanket, BoilStep, CylinderStep, DiscardStep, FillStep, GasStep, IceStep, Plan, ReturnStep,
+    StaleStep, Step, TapStep, WashStep, WorkId, WorkItem,
 };
 use crate::scenario::Scenario;
 
@@ -152,6 +153,7 @@ impl<'a> Reader<'a, '_> {
             store,
             litres_each,
             at_c,
+            blanket,
             cold_at,
         } = step;
         self.amounts(&head, &[*litres_each])?;
@@ -164,8 +166,22 @@ impl<'a> Reader<'a, '_> {
             store: self.store(&head, store)?,
             litres_each: *litres_each,
             at: self.bounded(&head, Temperature::new(*at_c))?,
+            blanket: match blanket {
+                Some(blanket) => Some(self.blanketed(&head, blanket)?),
+                None => None,
+            },
             cold_at: self.minute(*cold_at),
             head,
+        })
+    }
+
+    fn blanketed(&mut self, head: &Head<'a>, blanket: &Blanket) -> Option<Blanketed> {
+        self.amounts(head, &[blanket.co2_g_each])?;
+        Some(Blanketed {
+            purges: blanket.purges,
+            purge: self.bounded(head, GaugePressure::new(blanket.purge_bar))?,
+            bar: self.bounded(head, GaugePressure::new(blanket.bar))?,
+            co2_g_each: blanket.co2_g_each,
         })
     }
 
@@ -187,6 +203,7 @@ impl<'a> Reader<'a, '_> {
             uptake_min,
             target_g_per_l,
             co2_g_each,
+            air_mg_per_l,
             ready_at,
         } = step;
         self.amounts(
@@ -210,6 +227,7 @@ impl<'a> Reader<'a, '_> {
             uptake_min: *uptake_min,
             target_g_per_l: *target_g_per_l,
             co2_g_each: *co2_g_each,
+            air_mg_per_l: *air_mg_per_l,
             ready_at: self.minute(*ready_at),
             head,
         })

@@ -52,7 +52,7 @@ impl Case {
 
 /// Sets fields of a work item's step.
 macro_rules! set {
-    ($item:literal, $kind:ident { $($field:ident: $value:expr),+ $(,)? }) => {
+    ($item:expr, $kind:ident { $($field:ident: $value:expr),+ $(,)? }) => {
         |case: &mut $crate::replay::tests::Case| {
             let step = &mut case.item($item).step;
             let $crate::plan::Step::$kind(step) = step else {
