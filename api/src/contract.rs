@@ -11,6 +11,7 @@ use serde_json::{Map, Value};
 use utoipa::OpenApi;
 use utoipa_actix_web::AppExt;
 
+use crate::domain::access::Scope;
 use crate::http::ANYWHERE;
 use crate::problem::ProblemDocument;
 use crate::routes;
@@ -82,16 +83,22 @@ pub(crate) fn document() -> Result<Value, serde_json::Error> {
     declared().map(published)
 }
 
-/// The contract without what handlers declare for the guard alone.
+/// The contract without what handlers declare for the guard alone, and with what most of them ask of
+/// a caller said once.
 pub(crate) fn published(mut declared: Value) -> Value {
+    let usual = common_responses::takes(Scope::Read);
     let paths = declared["paths"].as_object_mut().into_iter().flatten();
     for (_, item) in paths {
-        for operation in item.as_object_mut().into_iter().flatten() {
-            if let Some(fields) = operation.1.as_object_mut() {
+        for (_, operation) in item.as_object_mut().into_iter().flatten() {
+            if let Some(fields) = operation.as_object_mut() {
                 fields.remove(ANYWHERE);
+                if fields.get("security") == Some(&usual) {
+                    fields.remove("security");
+                }
             }
         }
     }
+    declared["security"] = usual;
     declared
 }
 

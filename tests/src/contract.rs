@@ -14,18 +14,22 @@ pub fn of(server: &Server) -> Value {
     put_back(server.get("/openapi.json").ok())
 }
 
-/// A contract without references to shared responses and parameters.
+/// A contract without references to shared responses and parameters, in which each operation says
+/// itself who may ask.
 ///
 /// # Panics
 /// If it is not a contract.
 #[must_use]
 pub fn put_back(mut contract: Value) -> Value {
     let components = contract["components"].clone();
+    let security = contract["security"].clone();
     let paths = contract["paths"].as_object_mut().expect("paths");
     for operation in paths.values_mut().flat_map(|item| {
         let operations = item.as_object_mut().expect("operations of a path");
         operations.values_mut()
     }) {
+        let fields = operation.as_object_mut().expect("an operation");
+        let _ = fields.entry("security").or_insert(security.clone());
         let responses = operation["responses"].as_object_mut().expect("responses");
         responses
             .values_mut()

@@ -21,12 +21,16 @@ pub mod program;
 pub mod proxy;
 pub mod python;
 pub mod raw;
+pub mod reply;
 pub mod server;
+pub mod unfinished;
 
 use std::path::PathBuf;
 
 pub use program::{Ended, fizzwright};
-pub use server::{Raw, Reply, Server};
+pub use reply::Reply;
+pub use server::Server;
+pub use unfinished::Unfinished;
 
 /// The seed of a random test: the same in every run, unless `SEED` says another (`make explore`).
 ///

@@ -1,7 +1,6 @@
 //! A real server on a free port, with a database of its own.
 
-use std::io::{BufRead, BufReader, ErrorKind, Write};
-use std::net::{Shutdown, TcpStream};
+use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
@@ -11,15 +10,7 @@ use reqwest::blocking::{Client, RequestBuilder};
 use serde_json::Value;
 use tempfile::TempDir;
 
-use crate::{cluster, program};
-
-/// Runs a statement against a file of SQLite's.
-const SQL: &str = "
-import sqlite3, sys
-found = sqlite3.connect(sys.argv[1], timeout=60, isolation_level=None).execute(sys.argv[2])
-for row in found.fetchall():
-    print('|'.join('' if value is None else str(value) for value in row))
-";
+use crate::{Reply, cluster, database, program};
 
 /// A running server; it is killed when the test ends.
 #[derive(Debug)]
@@ -31,17 +22,6 @@ pub struct Server {
     database: String,
     /// What the server keeps on disk, for as long as it is wanted.
     dir: TempDir,
-}
-
-/// What the server answered.
-#[derive(Debug)]
-pub struct Reply {
-    /// HTTP status.
-    pub status: u16,
-    /// Headers, lower-case names.
-    pub headers: reqwest::header::HeaderMap,
-    /// Body as text.
-    pub text: String,
 }
 
 impl Server {
@@ -155,16 +135,7 @@ impl Server {
     /// If the database refuses it.
     #[must_use]
     pub fn sql(&self, sql: &str) -> String {
-        if let Some(cluster) = cluster::asked_for() {
-            return cluster.sql(&self.database, sql);
-        }
-        let said = Command::new("python3")
-            .args(["-c", SQL, &self.database, sql])
-            .output()
-            .expect("python3 runs");
-        let errors = String::from_utf8_lossy(&said.stderr);
-        assert!(said.status.success(), "{sql}: {errors}");
-        String::from_utf8_lossy(&said.stdout).trim().to_owned()
+        database::sql(self, sql)
     }
 
     /// Kills the server where it stands, as a power cut would, and starts it again.
@@ -341,113 +312,6 @@ impl Drop for Server {
         // It may have ended already.
         let _ = self.child.kill();
         let _ = self.child.wait();
-    }
-}
-
-impl Reply {
-    /// The body as JSON.
-    ///
-    /// # Panics
-    /// If it is not JSON.
-    #[must_use]
-    pub fn json(&self) -> Value {
-        serde_json::from_str(&self.text).unwrap_or_else(|e| panic!("not JSON: {e}\n{}", self.text))
-    }
-
-    /// The body as JSON, after checking the status.
-    ///
-    /// # Panics
-    /// If the status is not this one.
-    #[must_use]
-    pub fn expect(&self, status: u16) -> Value {
-        assert_eq!(self.status, status, "{}", self.text);
-        self.json()
-    }
-
-    /// The body of a 200.
-    #[must_use]
-    pub fn ok(&self) -> Value {
-        self.expect(200)
-    }
-
-    /// A header's value.
-    ///
-    /// # Panics
-    /// If there is no such header.
-    #[must_use]
-    pub fn header(&self, name: &str) -> &str {
-        let value = self
-            .headers
-            .get(name)
-            .unwrap_or_else(|| panic!("no header {name}"));
-        value.to_str().expect("a plain header")
-    }
-
-    /// Checks that this is a problem document with a code and status, and gives it.
-    ///
-    /// # Panics
-    /// If it is not.
-    #[must_use]
-    pub fn problem(&self, status: u16, code: &str) -> Value {
-        let document = self.expect(status);
-        assert_eq!(self.header("content-type"), "application/problem+json");
-        assert_eq!(document["code"], code, "{document}");
-        assert_eq!(document["status"], status, "{document}");
-        assert_eq!(document["type"], format!("/v1/problems/{code}"));
-        for field in ["title", "detail"] {
-            assert!(
-                !document[field].as_str().expect("text").is_empty(),
-                "{document}"
-            );
-        }
-        document
-    }
-}
-
-/// A request that is written by hand, of which any part may be left out.
-#[derive(Debug)]
-pub struct Raw(TcpStream);
-
-impl Raw {
-    /// Sends a head, with more headers, and what there is of the body.
-    ///
-    /// # Panics
-    /// If it cannot be sent.
-    #[must_use]
-    pub fn send(server: &Server, line: &str, headers: &[(&str, &str)], body: &str) -> Self {
-        let address = server.root().trim_start_matches("http://");
-        let mut stream = TcpStream::connect(address).expect("a connection");
-        let mut head = format!("{line} HTTP/1.1\r\nHost: {address}\r\n");
-        for (name, value) in headers {
-            head += &format!("{name}: {value}\r\n");
-        }
-        let sent = stream.write_all(format!("{head}\r\n{body}").as_bytes());
-        sent.expect("it is sent");
-        Self(stream)
-    }
-
-    /// The status of the answer, once it is there; none if the connection ends without one.
-    ///
-    /// # Panics
-    /// If nothing comes.
-    #[must_use]
-    pub fn status(&self) -> Option<u16> {
-        let timeout = Some(Duration::from_secs(120));
-        self.0.set_read_timeout(timeout).expect("a time-out");
-        let mut first = String::new();
-        let read = BufReader::new(&self.0).read_line(&mut first);
-        // What ends without an answer may also be reset.
-        let waited = read
-            .as_ref()
-            .is_err_and(|e| e.kind() == ErrorKind::WouldBlock);
-        assert!(!waited, "no answer comes");
-        first.split(' ').nth(1)?.parse().ok()
-    }
-
-    /// Hangs up.
-    pub fn hang_up(&self) {
-        // The other side may have done so already.
-        let _ = self.0.shutdown(Shutdown::Both);
     }
 }
 

@@ -6,7 +6,7 @@ use crate::domain::access::{
     Actor, ActorKind, Attempt, EndSessions, Familiar, OwnSession, Password, PasswordChange,
     PersonId, Token,
 };
-use crate::domain::audit::{Noted, Who};
+use crate::domain::audit::{AuditActor, Noted};
 use crate::hashing::Caller;
 use crate::problem::Kind;
 use crate::service::Service;
@@ -118,7 +118,7 @@ async fn convinced(
         return Ok(kept);
     }
     let why = Kind::BadSignIn.code();
-    let noted = Noted::new(Who::from(actor), "own_password", Some(why)).at(&attempt.line);
+    let noted = Noted::new(AuditActor::from(actor), "own_password", Some(why)).at(&attempt.line);
     service.refusals.note(noted);
     Err(not_yours())
 }

@@ -5,7 +5,7 @@ use chrono::{DateTime, Utc};
 use crate::domain::access::{
     Attempt, Browser, Familiar, Origin, PersonId, PersonView, SignIn, Token, verify_nobody,
 };
-use crate::domain::audit::{Noted, Who};
+use crate::domain::audit::{AuditActor, Noted};
 use crate::domain::{Refusal, time};
 use crate::hashing::Caller;
 use crate::problem::Kind;
@@ -34,7 +34,7 @@ pub(crate) async fn begin(
         note_refused(service, &attempt, tried, refusal);
     })?;
     let Attempt { browser, line } = attempt;
-    let noted = Noted::new(Who::from(&person), "sign_in", None).at(&line);
+    let noted = Noted::new(AuditActor::from(&person), "sign_in", None).at(&line);
     let begun = service.store.write(move |conn| {
         audit::note(conn, &noted)?;
         let device = known_device(conn, &browser)?;

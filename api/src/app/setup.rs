@@ -22,6 +22,16 @@ pub(crate) fn replace(
     let latest = setup::latest(conn, site)?;
     check(&at, document)?;
     expected.admit(latest.as_ref().map(|found| found.revision))?;
+    put(conn, &at, latest.as_ref(), document)
+}
+
+/// Stores a setup after the latest one. One that says the same makes no new revision.
+fn put(
+    conn: &mut Connection,
+    at: &Site,
+    latest: Option<&Revised<SetupDocument>>,
+    document: &SetupDocument,
+) -> Result<Stored, Refusal> {
     let first = latest.is_none();
     let revision = match latest {
         Some(found) if found.document == *document => {
@@ -31,8 +41,8 @@ pub(crate) fn replace(
         Some(found) => found.revision.next(),
         None => Revision::FIRST,
     };
-    setup::insert(conn, site, revision, document)?;
-    settle(conn, &at, document)?;
+    setup::insert(conn, &at.id, revision, document)?;
+    settle(conn, at, document)?;
     Ok(Stored { revision, first })
 }
 
@@ -60,13 +70,8 @@ pub(crate) fn patch(
     let document = patched(&latest.document, patch)?;
     check(&at, &document)?;
     expected.admit(Some(latest.revision))?;
-    if document == latest.document {
-        return Ok((latest.revision, document));
-    }
-    let revision = latest.revision.next();
-    setup::insert(conn, site, revision, &document)?;
-    settle(conn, &at, &document)?;
-    Ok((revision, document))
+    let stored = put(conn, &at, Some(&latest), &document)?;
+    Ok((stored.revision, document))
 }
 
 /// Stores a document in the place of the revision that somebody saw, and of no other.
@@ -85,10 +90,7 @@ pub(crate) fn keep(
     }
     check(&at, document)?;
     still_used(conn, &at, &latest.document, document)?;
-    if latest.document != *document {
-        setup::insert(conn, site, latest.revision.next(), document)?;
-        settle(conn, &at, document)?;
-    }
+    put(conn, &at, Some(&latest), document)?;
     Ok(())
 }
 

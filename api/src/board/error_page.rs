@@ -25,6 +25,37 @@ pub(super) struct Notice {
     pub(super) fields: Vec<(String, String)>,
 }
 
+/// How a page is answered: its status, and what is said above it.
+#[derive(Debug)]
+pub(super) struct Told {
+    pub(super) status: u16,
+    pub(super) notice: Option<Notice>,
+}
+
+impl Told {
+    /// All is well.
+    pub(super) fn nothing() -> Self {
+        Self::only(200)
+    }
+
+    /// What is wrong is said beside the fields.
+    pub(super) fn only(status: u16) -> Self {
+        Self {
+            status,
+            notice: None,
+        }
+    }
+
+    /// Why nothing was changed.
+    pub(super) fn of(refusal: Refusal) -> Self {
+        let (status, notice) = Notice::of(refusal);
+        Self {
+            status,
+            notice: Some(notice),
+        }
+    }
+}
+
 #[derive(Template)]
 #[template(path = "board/trouble.html")]
 struct Page<'a> {

@@ -21,7 +21,7 @@ pub(crate) struct Capacity {
     /// The scenario file; `-` reads standard input.
     file: PathBuf,
     /// When: `2026-06-05T17:00:00+01:00`, or by the site's clock `2026-06-05 17:00` or
-    /// `friday 17:00`.
+    /// `friday 5pm`.
     #[arg(long, value_name = "WHEN", required_unless_present = "curve")]
     by: Option<String>,
     /// Show how many at each hour of the horizon instead.

@@ -79,9 +79,13 @@ fn secure(operation: &mut Value, method: &str, path: &str) -> Option<Scope> {
         operation["security"] = json!([]);
         return None;
     };
-    operation["security"] =
-        json!([{ "key": [scope.into_str()] }, { "session": [scope.into_str()] }]);
+    operation["security"] = takes(scope);
     Some(scope)
+}
+
+/// What an operation that takes a scope asks of whoever calls it.
+pub(super) fn takes(scope: Scope) -> Value {
+    json!([{ "key": [scope.into_str()] }, { "session": [scope.into_str()] }])
 }
 
 /// Says what can be answered to anybody.

@@ -17,7 +17,7 @@ pub(crate) struct AuditEntry {
     #[schema(value_type = String, format = DateTime, example = "2026-06-01T08:00:00Z")]
     pub(crate) at: DateTime<Utc>,
     /// Who made it.
-    pub(crate) who: Who,
+    pub(crate) who: AuditActor,
     /// What was done: the name of the operation in the contract.
     #[schema(example = "replace_setup")]
     pub(crate) operation: String,
@@ -35,7 +35,7 @@ pub(crate) struct AuditEntry {
     #[schema(example = "01975c1e-7a58-7b3e-9d2c-5d1f0a4b6c7d")]
     pub(crate) request_id: String,
     /// What became of it.
-    pub(crate) outcome: Outcome,
+    pub(crate) outcome: AuditOutcome,
     /// Why it was refused: the code of the problem it was answered with.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "bad_sign_in")]
@@ -48,7 +48,7 @@ pub(crate) struct AuditEntry {
 /// What became of a request.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
-pub(crate) enum Outcome {
+pub(crate) enum AuditOutcome {
     /// It was done.
     Done,
     /// It was refused, and nothing was changed.
@@ -58,7 +58,7 @@ pub(crate) enum Outcome {
 /// Something to be noted in the trail beside changes.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Noted {
-    pub(crate) who: Who,
+    pub(crate) who: AuditActor,
     pub(crate) operation: String,
     pub(crate) method: String,
     pub(crate) path: String,
@@ -82,7 +82,7 @@ const LONGEST_PATH: usize = 200;
 
 impl Noted {
     /// A request as it is noted: what somebody asked for, and why it was refused if it was.
-    pub(crate) fn new(who: Who, operation: &str, why: Option<&'static str>) -> Self {
+    pub(crate) fn new(who: AuditActor, operation: &str, why: Option<&'static str>) -> Self {
         Self {
             who,
             operation: operation.to_owned(),
@@ -97,7 +97,7 @@ impl Noted {
 
     /// Something that was refused to somebody who is not known.
     pub(crate) fn refused_to_a_stranger(address: &str, operation: &str, why: &'static str) -> Self {
-        let who = Who {
+        let who = AuditActor {
             kind: ActorKind::Stranger,
             id: address.to_owned(),
             name: "somebody unknown".to_owned(),
@@ -141,7 +141,7 @@ impl Noted {
     }
 }
 
-impl From<&Actor> for Who {
+impl From<&Actor> for AuditActor {
     fn from(actor: &Actor) -> Self {
         Self {
             kind: actor.kind,
@@ -151,7 +151,7 @@ impl From<&Actor> for Who {
     }
 }
 
-impl From<&PersonView> for Who {
+impl From<&PersonView> for AuditActor {
     fn from(person: &PersonView) -> Self {
         Self {
             kind: ActorKind::Person,
@@ -163,7 +163,7 @@ impl From<&PersonView> for Who {
 
 /// Who made a change, or tried to.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub(crate) struct Who {
+pub(crate) struct AuditActor {
     /// A key or a person.
     pub(crate) kind: ActorKind,
     /// The id of the key or person.

@@ -56,7 +56,7 @@ pub(crate) struct SetupChanges {
 pub(crate) struct SetupChange {
     /// What is done.
     #[schema(example = "replace")]
-    op: ChangeKind,
+    op: SetupChangeKind,
     /// Where, as a JSON pointer (RFC 6901).
     #[schema(example = "/setup/pots/0/power_w")]
     path: String,
@@ -69,7 +69,7 @@ pub(crate) struct SetupChange {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
 #[serde(rename_all = "lowercase")]
 #[allow(dead_code, reason = "it stands in the contract for the library's type")]
-pub(crate) enum ChangeKind {
+pub(crate) enum SetupChangeKind {
     /// Something that was not there.
     Add,
     /// Something that is there no more.

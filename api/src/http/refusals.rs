@@ -6,7 +6,7 @@ use actix_web::http::header::AUTHORIZATION;
 use super::cookies::{origin_of, session_of};
 use super::request::line_of;
 use crate::domain::access::Actor;
-use crate::domain::audit::{Noted, Who};
+use crate::domain::audit::{AuditActor, Noted};
 use crate::problem::Kind;
 use crate::service::Service;
 
@@ -29,7 +29,7 @@ pub(crate) fn of_actor(
     operation: &str,
     kind: Kind,
 ) {
-    let noted = Noted::new(Who::from(actor), operation, Some(kind.code()));
+    let noted = Noted::new(AuditActor::from(actor), operation, Some(kind.code()));
     service.refusals.note(at(noted, request));
 }
 

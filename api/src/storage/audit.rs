@@ -8,7 +8,7 @@ use super::audit_context::AuditContext;
 use super::row::{self, Row};
 use super::schema::audit;
 use super::{Connection, StorageError, plans};
-use crate::domain::audit::{AuditEntry, Noted, Outcome, Who};
+use crate::domain::audit::{AuditActor, AuditEntry, AuditOutcome, Noted};
 use crate::domain::time;
 
 #[derive(Queryable, Selectable)]
@@ -117,7 +117,7 @@ impl Entry {
         Ok(AuditEntry {
             seq: self.seq,
             at: self.at.and_utc(),
-            who: Who {
+            who: AuditActor {
                 kind: row.word("kind", &self.actor_kind)?,
                 id: self.actor_id,
                 name: self.actor,
@@ -128,9 +128,9 @@ impl Entry {
             site: self.site.map(|site| row.value(site)).transpose()?,
             request_id: self.request_id,
             outcome: if self.refused.is_some() {
-                Outcome::Refused
+                AuditOutcome::Refused
             } else {
-                Outcome::Done
+                AuditOutcome::Done
             },
             why: self.refused,
             times: self.times,

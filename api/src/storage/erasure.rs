@@ -141,7 +141,7 @@ mod tests {
     use super::super::pool::tests::fresh;
     use super::*;
     use crate::domain::access::{PersonView, Scope};
-    use crate::domain::audit::{Noted, Who};
+    use crate::domain::audit::{AuditActor, Noted};
     use crate::domain::time;
 
     #[test]
@@ -157,7 +157,7 @@ mod tests {
         };
         let done = store.write_now(|conn| -> Result<_, StorageError> {
             people::insert(conn, &ines, "hash")?;
-            super::super::audit::note(conn, &Noted::new(Who::from(&ines), "sign_in", None))?;
+            super::super::audit::note(conn, &Noted::new(AuditActor::from(&ines), "sign_in", None))?;
             let first = erase(conn, ines.id)?;
             assert_eq!(erase(conn, ines.id)?, first, "once more changes nothing");
             assert_eq!(erase(conn, PersonId::new())?, None);

@@ -84,30 +84,43 @@ fn event(feed: &Feed<'_>, names: &Names<'_>, step: &TraceStep) -> Event {
     };
     let id = format!("{}.{}", item.id, feed.root);
     let headline = steps::headline(names, &item.step);
-    let mut event = begun(feed, &id, (&headline, &text), (start, end));
+    let mut event = Entry {
+        id: &id,
+        headline: &headline,
+        text: &text,
+        start,
+        end,
+    }
+    .event(feed);
     event
         .status(status)
         .add_property("CATEGORIES", item.step.kind());
     event.done()
 }
 
-/// What every event says: by what it is known, what it is, and from when to when.
-fn begun(
-    feed: &Feed<'_>,
-    id: &str,
-    (headline, text): (&str, &[String]),
-    (start, end): (DateTime<Utc>, DateTime<Utc>),
-) -> Event {
-    let mut event = Event::with_uid(&format!("{id}@fizzwright"));
-    event
-        .summary(headline)
-        .description(&text.join("\n"))
-        .timestamp(feed.published_at.to_utc())
-        .starts(start)
-        .ends(end)
-        .add_property("SEQUENCE", feed.number.to_string())
-        .add_property("TRANSP", "TRANSPARENT");
-    event
+/// What every event says.
+struct Entry<'a> {
+    /// What it is known by.
+    id: &'a str,
+    headline: &'a str,
+    text: &'a [String],
+    start: DateTime<Utc>,
+    end: DateTime<Utc>,
+}
+
+impl Entry<'_> {
+    fn event(&self, feed: &Feed<'_>) -> Event {
+        let mut event = Event::with_uid(&format!("{}@fizzwright", self.id));
+        event
+            .summary(self.headline)
+            .description(&self.text.join("\n"))
+            .timestamp(feed.published_at.to_utc())
+            .starts(self.start)
+            .ends(self.end)
+            .add_property("SEQUENCE", feed.number.to_string())
+            .add_property("TRANSP", "TRANSPARENT");
+        event
+    }
 }
 
 /// The later visit to an item that is not over, with an alarm when it is due.
@@ -124,7 +137,14 @@ fn visit(feed: &Feed<'_>, names: &Names<'_>, step: &TraceStep) -> Option<Event> 
     text.push(format!("Work item {}", item.id));
     let length = Duration::minutes(visit.hands_min.ceil() as i64).max(Duration::minutes(5));
     let id = format!("{}.{}.{}", item.id, visit.kind.as_str(), feed.root);
-    let mut event = begun(feed, &id, (&headline, &text), (due, due + length));
+    let mut event = Entry {
+        id: &id,
+        headline: &headline,
+        text: &text,
+        start: due,
+        end: due + length,
+    }
+    .event(feed);
     event
         .status(EventStatus::Confirmed)
         .add_property("CATEGORIES", visit.kind.as_str())

@@ -131,6 +131,17 @@ impl Units {
         }
     }
 
+    /// The unit somebody reads in place of a metric one.
+    pub(crate) fn read_in(self, metric: Unit) -> Unit {
+        match metric {
+            Unit::L => self.of(Unit::L, Unit::UsGal),
+            Unit::C => self.of(Unit::C, Unit::F),
+            Unit::Bar => self.of(Unit::Bar, Unit::Psi),
+            Unit::Kg => self.of(Unit::Kg, Unit::Lb),
+            other => other,
+        }
+    }
+
     pub(crate) fn litres(self, litres: f64) -> Figure {
         self.figure(litres, Unit::L, Unit::UsGal)
     }

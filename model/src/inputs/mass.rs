@@ -32,7 +32,7 @@ input! {
 }
 input! {
     /// Ascorbate or ascorbic acid.
-    Dose("dose", "g", 0.0..=10000.0, example 0.37) => Mass / 1e3
+    AscorbateDose("dose", "g", 0.0..=10000.0, example 0.37) => Mass / 1e3
 }
 input! {
     /// A drinking glass.

@@ -34,8 +34,8 @@ pub use heat::{
     StoreCooling, WallConductance,
 };
 pub use mass::{
-    CylinderLoss, CylinderWeight, Dose, GasPerKeg, GasPerLitre, GasRelease, GlassMass, IceMass,
-    SteelMass,
+    AscorbateDose, CylinderLoss, CylinderWeight, GasPerKeg, GasPerLitre, GasRelease, GlassMass,
+    IceMass, SteelMass,
 };
 pub use pressure::{
     AirPressure, Barometer, GaugeOffset, RegulatorPressure, VesselPressure, VesselRating,

@@ -55,7 +55,7 @@ const STEEL_HOTTEST_FILL: Limit = Limit {
     Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize, utoipa::ToSchema,
 )]
 #[serde(rename_all = "snake_case")]
-pub enum Material {
+pub enum VesselMaterial {
     /// A steel keg or pot.
     StainlessSteel,
     /// A plastic bottle or keg.
@@ -68,16 +68,16 @@ pub enum Material {
 /// vapour collapses: put CO2 on before cooling, or the lid draws in air.
 ///
 /// ```
-/// use model::{Temperature, limits::{self, Material}};
+/// use model::{Temperature, limits::{self, VesselMaterial}};
 ///
-/// assert!(limits::filling(Material::StainlessSteel, Temperature::of(92.0)).accepted);
-/// assert!(!limits::filling(Material::Pet, Temperature::of(92.0)).accepted);
+/// assert!(limits::filling(VesselMaterial::StainlessSteel, Temperature::of(92.0)).accepted);
+/// assert!(!limits::filling(VesselMaterial::Pet, Temperature::of(92.0)).accepted);
 /// ```
 #[must_use]
-pub fn filling(material: Material, at: Temperature) -> Verdict {
+pub fn filling(material: VesselMaterial, at: Temperature) -> Verdict {
     let limit = match material {
-        Material::StainlessSteel => STEEL_HOTTEST_FILL,
-        Material::Pet => PET_HOTTEST_FILL,
+        VesselMaterial::StainlessSteel => STEEL_HOTTEST_FILL,
+        VesselMaterial::Pet => PET_HOTTEST_FILL,
     };
     limit.judge(at.celsius())
 }

@@ -15,7 +15,7 @@ mod sealed;
 mod verdict;
 mod vessel;
 
-pub use bottle::{GLASS_JUMP, Material, PET_HOTTEST_FILL, filling, glass_filling};
+pub use bottle::{GLASS_JUMP, PET_HOTTEST_FILL, VesselMaterial, filling, glass_filling};
 pub use cautions::{
     CAUTIONS, CYLINDER_GAUGE, GAS_RELEASE, HIGH_PRESSURE, HOT_FROM, HOT_SEALED, HOT_WATER,
     ICE_IN_WATER, LIMITS, RULES, STANDING_OPEN, UNDER_PRESSURE, WARM_KEG,

@@ -2,7 +2,7 @@
 
 use model::gas_budget::{self, Cylinder, GassedKeg};
 use model::headspace::{self, Fill, Mixing, Purging};
-use model::limits::{self, Material, SealedKeg};
+use model::limits::{self, SealedKeg, VesselMaterial};
 use model::serving::{self, Glass, OnTap, PourLosses};
 use model::{
     AbsolutePressure, AirContent, Area, Carbonation, Conductance, Fraction, GaugePressure, Mass,
@@ -84,8 +84,8 @@ proptest! {
         check("freezing", limits::freezing(room, sugar));
         check("freezes", limits::cold_enough_to_freeze(room, sugar));
         finite("glass", &limits::glass_filling(room, coldest));
-        finite("pet", &limits::filling(Material::Pet, room));
-        finite("steel", &limits::filling(Material::StainlessSteel, room));
+        finite("pet", &limits::filling(VesselMaterial::Pet, room));
+        finite("steel", &limits::filling(VesselMaterial::StainlessSteel, room));
     }
 
     #[test]

@@ -7,7 +7,9 @@ mod confidence;
 mod error;
 mod export;
 mod plan;
+mod problem;
 mod replan;
+mod rounding;
 mod size;
 mod what_if;
 

@@ -2,12 +2,14 @@
 
 use std::time::Instant;
 
+use super::problem::Problem;
+use super::rounding::cents;
 use super::{NoAnswer, bottlenecks, status_of};
 use crate::check::Checked;
 use crate::decode::{self, Context, Start};
-use crate::mapping::{SodaNetwork, network};
-use crate::milp::{Formulation, Watch};
-use crate::plan::{GasStep, Plan, Reserve, Served, Step, Verdict, WorkItem};
+use crate::mapping::network;
+use crate::milp::Watch;
+use crate::plan::{GasStep, Plan, Step, Verdict, WorkItem};
 use crate::recipe::Recipes;
 use crate::replay::{self, Violation};
 use crate::search::{Limits, SearchOutcome, search};
@@ -38,32 +40,46 @@ pub fn plan(scenario: &Checked, limits: Limits, watch: Watch<'_>) -> Result<Plan
         timeline: &timeline,
     };
     let starts = decode::starts(&soda, &form, &found.values);
-    let plan = written(context, (&soda, &form), (&found, &starts), limits, watch);
+    let problem = Problem::new(context, &soda, &form);
+    let plan = written(problem, &found, &starts, limits, watch);
     replayed(scenario, plan)
 }
 
 /// Writes down what was found as a plan; its replay is still to come.
 pub(super) fn written(
-    context: Context<'_>,
-    (soda, form): (&SodaNetwork, &Formulation),
-    (found, starts): (&SearchOutcome, &[Start]),
+    problem: Problem<'_>,
+    found: &SearchOutcome,
+    starts: &[Start],
     limits: Limits,
     watch: Watch<'_>,
 ) -> Plan {
+    let context = problem.context;
     let (scenario, timeline) = (context.scenario, context.timeline);
     let work = decode::work(context, starts);
     let reserves = decode::reserves(context, starts);
     let mut services = decode::served(context, starts);
     if services.iter().any(|s| s.short_l > 0.0) {
-        let solved = (soda, form);
-        bottlenecks::shortage(context, solved, (found, limits), &mut services, watch);
+        bottlenecks::shortage(problem, found, limits, &mut services, watch);
     }
+    let earned = crate::mapping::earned(scenario, &services, &reserves);
     Plan {
         site: scenario.site.id.clone(),
         start: timeline.stamp(timeline.start()),
         end: timeline.stamp(timeline.end()),
         grid_minutes: scenario.horizon.grid_minutes.minutes(),
-        verdict: verdict(scenario, found, limits, (&services, &reserves), &work),
+        verdict: Verdict {
+            status: status_of(found.gap(), found.stopped, limits),
+            worth: cents(found.objective),
+            bound: cents(found.bound),
+            gap: found.gap(),
+            cost: cents((earned - found.objective).max(0.0)),
+            currency: scenario.site.currency.clone(),
+            served_l: services.iter().map(|s| s.served_l).sum(),
+            short_l: services.iter().map(|s| s.short_l).sum(),
+            kegs_gassed: work.iter().map(kegs_gassed).sum(),
+            boils: work.iter().map(boils).sum(),
+            replayed_minutes: 0,
+        },
         needs: decode::needs(context, &work),
         services,
         reserves,
@@ -79,32 +95,15 @@ pub(super) fn replayed(scenario: &Checked, mut plan: Plan) -> Result<Plan, NoAns
     Ok(plan)
 }
 
-fn verdict(
-    scenario: &Checked,
-    found: &SearchOutcome,
-    limits: Limits,
-    (services, reserves): (&[Served], &[Reserve]),
-    work: &[WorkItem],
-) -> Verdict {
-    let earned = crate::mapping::earned(scenario, services, reserves);
-    let kegs = |item: &WorkItem| match &item.step {
+fn kegs_gassed(item: &WorkItem) -> u32 {
+    match &item.step {
         Step::Gas(GasStep { kegs, .. }) => *kegs,
         _ => 0,
-    };
-    let boil = |item: &WorkItem| u32::from(matches!(item.step, Step::Boil(_)));
-    Verdict {
-        status: status_of(found.gap(), found.stopped, limits),
-        worth: cents(found.objective),
-        bound: cents(found.bound),
-        gap: found.gap(),
-        cost: cents((earned - found.objective).max(0.0)),
-        currency: scenario.site.currency.clone(),
-        served_l: services.iter().map(|s| s.served_l).sum(),
-        short_l: services.iter().map(|s| s.short_l).sum(),
-        kegs_gassed: work.iter().map(kegs).sum(),
-        boils: work.iter().map(boil).sum(),
-        replayed_minutes: 0,
     }
+}
+
+fn boils(item: &WorkItem) -> u32 {
+    u32::from(matches!(item.step, Step::Boil(_)))
 }
 
 /// The first few violations in words; more would not help whoever reads them.
@@ -115,8 +114,4 @@ fn first_few(violations: &[Violation]) -> String {
         0 => words.join("; "),
         _ => format!("{}; and {more} more", words.join("; ")),
     }
-}
-
-fn cents(amount: f64) -> f64 {
-    (amount * 100.0).round() / 100.0
 }

@@ -6,6 +6,7 @@
 //! all ([`ceiling`]), it is proven best without a search.
 
 mod ceiling;
+mod crew;
 mod inventory_profile;
 mod list_scheduling;
 mod rules;
@@ -18,7 +19,7 @@ use fastrand::Rng;
 use crate::mapping::SodaNetwork;
 use crate::milp::{Formulation, Watch};
 use crate::network::ResourceId;
-use list_scheduling::Crew;
+use crew::Crew;
 use rules::Rule;
 
 /// How many rules are tried; counts and not times, so that every machine finds the same.

@@ -125,8 +125,7 @@ fn with(answers: &Answers, way: GasWay, now: DateTime<Utc>) -> Draft {
     };
     let policy = policy(answers, &setup, &mut notes);
     let horizon = nights::horizon(answers, now);
-    let wanted = (&setup.products[..], &setup.keg_types[..], &policy);
-    let demand = nights::demand(answers, &horizon, wanted, &mut notes);
+    let demand = nights::demand(answers, &horizon, &setup, &policy, &mut notes);
     let stock = stock::stock(answers, (&setup, &demand), &mut notes);
     let scenario = Scenario {
         site,

@@ -8,7 +8,7 @@ use super::assumed::Notes;
 use super::names;
 use crate::scenario::quantities::DemandVolume;
 use crate::scenario::{
-    Demand, DemandKind, Grid, Horizon, KegType, Policy, Priority, Product, Weekday,
+    Demand, DemandKind, Grid, Horizon, KegType, Policy, Priority, Product, Setup, Weekday,
 };
 
 /// Days that are planned.
@@ -31,12 +31,13 @@ pub(super) fn horizon(answers: &Answers, now: DateTime<Utc>) -> Horizon {
 pub(super) fn demand(
     answers: &Answers,
     horizon: &Horizon,
-    (products, kegs, policy): (&[Product], &[KegType], &Policy),
+    setup: &Setup,
+    policy: &Policy,
     notes: &mut Notes,
 ) -> Vec<Demand> {
     let zone = answers.place.time_zone;
     let first = horizon.start.with_timezone(&zone).date_naive();
-    let keg = keg_litres(kegs, policy);
+    let keg = keg_litres(&setup.keg_types, policy);
     let mut lines = Vec::new();
     for day in 0..=u64::from(DAYS) {
         let date = first + Days::new(day);
@@ -45,7 +46,7 @@ pub(super) fn demand(
             let due = on_clock(zone, date, night.opens);
             let end = horizon.start + Days::new(u64::from(DAYS));
             if due >= horizon.start && due < end {
-                lines.extend(night_lines(night, (date, due), keg, products));
+                lines.extend(night_lines(night, (date, due), keg, &setup.products));
             }
         }
     }

@@ -203,43 +203,55 @@ impl Story {
         let too_old = self.services[first] > self.life.max(far);
         let on_tap = if too_old { 0.0 } else { self.on_tap };
         let name = format!("whole_kegs[{},{first},{last}]", self.name);
-        divisors
-            .into_iter()
-            .filter_map(|d| rule(&name, &kegs, &served, (wanted, on_tap), d))
-            .collect()
+        let stretch = Stretch {
+            name,
+            kegs,
+            served,
+            wanted,
+            on_tap,
+        };
+        let rules = divisors.into_iter();
+        rules.filter_map(|d| stretch.rule(d)).collect()
     }
 }
 
-/// One rounded rule; none where rounding says nothing.
-fn rule(
-    name: &str,
-    kegs: &[Term],
-    served: &[usize],
-    (wanted, on_tap): (f64, f64),
-    divisor: f64,
-) -> Option<Row> {
-    let needed = (wanted - on_tap) / divisor;
-    let fraction = needed - needed.floor();
-    if needed <= 0.0 || !(USEFUL..=1.0 - 1e-6).contains(&fraction) {
-        return None;
+/// Services that follow each other, and what they may be served from.
+struct Stretch {
+    name: String,
+    /// Kegs that may be tapped for them, with the litres each yields.
+    kegs: Vec<Term>,
+    /// Columns of litres served.
+    served: Vec<usize>,
+    /// Litres wanted.
+    wanted: f64,
+    /// Litres on tap at the start that may still be poured.
+    on_tap: f64,
+}
+
+impl Stretch {
+    /// One rounded rule; none where rounding says nothing.
+    fn rule(&self, divisor: f64) -> Option<Row> {
+        let needed = (self.wanted - self.on_tap) / divisor;
+        let fraction = needed - needed.floor();
+        if needed <= 0.0 || !(USEFUL..=1.0 - 1e-6).contains(&fraction) {
+            return None;
+        }
+        let round = |a: f64| {
+            let ratio = a / divisor + 1e-9;
+            ratio.floor() + ((ratio - ratio.floor()) / fraction).min(1.0)
+        };
+        let per_litre = 1.0 / (divisor * fraction);
+        let kegs = self.kegs.iter();
+        let mut terms: Vec<Term> = kegs.map(|(c, litres)| (*c, round(*litres))).collect();
+        // What is short is what is wanted less what is served.
+        terms.extend(self.served.iter().map(|c| (*c, -per_litre)));
+        Some(Row {
+            name: format!("{}/{divisor:.2}", self.name).into(),
+            terms,
+            relation: Relation::AtLeast,
+            right: needed.ceil() - self.wanted * per_litre,
+        })
     }
-    let round = |a: f64| {
-        let ratio = a / divisor + 1e-9;
-        ratio.floor() + ((ratio - ratio.floor()) / fraction).min(1.0)
-    };
-    let per_litre = 1.0 / (divisor * fraction);
-    let mut terms: Vec<Term> = kegs
-        .iter()
-        .map(|(c, litres)| (*c, round(*litres)))
-        .collect();
-    // What is short is what is wanted less what is served.
-    terms.extend(served.iter().map(|c| (*c, -per_litre)));
-    Some(Row {
-        name: format!("{name}/{divisor:.2}").into(),
-        terms,
-        relation: Relation::AtLeast,
-        right: needed.ceil() - wanted * per_litre,
-    })
 }
 
 #[cfg(test)]
@@ -249,9 +261,15 @@ mod tests {
     /// 20 L wanted, kegs of 9 and 18 L: whatever is served, the rule holds for every whole choice.
     #[test]
     fn no_whole_choice_is_cut_off() {
-        let kegs = [(0, 9.0), (1, 18.0)];
+        let twenty = Stretch {
+            name: "r".to_owned(),
+            kegs: vec![(0, 9.0), (1, 18.0)],
+            served: vec![2],
+            wanted: 20.0,
+            on_tap: 1.5,
+        };
         for divisor in [9.0, 18.0] {
-            let row = rule("r", &kegs, &[2], (20.0, 1.5), divisor).unwrap();
+            let row = twenty.rule(divisor).unwrap();
             for small in 0..4 {
                 for large in 0..3 {
                     let litres = f64::from(small) * 9.0 + f64::from(large) * 18.0 + 1.5;
@@ -289,7 +307,14 @@ mod tests {
     /// Half a large keg would do for 9.25 L by the litre; the rule asks for a whole small one more.
     #[test]
     fn a_fraction_of_a_keg_is_cut_off() {
-        let row = rule("r", &[(0, 9.0)], &[1], (20.0, 0.0), 9.0).unwrap();
+        let small = Stretch {
+            name: "r".to_owned(),
+            kegs: vec![(0, 9.0)],
+            served: vec![1],
+            wanted: 20.0,
+            on_tap: 0.0,
+        };
+        let row = small.rule(9.0).unwrap();
         let left = row.terms[0].1 * (20.0 / 9.0) + row.terms[1].1 * 20.0;
         assert!(left < row.right - 0.1);
     }

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::program::{Column, Program, Relation, Row};
-use crate::network::{Count, Network, Resource, ResourceId, TaskId};
+use crate::network::{Count, Network, Resource, ResourceId, Size, TaskId};
 
 /// A network's program, and which column means what.
 #[derive(Debug, Clone)]
@@ -17,6 +17,8 @@ pub struct Formulation {
     /// Points at which a resource can change, with the column of its level and the row that
     /// balances it.
     pub(super) levels: Vec<Vec<Level>>,
+    /// In which turn a search settles each task.
+    pub(super) turns: Vec<u8>,
 }
 
 /// A point at which a resource can change.
@@ -40,6 +42,7 @@ pub fn formulate(net: &Network) -> Formulation {
         starts: Vec::new(),
         sizes: Vec::new(),
         levels: Vec::new(),
+        turns: Vec::new(),
     };
     for (id, _) in net.tasks() {
         form.add_starts(net, id);
@@ -55,6 +58,16 @@ pub fn formulate(net: &Network) -> Formulation {
 
 /// Terms that reach a resource at each point.
 type Arrivals = Vec<Vec<(usize, f64)>>;
+
+/// What balances a level at a point: columns, and what comes by itself.
+struct Balance<'a> {
+    /// The level at the point before; none at the first.
+    before: Option<usize>,
+    level: usize,
+    spilled: Option<usize>,
+    arrivals: &'a [(usize, f64)],
+    supply: f64,
+}
 
 impl Formulation {
     /// Column of the number of starts of a task at a point; none where it may not start.
@@ -73,6 +86,20 @@ impl Formulation {
     #[must_use]
     pub fn levels(&self, resource: ResourceId) -> &[Level] {
         &self.levels[resource.0]
+    }
+
+    /// Says in which turn a search settles each task, in the network's order: those of turn 0 first,
+    /// the others with those as given. All are settled together where nothing is said.
+    #[must_use]
+    pub fn in_turns(mut self, turns: impl IntoIterator<Item = u8>) -> Self {
+        self.turns = turns.into_iter().collect();
+        self
+    }
+
+    /// In which turn a search settles a task.
+    #[must_use]
+    pub fn turn(&self, task: TaskId) -> u8 {
+        self.turns.get(task.0).copied().unwrap_or(0)
     }
 
     /// One column for the starts and one for the size, wherever the task may start.
@@ -102,7 +129,7 @@ impl Formulation {
                     objective: task.worth_per_size,
                 });
                 sizes[t] = Some(x);
-                self.bound_size(&task.name, t, (n, x), size.least, size.most);
+                self.bound_size(&task.name, t, (n, x), size);
             }
         }
         self.starts.push(starts);
@@ -110,7 +137,8 @@ impl Formulation {
     }
 
     /// The total size lies between the least and the most of each start.
-    fn bound_size(&mut self, task: &str, t: usize, (n, x): (usize, usize), least: f64, most: f64) {
+    fn bound_size(&mut self, task: &str, t: usize, (n, x): (usize, usize), size: Size) {
+        let Size { least, most } = size;
         self.program.add_row(Row {
             name: format!("size_most[{task},{t}]").into(),
             terms: vec![(x, 1.0), (n, -most)],
@@ -194,8 +222,14 @@ impl Formulation {
                     0.0
                 };
                 let spilled = self.add_spilled(resource, t);
-                let columns = (before, level, spilled);
-                let row = self.carry(resource, t, columns, &arrivals[t], start + supply);
+                let balance = Balance {
+                    before,
+                    level,
+                    spilled,
+                    arrivals: &arrivals[t],
+                    supply: start + supply,
+                };
+                let row = self.carry(resource, t, balance);
                 before = Some(level);
                 levels.push(Level {
                     point: t,
@@ -240,18 +274,13 @@ impl Formulation {
     }
 
     /// Balance of a resource whose level is carried.
-    fn carry(
-        &mut self,
-        resource: &Resource,
-        t: usize,
-        (before, level, spilled): (Option<usize>, usize, Option<usize>),
-        arrivals: &[(usize, f64)],
-        supply: f64,
-    ) -> usize {
-        let mut terms = vec![(level, 1.0)];
-        terms.extend(before.map(|b| (b, -1.0)));
-        terms.extend(arrivals.iter().map(|(column, amount)| (*column, -amount)));
-        terms.extend(spilled.map(|s| (s, 1.0)));
+    fn carry(&mut self, resource: &Resource, t: usize, balance: Balance<'_>) -> usize {
+        let mut terms = vec![(balance.level, 1.0)];
+        terms.extend(balance.before.map(|b| (b, -1.0)));
+        let arrivals = balance.arrivals.iter();
+        terms.extend(arrivals.map(|(column, amount)| (*column, -amount)));
+        terms.extend(balance.spilled.map(|s| (s, 1.0)));
+        let supply = balance.supply;
         self.add_row("balance", resource, t, terms, Relation::Equal, supply)
     }
 

@@ -129,6 +129,7 @@ impl Formulation {
             starts: self.starts.iter().map(inside).collect(),
             sizes: self.sizes.iter().map(inside).collect(),
             levels,
+            turns: self.turns.clone(),
         };
         Slice { form, columns }
     }
@@ -257,6 +258,7 @@ mod tests {
             starts: vec![vec![Some(0), Some(1)]],
             sizes: vec![vec![None, None]],
             levels: Vec::new(),
+            turns: Vec::new(),
         };
         let second = form.slice(&(1..2), &[4.0, 0.0, 0.0], After::Open);
         assert_eq!(second.columns, [1, 2]);

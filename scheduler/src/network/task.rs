@@ -56,8 +56,6 @@ pub struct Task {
     pub worth_per_start: Series,
     /// What a unit of size is worth.
     pub worth_per_size: f64,
-    /// When the search settles it: tasks of turn 0 first, the others with those as given.
-    pub turn: u8,
 }
 
 impl Task {
@@ -72,15 +70,7 @@ impl Task {
             moves: Vec::new(),
             worth_per_start: Series::Constant(0.0),
             worth_per_size: 0.0,
-            turn: 0,
         }
-    }
-
-    /// Sets when the search settles it: tasks of turn 0 first.
-    #[must_use]
-    pub fn in_turn(mut self, turn: u8) -> Self {
-        self.turn = turn;
-        self
     }
 
     /// Lets it start up to `most` times at each of `points`, and nowhere else.

@@ -22,20 +22,23 @@ mod fix_and_optimize;
 mod found;
 mod neighborhood;
 mod relax_and_fix;
+mod relaxation;
 mod rolling;
 mod rounds;
 mod time_decomposition;
 
 use std::time::Instant;
 
-use crate::milp::{Formulation, NoSolution, Program, Progress, Settings, Solved, Stop, WarmStart};
-use crate::milp::{Watch, solve};
+use crate::milp::{
+    Formulation, NoSolution, Program, Progress, Solved, Stop, WarmStart, Watch, solve,
+};
 use crate::network::Network;
 
 pub use found::{Limits, SearchOutcome, gap};
+pub use relaxation::relaxation;
 
-use fallback_plan::out_of_time;
 use neighborhood::{Hold, Near, Order};
+use relaxation::relaxed;
 use rounds::part_of_gap;
 use rounds::{
     AGAIN, EVERYTHING, FIRST, ROLL, SCARCE, StageParams, StopCriteria, TOGETHER, WIDE, WIDER,
@@ -74,50 +77,6 @@ pub fn search_from(
     search.keep(known.map(|values| Solved::known(&form.program, values)));
     search.whole()?;
     search.finish()
-}
-
-/// The relaxation of a network's program, or what takes its place where there is no time for it: on
-/// a horizon of many weeks, or where the limit comes first. Then it has no prices, and its bound is
-/// what all that is wanted is worth.
-///
-/// # Errors
-/// [`NoSolution`] if there is none, or somebody asked to stop.
-pub fn relaxation(
-    net: &Network,
-    form: &Formulation,
-    limits: Limits,
-    watch: Watch<'_>,
-) -> Result<Solved, NoSolution> {
-    match time_decomposition::is_long(net, limits) {
-        true => out_of_time(net, form, 0.0, watch),
-        false => relaxed(net, form, limits.seconds, watch),
-    }
-}
-
-/// Solves a program without its whole numbers. Where time is over first, what is known then.
-fn relaxed(
-    net: &Network,
-    form: &Formulation,
-    seconds: f64,
-    watch: Watch<'_>,
-) -> Result<Solved, NoSolution> {
-    if seconds <= 0.0 {
-        return out_of_time(net, form, 0.0, watch);
-    }
-    let settings = Settings {
-        seconds,
-        ..Settings::default()
-    };
-    match solve(&form.program.relaxed(), settings, WarmStart::Nothing, watch) {
-        Ok(solved) if solved.stopped.is_none() => Ok(solved),
-        Ok(Solved {
-            stopped: Some(Stop::Time),
-            ..
-        })
-        | Err(NoSolution::Stopped(Stop::Time)) => out_of_time(net, form, seconds, watch),
-        Ok(solved) => Err(NoSolution::Stopped(solved.stopped.unwrap_or(Stop::Other))),
-        Err(error) => Err(error),
-    }
 }
 
 /// The one that is worth more; the first of two that are worth the same.

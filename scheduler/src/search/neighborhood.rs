@@ -23,7 +23,7 @@ pub(super) enum Hold {
 /// In which order turns are settled.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Order {
-    /// As the network gives them.
+    /// As the formulation gives them.
     Given,
     /// The second turn first, all others together after it.
     SecondFirst,
@@ -42,19 +42,17 @@ impl<'a> Near<'a> {
     }
 
     /// When a task is settled.
-    fn turn(&self, task: &Task) -> u8 {
+    pub(super) fn turn(&self, task: TaskId) -> u8 {
+        let given = self.form.turn(task);
         match self.order {
-            Order::Given => task.turn,
-            Order::SecondFirst => u8::from(task.turn != 1),
+            Order::Given => given,
+            Order::SecondFirst => u8::from(given != 1),
         }
     }
 
     /// The turns of the network's whole tasks, in order.
     pub(super) fn turns(&self) -> Vec<u8> {
-        let mut turns: Vec<u8> = self
-            .whole_tasks()
-            .map(|(_, task)| self.turn(task))
-            .collect();
+        let mut turns: Vec<u8> = self.whole_tasks().map(|(id, _)| self.turn(id)).collect();
         turns.sort_unstable();
         turns.dedup();
         turns
@@ -63,8 +61,8 @@ impl<'a> Near<'a> {
     /// Tasks of turns before `turn` start as they do in `settled`.
     pub(super) fn held(&self, settled: &[f64], turn: u8, hold: Hold) -> Program {
         let mut program = self.form.program.clone();
-        for (id, task) in self.whole_tasks() {
-            if self.turn(task) < turn {
+        for (id, _) in self.whole_tasks() {
+            if self.turn(id) < turn {
                 for (_, column) in self.columns(id) {
                     let count = settled.get(column).copied().unwrap_or(0.0).round();
                     let exactly = hold == Hold::Exactly;
@@ -87,17 +85,17 @@ impl<'a> Near<'a> {
         (width, within): (usize, f64),
     ) -> Program {
         let mut program = held;
-        for (id, task) in self.whole_tasks() {
-            if self.turn(task) < turn {
+        for (id, _) in self.whole_tasks() {
+            if self.turn(id) < turn {
                 continue;
             }
-            if self.turn(task) > turn {
+            if self.turn(id) > turn {
                 for (_, column) in self.columns(id) {
                     program.columns[column].whole = false;
                 }
             }
             self.restrict(&mut program, id, values, width);
-            if self.turn(task) == turn {
+            if self.turn(id) == turn {
                 self.round(&mut program, id, values, within);
             }
         }

@@ -8,6 +8,14 @@ use crate::milp::{NoSolution, Solved, WarmStart};
 /// Times the wanted gap that is much to lose in a turn.
 const MUCH: f64 = 1.5;
 
+/// A turn, and where it comes among those of a round.
+#[derive(Clone, Copy)]
+struct Place {
+    turn: u8,
+    n: usize,
+    turns: usize,
+}
+
 impl Search<'_> {
     /// Settles tasks turn by turn, near the relaxation's starts.
     pub(super) fn round(&mut self, reach: StageParams) -> Result<(), NoSolution> {
@@ -21,7 +29,12 @@ impl Search<'_> {
                 None
             };
             let guide = guide.as_deref().unwrap_or(&settled);
-            let found = self.turn(&near, reach, (n, turn, turns.len()), &settled, guide)?;
+            let place = Place {
+                turn,
+                n,
+                turns: turns.len(),
+            };
+            let found = self.turn(&near, reach, place, &settled, guide)?;
             let Some(found) = found else {
                 return Ok(());
             };
@@ -58,7 +71,7 @@ impl Search<'_> {
         &mut self,
         near: &Near<'_>,
         reach: StageParams,
-        (n, turn, turns): (usize, u8, usize),
+        Place { turn, n, turns }: Place,
         settled: &[f64],
         guide: &[f64],
     ) -> Result<Option<Solved>, NoSolution> {

@@ -109,15 +109,16 @@ impl Near<'_> {
         program
     }
 
-    /// Lets nothing of turns before `relax_and_fix` start from a point on; what may start is whole.
+    /// Lets nothing of turns before `turns` start from a point on; what may start is whole.
     fn close(&self, program: &mut Program, point: usize, turns: u8) {
-        for (id, task) in self.whole_tasks() {
+        for (id, _) in self.whole_tasks() {
+            let last = self.turn(id) >= turns;
             for (t, n) in self.columns(id) {
                 if t < point {
                     continue;
                 }
                 let column = &mut program.columns[n];
-                if task.turn < turns {
+                if !last {
                     column.upper = column.lower.max(0.0);
                     if let Some(size) = self.size(id, t) {
                         program.columns[size].upper = 0.0;

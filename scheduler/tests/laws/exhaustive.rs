@@ -120,9 +120,8 @@ impl Tiny {
         for (n, step) in self.steps.iter().enumerate() {
             let mut most: Vec<f64> = step.most.iter().map(|m| f64::from(*m)).collect();
             most.push(0.0);
-            let mut task = Task::named(format!("step {n}"), Count::Whole)
-                .worth(f64::from(step.worth))
-                .in_turn(u8::try_from(n).unwrap());
+            let mut task =
+                Task::named(format!("step {n}"), Count::Whole).worth(f64::from(step.worth));
             task.most = most.into();
             for (store, offset, amount) in &step.moves {
                 task = task.per_start(ids[*store], *offset, f64::from(*amount));
@@ -145,7 +144,9 @@ fn the_search_finds_the_best_of_all_choices() {
         let tiny = Tiny::of(&bytes);
         let net = tiny.network();
         prop_assert!(net.check().is_ok());
-        let found = search(&net, &formulate(&net), limits(1e-6), Watch::default());
+        // Each step is settled in a turn of its own.
+        let form = formulate(&net).in_turns(0..u8::try_from(tiny.steps.len()).unwrap());
+        let found = search(&net, &form, limits(1e-6), Watch::default());
         match (tiny.best(), found) {
             (Some(best), Ok(found)) => {
                 let off = (found.objective - f64::from(best)).abs();

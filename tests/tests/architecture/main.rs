@@ -1,10 +1,11 @@
 //! Which folders of a crate may name which others: a wall is where none may, and nowhere may they
-//! name each other in a circle.
+//! name each other in a circle. And no two types share a name in the contract.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // tests may fail loudly
 
 mod circles;
 mod imports;
+mod schemas;
 
 use std::path::PathBuf;
 

@@ -2,7 +2,7 @@
 
 use reqwest::Method;
 use serde_json::{Value, json};
-use tests::{Raw, Server, demo};
+use tests::{Server, Unfinished, demo};
 
 /// Headers of somebody with a key.
 fn with<'a>(key: &'a str, more: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
@@ -56,7 +56,7 @@ fn a_packed_body_is_refused_before_any_of_it_is_read() {
             ("Content-Encoding", "br"),
             ("Content-Length", "1000000000"),
         ];
-        let raw = Raw::send(&server, line, &with(&key, &headers), "");
+        let raw = Unfinished::send(&server, line, &with(&key, &headers), "");
         assert_eq!(raw.status(), Some(415), "{line}");
     }
 }
@@ -101,7 +101,7 @@ fn a_body_that_does_not_arrive_is_not_waited_for() {
     ] {
         let mut headers = vec![("Content-Type", kind), ("Content-Length", "100")];
         headers.extend(key.map(|key| ("Authorization", key.as_str())));
-        let raw = Raw::send(&server, line, &headers, "{");
+        let raw = Unfinished::send(&server, line, &headers, "{");
         assert_eq!(raw.status(), Some(408), "{line}");
     }
     // With a name for the request too, which reads the body to recognise it.
@@ -110,7 +110,7 @@ fn a_body_that_does_not_arrive_is_not_waited_for() {
         ("Content-Length", "100"),
         ("Idempotency-Key", "slow"),
     ];
-    let raw = Raw::send(&server, "POST /v1/sites", &with(&key, &headers), "{");
+    let raw = Unfinished::send(&server, "POST /v1/sites", &with(&key, &headers), "{");
     assert_eq!(raw.status(), Some(408));
 }
 
@@ -125,13 +125,13 @@ fn somebody_who_is_not_known_sends_little() {
         ("Content-Type", "application/json"),
         ("Content-Length", "1000000"),
     ];
-    let raw = Raw::send(&server, "POST /v1/sites", &headers, "");
+    let raw = Unfinished::send(&server, "POST /v1/sites", &headers, "");
     assert_eq!(raw.status(), Some(401));
     let form = [
         ("Content-Type", "application/x-www-form-urlencoded"),
         ("Content-Length", "1000000"),
     ];
-    let raw = Raw::send(&server, "POST /board/harbour-bar/demand", &form, "");
+    let raw = Unfinished::send(&server, "POST /board/harbour-bar/demand", &form, "");
     assert_eq!(raw.status(), Some(303));
 }
 
@@ -148,8 +148,8 @@ fn stalled_uploads_hold_up_nobody_else() {
     let headers = [("Content-Type", "text/csv"), ("Content-Length", "1000")];
     let line = format!("POST {}/demand.csv", demo::SITE);
     let head = "id,product,due,litres,priority,kind\n";
-    let stalled = (0..MANY).map(|_| Raw::send(&server, &line, &with(&slow, &headers), head));
-    let stalled: Vec<Raw> = stalled.collect();
+    let stalled = (0..MANY).map(|_| Unfinished::send(&server, &line, &with(&slow, &headers), head));
+    let stalled: Vec<Unfinished> = stalled.collect();
     // Somebody else reads and sends meanwhile.
     let sites = server.get("/v1/sites").ok();
     assert_eq!(sites["sites"].as_array().map(Vec::len), Some(1), "{sites}");
@@ -159,7 +159,7 @@ fn stalled_uploads_hold_up_nobody_else() {
         .header("Content-Type", "text/csv");
     let outcome: Value = server.send(request.body(table)).ok();
     assert_eq!(outcome["new"], 0);
-    let ends: Vec<Option<u16>> = stalled.iter().map(Raw::status).collect();
+    let ends: Vec<Option<u16>> = stalled.iter().map(Unfinished::status).collect();
     assert!(ends.contains(&Some(408)), "{ends:?}");
     let expected = |end: &Option<u16>| matches!(end, Some(408 | 429));
     assert!(ends.iter().all(expected), "{ends:?}");

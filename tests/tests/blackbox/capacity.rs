@@ -5,7 +5,7 @@ use std::sync::mpsc::channel;
 use std::time::Duration;
 
 use serde_json::{Value, json};
-use tests::{Raw, Server, demo};
+use tests::{Server, Unfinished, demo};
 
 fn question() -> Value {
     let mut body = demo::week();
@@ -63,7 +63,7 @@ fn what_is_wrong_with_a_question_is_named() {
 }
 
 /// A question that takes long, different for each number.
-fn long(server: &Server, key: &str, n: u32) -> Raw {
+fn long(server: &Server, key: &str, n: u32) -> Unfinished {
     let mut body = demo::week();
     body["time_limit_s"] = json!(30 + n);
     let body = body.to_string();
@@ -74,7 +74,7 @@ fn long(server: &Server, key: &str, n: u32) -> Raw {
         ("Content-Length", length.as_str()),
     ];
     let line = format!("POST {}/capacity/curve", demo::SITE);
-    Raw::send(server, &line, &headers, &body)
+    Unfinished::send(server, &line, &headers, &body)
 }
 
 #[test]
@@ -83,7 +83,7 @@ fn a_caller_with_many_questions_holds_up_nobody_else() {
     let made = server.post("/v1/keys", &json!({ "name": "many", "scopes": ["plan"] }));
     let key = made.expect(201)["key"].as_str().unwrap().to_owned();
     let (sender, statuses) = channel();
-    let asked: Vec<Arc<Raw>> = (0..30)
+    let asked: Vec<Arc<Unfinished>> = (0..30)
         .map(|n| {
             let (raw, sender) = (Arc::new(long(&server, &key, n)), sender.clone());
             let asked = Arc::clone(&raw);

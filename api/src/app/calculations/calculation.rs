@@ -80,6 +80,13 @@ pub(crate) struct Calculation<I, A> {
     inputs: I,
     /// The answer, in SI and the units people use.
     answer: A,
+    #[serde(flatten)]
+    notes: CalculationNotes,
+}
+
+/// What an answer rests on, and what to mind about it.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct CalculationNotes {
     /// The equations behind it, the one that sets the uncertainty first.
     equations: Vec<EquationNote>,
     /// The range each input may have; outside it there is an error, never an extrapolation.
@@ -111,9 +118,11 @@ pub(crate) fn reply<T: Calculate>(inputs: &T) -> Result<Calculation<T::Echo, T::
     Ok(Calculation {
         inputs: echo,
         answer: found.answer,
-        equations: card.equations.iter().map(EquationNote::from).collect(),
-        valid: T::valid(),
-        uncertainty: main.uncertainty.into(),
-        cautions: found.cautions,
+        notes: CalculationNotes {
+            equations: card.equations.iter().map(EquationNote::from).collect(),
+            valid: T::valid(),
+            uncertainty: main.uncertainty.into(),
+            cautions: found.cautions,
+        },
     })
 }

@@ -2,7 +2,7 @@
 
 use model::about::{ASCORBATE, CARBON_FILTER};
 use model::dechlorination::{self, Agent, CarbonFilter, Chlorine};
-use model::inputs::{AscorbateOverdose, Batch, Dose, FilterVolume, TapFlow};
+use model::inputs::{AscorbateDose, AscorbateOverdose, Batch, FilterVolume, TapFlow};
 use model::limits::{CHLORAMINES, CHLORINE};
 use model::{ChlorineResidual, Fraction, Volume};
 use serde::Serialize;
@@ -91,7 +91,7 @@ inputs! {
     DoseCoversInputs => DoseCoversEcho {
         required {
             /// What is added to all of the water.
-            dose_g: Dose => dose: MassValue,
+            dose_g: AscorbateDose => dose: MassValue,
             /// Water that is treated.
             water_l: Batch => water: VolumeValue,
         }

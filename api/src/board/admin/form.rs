@@ -8,7 +8,7 @@ use scheduler::scenario::SiteId;
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 
-use super::super::error_page::{ErrorPage, Notice};
+use super::super::error_page::{ErrorPage, Told};
 use super::super::fields::{Fields, through};
 use super::super::go_to;
 use super::super::principal::Principal;
@@ -112,7 +112,7 @@ impl AdminForm {
             Ok(secret) => {
                 let Sent { visitor, site, .. } = self.sent;
                 let secret = Some((what, secret));
-                show(&self.service, visitor, site, (200, None), secret).await
+                show(&self.service, visitor, site, Told::nothing(), secret).await
             }
             Err(refusal) => self.refused(refusal).await,
         }
@@ -120,8 +120,6 @@ impl AdminForm {
 
     async fn refused(self, refusal: Refusal) -> Result<HttpResponse, ErrorPage> {
         let Sent { visitor, site, .. } = self.sent;
-        let (status, notice) = Notice::of(refusal);
-        let told = (status, Some(notice));
-        show(&self.service, visitor, site, told, None).await
+        show(&self.service, visitor, site, Told::of(refusal), None).await
     }
 }

@@ -9,14 +9,14 @@ use scheduler::scenario::SiteId;
 use serde_json::json;
 use strum::VariantArray;
 
-use super::error_page::{ErrorPage, Notice};
+use super::error_page::{ErrorPage, Notice, Told};
 use super::fields::through;
 use super::page::{Nav, Shell, shown};
 use super::principal::Principal;
 use crate::app;
 use crate::domain::Refusal;
 use crate::domain::access::Scope;
-use crate::domain::audit::Outcome;
+use crate::domain::audit::AuditOutcome;
 use crate::domain::calendars::CalendarRequest;
 use crate::domain::roles::Role;
 use crate::domain::tags::ExpectedTag;
@@ -73,21 +73,21 @@ pub(super) async fn read(
     visitor: Principal,
     TypedPath(SitePath { site }): TypedPath<SitePath>,
 ) -> Result<HttpResponse, ErrorPage> {
-    show(&service, visitor, site, (200, None), None).await
+    show(&service, visitor, site, Told::nothing(), None).await
 }
 
 async fn show(
     service: &Service,
     visitor: Principal,
     site: SiteId,
-    (status, notice): (u16, Option<Notice>),
+    told: Told,
     secret: Option<(&'static str, String)>,
 ) -> Result<HttpResponse, ErrorPage> {
     let page = service
         .store
-        .read(move |conn| page(conn, &visitor, &site, notice))
+        .read(move |conn| page(conn, &visitor, &site, told.notice))
         .await?;
-    shown(status, &Page { secret, ..page })
+    shown(told.status, &Page { secret, ..page })
 }
 
 fn page(
@@ -178,8 +178,8 @@ fn trail(
         at: units.day_and_time(entry.at.with_timezone(&site.time_zone).fixed_offset()),
         who: entry.who.name,
         what: match entry.outcome {
-            Outcome::Done => entry.operation.replace('_', " "),
-            Outcome::Refused => format!("{}: refused", entry.operation.replace('_', " ")),
+            AuditOutcome::Done => entry.operation.replace('_', " "),
+            AuditOutcome::Refused => format!("{}: refused", entry.operation.replace('_', " ")),
         },
         path: entry.path,
     };

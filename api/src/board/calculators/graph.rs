@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use super::answer::leading;
 use super::form::Field;
 use crate::app::calculations;
+use crate::board::picture::escape;
 use crate::text::units::Units;
 
 const WIDTH: f64 = 760.0;
@@ -67,13 +68,47 @@ pub(super) fn graph(name: &str, inputs: &Value, over: &Field, units: Units) -> S
     let here = inputs[&over.name]
         .as_f64()
         .and_then(|x| Some((x, at(x)?.1)));
-    draw(
-        &points,
-        (from, to),
+    let (across, up) = titles(over, &name, &unit);
+    let curve = Curve {
+        points,
         here,
-        &titles(over, &name, &unit),
-        units,
-    )
+        from,
+        to,
+        across,
+        up,
+    };
+    curve.draw(units)
+}
+
+/// What is drawn.
+struct Curve {
+    /// Points of the curve; none where there is no answer.
+    points: Vec<Option<(f64, f64)>>,
+    /// The point that is asked about.
+    here: Option<(f64, f64)>,
+    from: f64,
+    to: f64,
+    /// What the two axes are called.
+    across: String,
+    up: String,
+}
+
+/// Where values stand in the picture.
+struct Frame {
+    from: f64,
+    to: f64,
+    low: f64,
+    high: f64,
+}
+
+impl Frame {
+    fn x(&self, value: f64) -> f64 {
+        LEFT + (value - self.from) / (self.to - self.from) * (RIGHT - LEFT)
+    }
+
+    fn y(&self, value: f64) -> f64 {
+        BOTTOM - (value - self.low) / (self.high - self.low) * (BOTTOM - TOP)
+    }
 }
 
 fn titles(over: &Field, name: &str, unit: &str) -> (String, String) {
@@ -87,86 +122,85 @@ fn titles(over: &Field, name: &str, unit: &str) -> (String, String) {
     (with(&over.label, &over.unit), with(name, unit))
 }
 
-fn draw(
-    points: &[Option<(f64, f64)>],
-    (from, to): (f64, f64),
-    here: Option<(f64, f64)>,
-    (across, up): &(String, String),
-    units: Units,
-) -> String {
-    let known = || points.iter().flatten().map(|(_, y)| *y);
-    let low = known()
-        .fold(f64::MAX, f64::min)
-        .min(0.0_f64.max(known().fold(f64::MAX, f64::min)));
-    let high = known().fold(f64::MIN, f64::max);
-    let (low, high) = if high - low < 1e-12 {
-        (low - 1.0, high + 1.0)
-    } else {
-        (low, high)
-    };
-    let x = |value: f64| LEFT + (value - from) / (to - from) * (RIGHT - LEFT);
-    let y = |value: f64| BOTTOM - (value - low) / (high - low) * (BOTTOM - TOP);
-    let mut path = String::new();
-    let mut pen = 'M';
-    for point in points {
-        match point {
-            Some((a, b)) => {
-                let _ = write!(path, "{pen}{:.1} {:.1}", x(*a), y(*b));
-                pen = 'L';
-            }
-            None => pen = 'M',
+impl Curve {
+    fn frame(&self) -> Frame {
+        let known = || self.points.iter().flatten().map(|(_, y)| *y);
+        let low = known()
+            .fold(f64::MAX, f64::min)
+            .min(0.0_f64.max(known().fold(f64::MAX, f64::min)));
+        let high = known().fold(f64::MIN, f64::max);
+        let (low, high) = if high - low < 1e-12 {
+            (low - 1.0, high + 1.0)
+        } else {
+            (low, high)
+        };
+        Frame {
+            from: self.from,
+            to: self.to,
+            low,
+            high,
         }
     }
-    let mut svg = format!(
-        "<svg class=\"graph\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" width=\"{WIDTH}\" height=\"{HEIGHT}\" role=\"img\" aria-label=\"{up} over {across}\">",
-        up = crate::board::picture::escape(up),
-        across = crate::board::picture::escape(across),
-    );
-    grid(&mut svg, (from, to), (low, high), (&x, &y), units);
-    let _ = write!(
-        svg,
-        "<path class=\"curve-line\" d=\"{path}\"/>\
-         <text text-anchor=\"end\" x=\"{RIGHT}\" y=\"{:.1}\">{}</text><text x=\"4\" y=\"14\">{}</text>",
-        HEIGHT - 8.0,
-        crate::board::picture::escape(across),
-        crate::board::picture::escape(up)
-    );
-    if let Some((a, b)) = here.filter(|(a, _)| (from..=to).contains(a)) {
+
+    fn draw(&self, units: Units) -> String {
+        let frame = self.frame();
+        let mut path = String::new();
+        let mut pen = 'M';
+        for point in &self.points {
+            match point {
+                Some((a, b)) => {
+                    let _ = write!(path, "{pen}{:.1} {:.1}", frame.x(*a), frame.y(*b));
+                    pen = 'L';
+                }
+                None => pen = 'M',
+            }
+        }
+        let (across, up) = (escape(&self.across), escape(&self.up));
+        let mut svg = format!(
+            "<svg class=\"graph\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" width=\"{WIDTH}\" height=\"{HEIGHT}\" role=\"img\" aria-label=\"{up} over {across}\">",
+        );
+        frame.grid(&mut svg, units);
         let _ = write!(
             svg,
-            "<circle class=\"here\" cx=\"{:.1}\" cy=\"{:.1}\" r=\"6\"/>",
-            x(a),
-            y(b).clamp(TOP, BOTTOM)
+            "<path class=\"curve-line\" d=\"{path}\"/>\
+             <text text-anchor=\"end\" x=\"{RIGHT}\" y=\"{:.1}\">{across}</text><text x=\"4\" y=\"14\">{up}</text>",
+            HEIGHT - 8.0,
         );
+        let inside = |(a, _): &(f64, f64)| (self.from..=self.to).contains(a);
+        if let Some((a, b)) = self.here.filter(inside) {
+            let _ = write!(
+                svg,
+                "<circle class=\"here\" cx=\"{:.1}\" cy=\"{:.1}\" r=\"6\"/>",
+                frame.x(a),
+                frame.y(b).clamp(TOP, BOTTOM)
+            );
+        }
+        svg + "</svg>"
     }
-    svg + "</svg>"
 }
 
-/// Lines across, and the numbers they stand for.
-fn grid(
-    svg: &mut String,
-    (from, to): (f64, f64),
-    (low, high): (f64, f64),
-    (x, y): (&dyn Fn(f64) -> f64, &dyn Fn(f64) -> f64),
-    units: Units,
-) {
-    for n in 0..=4 {
-        let part = f64::from(n) / 4.0;
-        let (a, b) = (from + (to - from) * part, low + (high - low) * part);
-        let _ = write!(
-            svg,
-            "<line class=\"hair\" x1=\"{x:.1}\" x2=\"{x:.1}\" y1=\"{TOP}\" y2=\"{BOTTOM}\"/>\
-             <text text-anchor=\"middle\" x=\"{x:.1}\" y=\"{:.1}\">{}</text>\
-             <line class=\"hair\" x1=\"{LEFT}\" x2=\"{RIGHT}\" y1=\"{y:.1}\" y2=\"{y:.1}\"/>\
-             <text text-anchor=\"end\" x=\"{:.1}\" y=\"{:.1}\">{}</text>",
-            BOTTOM + 18.0,
-            units.number(a),
-            LEFT - 8.0,
-            y(b) + 4.0,
-            units.number(b),
-            x = x(a),
-            y = y(b)
-        );
+impl Frame {
+    /// Lines across, and the numbers they stand for.
+    fn grid(&self, svg: &mut String, units: Units) {
+        for n in 0..=4 {
+            let part = f64::from(n) / 4.0;
+            let a = self.from + (self.to - self.from) * part;
+            let b = self.low + (self.high - self.low) * part;
+            let _ = write!(
+                svg,
+                "<line class=\"hair\" x1=\"{x:.1}\" x2=\"{x:.1}\" y1=\"{TOP}\" y2=\"{BOTTOM}\"/>\
+                 <text text-anchor=\"middle\" x=\"{x:.1}\" y=\"{:.1}\">{}</text>\
+                 <line class=\"hair\" x1=\"{LEFT}\" x2=\"{RIGHT}\" y1=\"{y:.1}\" y2=\"{y:.1}\"/>\
+                 <text text-anchor=\"end\" x=\"{:.1}\" y=\"{:.1}\">{}</text>",
+                BOTTOM + 18.0,
+                units.number(a),
+                LEFT - 8.0,
+                self.y(b) + 4.0,
+                units.number(b),
+                x = self.x(a),
+                y = self.y(b)
+            );
+        }
     }
 }
 

@@ -188,7 +188,7 @@ fn request(fields: &Fields, site: &Site, units: Units) -> Result<CommitmentReque
     if fields.get("in") == Some("kegs") {
         said["kegs"] = json!(amount.round() as i64);
     } else {
-        let unit = units.of(Unit::L, Unit::UsGal);
+        let unit = units.read_in(Unit::L);
         said["litres"] = json!(converted(amount, unit, Unit::L));
     }
     through(said)

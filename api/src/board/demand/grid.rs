@@ -46,7 +46,7 @@ pub(super) struct Changes {
 }
 
 fn written(litres: f64, units: Units) -> String {
-    units.typed(converted(litres, Unit::L, units.of(Unit::L, Unit::UsGal)))
+    units.typed(converted(litres, Unit::L, units.read_in(Unit::L)))
 }
 
 pub(super) fn rows(lines: &[Demand], products: &[Product], units: Units) -> Vec<Row> {
@@ -122,12 +122,12 @@ pub(super) fn changed(
         }
         let line = forecast_at(lines, &product.id, due);
         let stands = line.map_or_else(String::new, |l| written(l.litres.litres(), units));
-        let label = format!("{}, {}", product.name, units.day_and_time(due));
+        let forecast = Forecast { product, due, line };
         if stands != was {
             let what = format!("{was} was shown and {stands} stands there now; somebody was first");
-            return Err(Refusal::field(label, what));
+            return Err(Refusal::field(forecast.label(units), what));
         }
-        put(&mut found, (&label, now), line, product, due, units)?;
+        forecast.put(now, units, &mut found)?;
     }
     if let Some(due) = fields.time("new_due", zone)? {
         for product in products {
@@ -137,12 +137,16 @@ pub(super) fn changed(
             if now.is_empty() {
                 continue;
             }
-            let label = format!("{}, {}", product.name, units.day_and_time(due));
+            let forecast = Forecast {
+                product,
+                due,
+                line: None,
+            };
             if forecast_at(lines, &product.id, due).is_some() {
                 let what = "there is a forecast already; change it in its row";
-                return Err(Refusal::field(label, what));
+                return Err(Refusal::field(forecast.label(units), what));
             }
-            put(&mut found, (&label, now), None, product, due, units)?;
+            forecast.put(now, units, &mut found)?;
         }
     }
     Ok(found)
@@ -158,36 +162,44 @@ fn cell_of<'a>(
     is_instant(due).then_some((product, due))
 }
 
-fn put(
-    found: &mut Changes,
-    (label, text): (&str, &str),
-    line: Option<&Demand>,
-    product: &Product,
+/// What is forecast of a product at a time.
+struct Forecast<'a> {
+    product: &'a Product,
     due: DateTime<FixedOffset>,
-    units: Units,
-) -> Result<(), Refusal> {
-    if text.is_empty() {
-        found.gone.extend(line.map(|line| line.id.clone()));
-        return Ok(());
+    /// As it stands; none where nothing is forecast.
+    line: Option<&'a Demand>,
+}
+
+impl Forecast<'_> {
+    fn label(&self, units: Units) -> String {
+        format!("{}, {}", self.product.name, units.day_and_time(self.due))
     }
-    let litres = volume(text, units).map_err(|what| Refusal::field(label, what))?;
-    let line = match line {
-        Some(line) => Demand {
-            litres,
-            ..line.clone()
-        },
-        None => Demand {
-            id: named(product, due)?,
-            product: product.id.clone(),
-            due,
-            litres,
-            priority: Priority::USUAL,
-            kind: DemandKind::Forecast,
-            note: None,
-        },
-    };
-    found.put.push(line);
-    Ok(())
+
+    /// Notes what somebody wrote into it; nothing takes the line away.
+    fn put(&self, text: &str, units: Units, found: &mut Changes) -> Result<(), Refusal> {
+        if text.is_empty() {
+            found.gone.extend(self.line.map(|line| line.id.clone()));
+            return Ok(());
+        }
+        let litres = volume(text, units).map_err(|what| Refusal::field(self.label(units), what))?;
+        let line = match self.line {
+            Some(line) => Demand {
+                litres,
+                ..line.clone()
+            },
+            None => Demand {
+                id: named(self.product, self.due)?,
+                product: self.product.id.clone(),
+                due: self.due,
+                litres,
+                priority: Priority::USUAL,
+                kind: DemandKind::Forecast,
+                note: None,
+            },
+        };
+        found.put.push(line);
+        Ok(())
+    }
 }
 
 /// A volume as somebody wrote it.
@@ -196,7 +208,7 @@ pub(super) fn volume(text: &str, units: Units) -> Result<DemandVolume, String> {
         .replace(',', ".")
         .parse()
         .map_err(|_| format!("\"{text}\" found; a number is allowed"))?;
-    let litres = converted(parsed, units.of(Unit::L, Unit::UsGal), Unit::L);
+    let litres = converted(parsed, units.read_in(Unit::L), Unit::L);
     DemandVolume::new(litres).map_err(|error| error.to_string())
 }
 

@@ -10,7 +10,7 @@ use scheduler::draft::{self, Draft};
 use scheduler::scenario::{Fault, Faults, SiteId, Unreadable, read_as};
 use serde::Deserialize;
 
-use super::error_page::{ErrorPage, Notice};
+use super::error_page::{ErrorPage, Notice, Told};
 use super::fields::Fields;
 use super::page::shown;
 use super::principal::Principal;
@@ -57,21 +57,23 @@ pub(super) async fn read(
     let like = asked.like.unwrap_or_default();
     let known = draft::shelf().into_iter().find(|one| one.id == like);
     let typed = known.map(|one| Typed::of(&one.answers));
-    show(visitor, typed.as_ref(), (200, None, Vec::new()))
+    show(visitor, typed.as_ref(), Told::nothing(), Vec::new())
 }
 
 fn show(
     visitor: Principal,
     typed: Option<&Typed>,
-    (status, notice, faults): (u16, Option<Notice>, Vec<Fault>),
+    told: Told,
+    faults: Vec<Fault>,
 ) -> Result<HttpResponse, ErrorPage> {
-    with_file(visitor, typed, (status, notice, faults), String::new())
+    with_file(visitor, typed, told, faults, String::new())
 }
 
 fn with_file(
     visitor: Principal,
     typed: Option<&Typed>,
-    (status, notice, faults): (u16, Option<Notice>, Vec<Fault>),
+    told: Told,
+    faults: Vec<Fault>,
     file: String,
 ) -> Result<HttpResponse, ErrorPage> {
     let questions = form::questions(typed, &faults, visitor.units);
@@ -80,13 +82,13 @@ fn with_file(
         js: assets::js(),
         csrf: visitor.csrf,
         us: visitor.units.is_us(),
-        notice,
+        notice: told.notice,
         faults: form::told(faults, &questions),
         questions,
         shelf: draft::shelf().map(|one| (one.id, one.title)).into(),
         file,
     };
-    shown(status, &page)
+    shown(told.status, &page)
 }
 
 pub(super) async fn create(
@@ -107,7 +109,7 @@ pub(super) async fn create(
     };
     match made {
         Ok(path) => Ok(go_to(path)),
-        Err(Refusal::Invalid(faults)) => show(visitor, Some(&typed), (422, None, faults)),
+        Err(Refusal::Invalid(faults)) => show(visitor, Some(&typed), Told::only(422), faults),
         // The name makes the id.
         Err(Refusal::SiteExists(id)) => {
             let what = format!("there is a site \"{id}\" already; another name is allowed");
@@ -115,12 +117,9 @@ pub(super) async fn create(
                 field: "name".to_owned(),
                 what,
             };
-            show(visitor, Some(&typed), (409, None, vec![fault]))
+            show(visitor, Some(&typed), Told::only(409), vec![fault])
         }
-        Err(refusal) => {
-            let (status, notice) = Notice::of(refusal);
-            show(visitor, Some(&typed), (status, Some(notice), Vec::new()))
-        }
+        Err(refusal) => show(visitor, Some(&typed), Told::of(refusal), Vec::new()),
     }
 }
 
@@ -163,10 +162,7 @@ pub(super) async fn import(
     };
     match made {
         Ok(site) => Ok(go_to(format!("/board/{site}/plans"))),
-        Err(refusal) => {
-            let (status, notice) = Notice::of(refusal);
-            with_file(visitor, None, (status, Some(notice), Vec::new()), text)
-        }
+        Err(refusal) => with_file(visitor, None, Told::of(refusal), Vec::new(), text),
     }
 }
 

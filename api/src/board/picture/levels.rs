@@ -6,7 +6,7 @@ use scheduler::scenario::Scenario;
 
 use super::axis::View;
 use super::drawing::shortened;
-use super::svg::{Canvas, n};
+use super::svg::{Canvas, Lettering, Line, n};
 use crate::text::units::Units;
 
 /// Height of one level's strip.
@@ -107,7 +107,7 @@ pub(super) fn draw(
             .max(1e-9);
         let height = |value: f64| y + HIGH - value / most * HIGH;
         let (left, right) = (view.x(view.from), view.x(view.to));
-        canvas.line("hair", "#9db0ba", (left, y + HIGH), (right, y + HIGH));
+        canvas.line("hair", "#9db0ba", Line::across(left, right, y + HIGH));
         let mut area = format!("M{} {}", n(left), n(y + HIGH));
         let mut limit = String::new();
         let grid = i64::from(scenario.horizon.grid_minutes.minutes());
@@ -126,13 +126,15 @@ pub(super) fn draw(
             "<path class=\"limit\" d=\"{limit}\" fill=\"none\" stroke=\"#0f2230\" stroke-width=\"1\" stroke-dasharray=\"5 4\"/>"
         ));
         canvas.text(
-            "lane",
-            "start",
-            13.0,
+            Lettering::new("lane", "start", 13.0),
             (4.0, y + 18.0),
             &shortened(&strip.name, 22),
         );
-        canvas.text("faint", "start", 11.5, (4.0, y + 34.0), &strip.said);
+        canvas.text(
+            Lettering::new("faint", "start", 11.5),
+            (4.0, y + 34.0),
+            &strip.said,
+        );
         y += NEXT;
     }
     y

@@ -24,6 +24,63 @@ pub(super) fn n(value: f64) -> String {
     text.strip_suffix(".0").map(str::to_owned).unwrap_or(text)
 }
 
+/// A rectangle by its upper left corner.
+#[derive(Clone, Copy)]
+pub(super) struct Rect {
+    pub(super) x: f64,
+    pub(super) y: f64,
+    pub(super) wide: f64,
+    pub(super) high: f64,
+}
+
+impl Rect {
+    pub(super) fn at(x: f64, y: f64, wide: f64, high: f64) -> Self {
+        Self { x, y, wide, high }
+    }
+}
+
+/// A straight line.
+#[derive(Clone, Copy)]
+pub(super) struct Line {
+    pub(super) from: (f64, f64),
+    pub(super) to: (f64, f64),
+}
+
+impl Line {
+    pub(super) fn across(from: f64, to: f64, y: f64) -> Self {
+        Self {
+            from: (from, y),
+            to: (to, y),
+        }
+    }
+
+    pub(super) fn down(x: f64, from: f64, to: f64) -> Self {
+        Self {
+            from: (x, from),
+            to: (x, to),
+        }
+    }
+}
+
+/// How words look, and whether they begin at their place (`start`), end there (`end`) or stand
+/// around it (`middle`).
+#[derive(Clone, Copy)]
+pub(super) struct Lettering<'a> {
+    pub(super) class: &'a str,
+    pub(super) anchor: &'a str,
+    pub(super) size: f64,
+}
+
+impl<'a> Lettering<'a> {
+    pub(super) fn new(class: &'a str, anchor: &'a str, size: f64) -> Self {
+        Self {
+            class,
+            anchor,
+            size,
+        }
+    }
+}
+
 /// An SVG that is written from top to bottom.
 #[derive(Default)]
 pub(super) struct Canvas {
@@ -38,24 +95,20 @@ impl Canvas {
         self.body.push('\n');
     }
 
-    pub(super) fn rect(&mut self, class: &str, fill: &str, (x, y, w, h): (f64, f64, f64, f64)) {
+    pub(super) fn rect(&mut self, class: &str, fill: &str, rect: Rect) {
+        let Rect { x, y, wide, high } = rect;
         let _ = writeln!(
             self.body,
             "<rect class=\"{class}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"{fill}\"/>",
             n(x),
             n(y),
-            n(w.max(0.0)),
-            n(h.max(0.0))
+            n(wide.max(0.0)),
+            n(high.max(0.0))
         );
     }
 
-    pub(super) fn line(
-        &mut self,
-        class: &str,
-        stroke: &str,
-        (x1, y1): (f64, f64),
-        (x2, y2): (f64, f64),
-    ) {
+    pub(super) fn line(&mut self, class: &str, stroke: &str, line: Line) {
+        let ((x1, y1), (x2, y2)) = (line.from, line.to);
         let _ = writeln!(
             self.body,
             "<line class=\"{class}\" x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\" stroke=\"{stroke}\"/>",
@@ -66,15 +119,12 @@ impl Canvas {
         );
     }
 
-    /// Words that begin at a place (`start`), end there (`end`) or stand around it (`middle`).
-    pub(super) fn text(
-        &mut self,
-        class: &str,
-        anchor: &str,
-        size: f64,
-        (x, y): (f64, f64),
-        words: &str,
-    ) {
+    pub(super) fn text(&mut self, style: Lettering<'_>, (x, y): (f64, f64), words: &str) {
+        let Lettering {
+            class,
+            anchor,
+            size,
+        } = style;
         let _ = writeln!(
             self.body,
             "<text class=\"{class}\" text-anchor=\"{anchor}\" font-size=\"{}\" x=\"{}\" y=\"{}\">{}</text>",

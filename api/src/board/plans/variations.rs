@@ -184,7 +184,7 @@ fn more_ice(
     let Some(more): Option<f64> = fields.number("ice")? else {
         return Ok(None);
     };
-    let kg = converted(more, units.of(Unit::Kg, Unit::Lb), Unit::Kg);
+    let kg = converted(more, units.read_in(Unit::Kg), Unit::Kg);
     let rate = &mut scenario["setup"]["ice"]["rate_kg_per_h"];
     *rate = json!((rate.as_f64().unwrap_or(0.0) + kg).max(0.0));
     Ok(Some(format!("{} of ice more each hour", units.mass(kg))))

@@ -9,8 +9,8 @@ use serde_json::Value;
 
 use super::super::fields::Fields;
 use super::super::schema::words;
+use super::plain;
 use super::shape::{Member, Shape};
-use super::{plain, read_in};
 use crate::domain::assumed;
 use crate::text::units::Units;
 use model::units::converted;
@@ -263,7 +263,7 @@ impl About<'_> {
         match &member.shape {
             Shape::Number {
                 unit: Some(unit), ..
-            } => read_in(*unit, self.units).symbol().to_owned(),
+            } => self.units.read_in(*unit).symbol().to_owned(),
             _ => member.unit.clone(),
         }
     }
@@ -274,7 +274,7 @@ impl About<'_> {
             (Shape::Number { unit, .. }, value) => {
                 value.as_f64().map_or_else(String::new, |number| {
                     let shown = unit.map_or(number, |unit| {
-                        converted(number, unit, read_in(unit, self.units))
+                        converted(number, unit, self.units.read_in(unit))
                     });
                     plain(shown, self.units)
                 })

@@ -14,7 +14,7 @@ use scheduler::draft::Assumption;
 use scheduler::scenario::{Site, SiteId};
 use serde_json::{Value, json};
 
-use super::error_page::{ErrorPage, Notice};
+use super::error_page::{ErrorPage, Told};
 use super::fields::{Fields, through};
 use super::go_to;
 use super::page::{Nav, Shell, shown};
@@ -74,7 +74,7 @@ pub(super) async fn read(
     TypedPath(SitePath { site }): TypedPath<SitePath>,
 ) -> Result<HttpResponse, ErrorPage> {
     let known = service.store.read(move |conn| known(conn, &site)).await?;
-    show(&visitor, &known, None, (200, None)).await
+    show(&visitor, &known, None, Told::nothing()).await
 }
 
 /// What the pages of a site's setup are made of.
@@ -103,19 +103,19 @@ async fn show(
         assumed,
     }: &Known,
     tried: Option<SetupDocument>,
-    (status, notice): (u16, Option<Notice>),
+    told: Told,
 ) -> Result<HttpResponse, ErrorPage> {
     let only_looked = tried.is_some();
     let document = tried.unwrap_or_else(|| found.document.clone());
     let value = serde_json::to_value(&document).map_err(Refusal::internal)?;
     let (at, units) = (site.clone(), visitor.units);
-    let told = crate::blocking::slow(move || Ok(physics(&at, &document, units))).await?;
-    let (physics, no_physics) = match told {
+    let looked = crate::blocking::slow(move || Ok(physics(&at, &document, units))).await?;
+    let (physics, no_physics) = match looked {
         Ok(physics) => (Some(physics), String::new()),
         Err(why) => (None, why),
     };
     let page = Page {
-        shell: Shell::of(visitor, site, Nav::Setup).saying(notice),
+        shell: Shell::of(visitor, site, Nav::Setup).saying(told.notice),
         revision: found.revision.to_string(),
         parts: marked(parts(&value, visitor.units), assumed),
         assumptions: assumed.len(),
@@ -124,7 +124,7 @@ async fn show(
         no_physics,
         only_looked,
     };
-    shown(status, &page)
+    shown(told.status, &page)
 }
 
 fn parts(document: &Value, units: Units) -> Vec<Part> {
@@ -194,25 +194,14 @@ fn name(thing: &Value) -> String {
     )
 }
 
-/// The unit somebody reads in place of a metric one.
-fn read_in(unit: Unit, units: Units) -> Unit {
-    match unit {
-        Unit::L => units.of(Unit::L, Unit::UsGal),
-        Unit::C => units.of(Unit::C, Unit::F),
-        Unit::Bar => units.of(Unit::Bar, Unit::Psi),
-        Unit::Kg => units.of(Unit::Kg, Unit::Lb),
-        other => other,
-    }
-}
-
 fn fields(document: &Value, pointer: &str, numbers: Numbers, units: Units) -> Vec<Field> {
     let one = |(name, label, unit): &(&str, &'static str, Option<Unit>)| {
         let pointer = format!("{pointer}/{name}");
         let number = document.pointer(&pointer)?.as_f64()?;
-        let shown = unit.map_or(number, |unit| converted(number, unit, read_in(unit, units)));
+        let shown = unit.map_or(number, |unit| converted(number, unit, units.read_in(unit)));
         Some(Field {
             label,
-            unit: unit.map_or_else(String::new, |unit| read_in(unit, units).symbol().to_owned()),
+            unit: unit.map_or_else(String::new, |unit| units.read_in(unit).symbol().to_owned()),
             value: plain(shown, units),
             pointer,
             assumed: String::new(),
@@ -261,7 +250,7 @@ fn changed(
         let number =
             number.ok_or_else(|| Refusal::field(&field.pointer, format!("{text} found")))?;
         let unit = unit_of(&field.pointer);
-        let number = unit.map_or(number, |unit| converted(number, read_in(unit, units), unit));
+        let number = unit.map_or(number, |unit| converted(number, units.read_in(unit), unit));
         if let Some(place) = value.pointer_mut(&field.pointer) {
             *place = if place.is_u64() && number.fract().abs() < 1e-9 && number >= 0.0 {
                 json!(number as u64)
@@ -284,21 +273,17 @@ pub(super) async fn store(
     let document = match changed(&known.found.document, &fields, visitor.units) {
         Ok(document) => document,
         Err(refusal) => {
-            let (status, notice) = Notice::of(refusal);
-            return show(&visitor, &known, None, (status, Some(notice))).await;
+            return show(&visitor, &known, None, Told::of(refusal)).await;
         }
     };
     if fields.get("only_look").is_some() {
-        return show(&visitor, &known, Some(document), (200, None)).await;
+        return show(&visitor, &known, Some(document), Told::nothing()).await;
     }
     let seen = fields.get("revision").map(str::to_owned);
     let done = keep(&service, site.clone(), seen, document.clone()).await;
     match done {
         Ok(()) => Ok(go_to(format!("/board/{site}/setup"))),
-        Err(refusal) => {
-            let (status, notice) = Notice::of(refusal);
-            show(&visitor, &known, Some(document), (status, Some(notice))).await
-        }
+        Err(refusal) => show(&visitor, &known, Some(document), Told::of(refusal)).await,
     }
 }
 

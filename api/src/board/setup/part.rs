@@ -7,7 +7,7 @@ use scheduler::scenario::{Site, SiteId};
 use serde::Deserialize;
 use serde_json::Value;
 
-use super::super::error_page::{ErrorPage, Notice};
+use super::super::error_page::{ErrorPage, Told};
 use super::super::fields::{Fields, through};
 use super::super::go_to;
 use super::super::page::{Nav, Shell, shown};
@@ -143,7 +143,7 @@ pub(in crate::board) async fn read(
         tried: false,
         assumed: &assumed,
     };
-    show(&visitor, site, &part, shown, (200, None)).await
+    show(&visitor, site, &part, shown, Told::nothing()).await
 }
 
 async fn show(
@@ -151,7 +151,7 @@ async fn show(
     site: Site,
     part: &Part,
     from: Shown<'_>,
-    (status, notice): (u16, Option<Notice>),
+    told: Told,
 ) -> Result<HttpResponse, ErrorPage> {
     let stored = serde_json::to_value(&from.found.document).map_err(Refusal::internal)?;
     let mut document = stored.clone();
@@ -165,7 +165,7 @@ async fn show(
     };
     let node = about.node(&part.member, part.pointer, "", from.value);
     let (at, units, tried) = (site.clone(), visitor.units, document.clone());
-    let told = crate::blocking::slow(move || {
+    let looked = crate::blocking::slow(move || {
         let document: Result<SetupDocument, Refusal> = through(tried);
         Ok(match document {
             Ok(document) => physics(&at, &document, units),
@@ -173,12 +173,12 @@ async fn show(
         })
     })
     .await?;
-    let (physics, no_physics) = match told {
+    let (physics, no_physics) = match looked {
         Ok(physics) => (Some(physics), String::new()),
         Err(why) => (None, why),
     };
     let page = Page {
-        shell: Shell::of(visitor, &site, Nav::Setup).saying(notice),
+        shell: Shell::of(visitor, &site, Nav::Setup).saying(told.notice),
         title: part.title,
         slug: part.slug,
         parts: PARTS
@@ -191,7 +191,7 @@ async fn show(
         no_physics,
         tried: from.tried,
     };
-    shown(status, &page)
+    shown(told.status, &page)
 }
 
 /// What a form does to a part.
@@ -257,24 +257,24 @@ pub(in crate::board) async fn change(
         Some(was) => was.map_err(|error| Refusal::field("was", error.to_string()))?,
         None => part.of(&stored),
     };
-    let from = |value, typed, tried| Shown {
+    let tried = |value, typed| Shown {
         found: &found,
         value,
         typed,
-        tried,
+        tried: true,
         assumed: &assumed,
     };
     let changed = match part.changed(&stored, &was, &visitor, &fields) {
         Ok(changed) => changed,
         Err(refusal) => {
-            let (status, notice) = Notice::of(refusal);
-            let from = from(&was, Some(&fields), true);
-            return show(&visitor, site, &part, from, (status, Some(notice))).await;
+            let shown = tried(&was, Some(&fields));
+            return show(&visitor, site, &part, shown, Told::of(refusal)).await;
         }
     };
     let value = part.of(&changed.document);
     if changed.only_shown {
-        return show(&visitor, site, &part, from(&value, None, true), (200, None)).await;
+        let shown = tried(&value, None);
+        return show(&visitor, site, &part, shown, Told::nothing()).await;
     }
     let done = match through::<SetupDocument>(changed.document.clone()) {
         Err(refusal) => Err(refusal),
@@ -290,11 +290,13 @@ pub(in crate::board) async fn change(
     };
     match done {
         Ok(true) => Ok(go_to(format!("/board/{}/setup/{}", path.site, part.slug))),
-        Ok(false) => show(&visitor, site, &part, from(&value, None, true), (200, None)).await,
+        Ok(false) => {
+            let shown = tried(&value, None);
+            show(&visitor, site, &part, shown, Told::nothing()).await
+        }
         Err(refusal) => {
-            let (status, notice) = Notice::of(refusal);
-            let from = from(&value, Some(&fields), true);
-            show(&visitor, site, &part, from, (status, Some(notice))).await
+            let shown = tried(&value, Some(&fields));
+            show(&visitor, site, &part, shown, Told::of(refusal)).await
         }
     }
 }

@@ -6,7 +6,6 @@ use serde_json::{Map, Value, json};
 
 use super::super::fields::Fields;
 use super::form::About;
-use super::read_in;
 use super::shape::{Member, Shape, of_kind};
 use crate::domain::Refusal;
 use model::units::converted;
@@ -140,7 +139,7 @@ impl About<'_> {
             Shape::Number { whole, unit } => {
                 let number: f64 = fields.number(pointer)?.unwrap_or_default();
                 let number = unit.map_or(number, |unit| {
-                    converted(number, read_in(unit, self.units), unit)
+                    converted(number, self.units.read_in(unit), unit)
                 });
                 Ok(number_of(number, *whole))
             }

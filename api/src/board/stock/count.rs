@@ -137,10 +137,10 @@ fn changed(
     fields: &Fields,
     name: &str,
     was: f64,
-    (metric, us): (Unit, Unit),
+    metric: Unit,
     units: Units,
 ) -> Result<Option<f64>, Refusal> {
-    let unit = units.of(metric, us);
+    let unit = units.read_in(metric);
     let shown = units.typed(converted(was, metric, unit));
     match fields.get(name).map(str::trim) {
         None => Ok(None),
@@ -153,7 +153,6 @@ fn changed(
 }
 
 fn filled(fields: &Fields, rows: &Rows, units: Units) -> Result<Vec<FilledKegs>, Refusal> {
-    const DEGREES: (Unit, Unit) = (Unit::C, Unit::F);
     let mut left = Vec::new();
     for (n, row) in rows.filled.iter().enumerate() {
         let name = format!("filled {n} temperature");
@@ -162,7 +161,7 @@ fn filled(fields: &Fields, rows: &Rows, units: Units) -> Result<Vec<FilledKegs>,
             kegs: kegs_of(fields, &format!("filled {n}"), row.kegs)?,
             ..row.clone()
         };
-        if let Some(c) = changed(fields, &name, was, DEGREES, units)? {
+        if let Some(c) = changed(fields, &name, was, Unit::C, units)? {
             row.temperature_c = said(&name, c)?;
         }
         left.push(row);
@@ -172,7 +171,7 @@ fn filled(fields: &Fields, rows: &Rows, units: Units) -> Result<Vec<FilledKegs>,
         let name = "filled new temperature";
         let c: Option<f64> = fields.number(name)?;
         let c = c.ok_or_else(|| Refusal::field(name, "nothing found; a number is needed"))?;
-        let c = converted(c, units.of(Unit::C, Unit::F), Unit::C);
+        let c = converted(c, units.read_in(Unit::C), Unit::C);
         left.push(FilledKegs {
             keg_type: said("filled new keg_type", chosen(fields, "filled new keg_type"))?,
             store: said("filled new store", chosen(fields, "filled new store"))?,
@@ -212,19 +211,18 @@ fn on_tap(
     units: Units,
     zone: Tz,
 ) -> Result<Vec<TappedKegs>, Refusal> {
-    const LITRES: (Unit, Unit) = (Unit::L, Unit::UsGal);
     let mut left = Vec::new();
     for (n, row) in rows.on_tap.iter().enumerate() {
         let name = format!("tap {n}");
         let mut row = row.clone();
-        if let Some(litres) = changed(fields, &name, row.litres.litres(), LITRES, units)? {
+        if let Some(litres) = changed(fields, &name, row.litres.litres(), Unit::L, units)? {
             row.litres = said(&name, litres)?;
         }
         left.push(row);
     }
     let more: Option<f64> = fields.number("tap new")?;
     if let Some(litres) = more {
-        let litres = converted(litres, units.of(Unit::L, Unit::UsGal), Unit::L);
+        let litres = converted(litres, units.read_in(Unit::L), Unit::L);
         left.push(TappedKegs {
             product: said("tap new product", chosen(fields, "tap new product"))?,
             keg_type: said("tap new keg_type", chosen(fields, "tap new keg_type"))?,

@@ -113,7 +113,7 @@ pub(super) fn filled(setup: &SetupDocument, there: &Stock, units: Units) -> Vec<
         degrees: units.typed(converted(
             filled.temperature_c.celsius(),
             Unit::C,
-            units.of(Unit::C, Unit::F),
+            units.read_in(Unit::C),
         )),
     };
     there.filled.iter().map(one).collect()
@@ -137,7 +137,7 @@ pub(super) fn tapped(setup: &SetupDocument, there: &Stock, units: Units) -> Vec<
         litres: units.typed(converted(
             tapped.litres.litres(),
             Unit::L,
-            units.of(Unit::L, Unit::UsGal),
+            units.read_in(Unit::L),
         )),
         since: units.day_and_time(tapped.tapped_at),
     };

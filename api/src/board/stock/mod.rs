@@ -118,7 +118,7 @@ fn page(
 
 /// A mass as it stands in a field.
 fn typed(kg: f64, units: Units) -> String {
-    units.typed(converted(kg, Unit::Kg, units.of(Unit::Kg, Unit::Lb)))
+    units.typed(converted(kg, Unit::Kg, units.read_in(Unit::Kg)))
 }
 
 fn counted(balance: Option<&Balance>, units: Units) -> String {
@@ -156,7 +156,7 @@ fn counted_at(fields: &Fields, zone: Tz) -> Result<DateTime<FixedOffset>, Refusa
 
 fn kilograms(fields: &Fields, name: &str, units: Units) -> Result<Option<f64>, Refusal> {
     let mass: Option<f64> = fields.number(name)?;
-    Ok(mass.map(|mass| converted(mass, units.of(Unit::Kg, Unit::Lb), Unit::Kg)))
+    Ok(mass.map(|mass| converted(mass, units.read_in(Unit::Kg), Unit::Kg)))
 }
 
 /// The page, with why it was not recorded.

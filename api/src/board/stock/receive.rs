@@ -52,7 +52,7 @@ fn moved(fields: &Fields, units: Units, zone: Tz) -> Result<Movement, Refusal> {
     };
     let what = fields.get("what").unwrap_or_default();
     let (of, id) = what.split_once(' ').unwrap_or((what, ""));
-    let kg = converted(amount, units.of(Unit::Kg, Unit::Lb), Unit::Kg);
+    let kg = converted(amount, units.read_in(Unit::Kg), Unit::Kg);
     let change = match of {
         "ice" | "co2" => json!({ "of": of, "kg": kg }),
         "material" => json!({ "of": of, "material": id, "amount": amount }),

@@ -43,7 +43,12 @@ pub(super) fn sources(
             store,
             ..
         }) => of_kegs(generation, from, before, |kegs| {
-            let ready = ready(generation, (product, keg_type, store), before);
+            let kegs_of = ReadyKegs {
+                product,
+                keg_type,
+                store,
+            };
+            let ready = ready(generation, kegs_of, before);
             if ready.is_empty() {
                 return vec![on_hand(kegs)];
             }
@@ -129,21 +134,27 @@ fn uses(step: &TraceStep, item: &TraceItem) -> u32 {
     certain.filter_map(|source| source.kegs).sum()
 }
 
+/// Kegs that look the same once they are ready.
+#[derive(Clone, Copy)]
+struct ReadyKegs<'a> {
+    product: &'a ProductId,
+    keg_type: &'a KegTypeId,
+    store: &'a StoreId,
+}
+
+impl ReadyKegs<'_> {
+    fn are(&self, product: &ProductId, keg_type: &KegTypeId, store: &StoreId) -> bool {
+        (self.product, self.keg_type, self.store) == (product, keg_type, store)
+    }
+}
+
 /// The lots that stood ready, or were being gassed, when a plan started.
-fn ready(
-    generation: &Generation,
-    (product, keg_type, store): (&ProductId, &KegTypeId, &StoreId),
-    before: &[TraceStep],
-) -> Vec<TraceSource> {
+fn ready(generation: &Generation, wanted: ReadyKegs<'_>, before: &[TraceStep]) -> Vec<TraceSource> {
     let stock = &generation.scenario.stock;
-    let ready = stock
-        .ready
-        .iter()
-        .filter(|lot| lot.product == *product && lot.keg_type == *keg_type && lot.store == *store);
-    let gassing =
-        stock.under_way.gassing.iter().filter(|lot| {
-            lot.product == *product && lot.keg_type == *keg_type && lot.store == *store
-        });
+    let ready = stock.ready.iter();
+    let ready = ready.filter(|lot| wanted.are(&lot.product, &lot.keg_type, &lot.store));
+    let gassing = stock.under_way.gassing.iter();
+    let gassing = gassing.filter(|lot| wanted.are(&lot.product, &lot.keg_type, &lot.store));
     let ready = ready.map(|lot| (lot.kegs, lot.gassed_at));
     let gassing = gassing.map(|lot| (lot.kegs, lot.ready_at));
     let step = Duration::minutes(i64::from(generation.plan.grid_minutes));
@@ -151,7 +162,7 @@ fn ready(
         .chain(gassing)
         .map(|(kegs, at)| TraceSource {
             kegs: Some(u32::from(kegs)),
-            made_by: gassed(before, (product, keg_type, store), (at, step)),
+            made_by: gassed(before, wanted, at, step),
             gassed_at: Some(at),
         })
         .collect()
@@ -160,21 +171,22 @@ fn ready(
 /// Gassings of that product, keg type and store whose kegs became ready at about that time.
 fn gassed(
     before: &[TraceStep],
-    (product, keg_type, store): (&ProductId, &KegTypeId, &StoreId),
-    (at, within): (DateTime<FixedOffset>, Duration),
+    wanted: ReadyKegs<'_>,
+    at: DateTime<FixedOffset>,
+    within: Duration,
 ) -> Vec<TraceItem> {
     let fits = |step: &&TraceStep| match &step.item.step {
         Step::Gas(GasStep {
-            product: p,
-            keg_type: k,
-            store: s,
+            product,
+            keg_type,
+            store,
             ready_at,
             ..
         }) => {
             let late = step.record.started_at.map(|begun| begun - step.item.start);
             let planned = *ready_at + late.unwrap_or_default();
             let ready = step.record.ended_at.unwrap_or(planned);
-            p == product && k == keg_type && s == store && (ready - at).abs() <= within
+            wanted.are(product, keg_type, store) && (ready - at).abs() <= within
         }
         _ => false,
     };

@@ -106,6 +106,23 @@ fn in_digits(told: &str) -> Option<(u32, u32, bool)> {
     Some((number(hour)?, minute?, false))
 }
 
+/// A day of the week and a time of day: `friday 5pm`, `fri at 17:00`.
+///
+/// # Errors
+/// What was found and what is allowed.
+pub(crate) fn day_and_time(text: &str) -> Result<(Weekday, NaiveTime), String> {
+    let told = text.trim().to_lowercase();
+    let (word, rest) = told.split_once(char::is_whitespace).unwrap_or((&told, ""));
+    let Some(n) = day(word) else {
+        return Err(format!(
+            "{word} found; a day and a time such as friday 5pm is allowed"
+        ));
+    };
+    let rest = rest.trim_start();
+    let time = time_of_day(rest.strip_prefix("at ").unwrap_or(rest))?;
+    Ok((DAYS[n].0, time))
+}
+
 /// Days of the week: `fri`, `thu-sat`, `friday and saturday`, `every day`, `weekdays`.
 ///
 /// # Errors
@@ -188,6 +205,28 @@ mod tests {
         }
         for bad in ["", "soon", "25:00", "17:5", "13 pm", "half five", "5:75"] {
             assert!(time_of_day(bad).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn a_day_and_a_time_are_read_together() {
+        let five = NaiveTime::from_hms_opt(17, 0, 0).unwrap();
+        for text in [
+            "friday 5pm",
+            "Fri at 17:00",
+            " fri  five o'clock",
+            "fridays at 5 pm",
+        ] {
+            assert_eq!(day_and_time(text), Ok((Weekday::Fri, five)), "{text}");
+        }
+        for (bad, part) in [
+            ("someday 5pm", "someday found"),
+            ("friday", "a time such as 17:00"),
+            ("friday 25:00", "25:00 found"),
+            ("", "friday 5pm is allowed"),
+        ] {
+            let told = day_and_time(bad).unwrap_err();
+            assert!(told.contains(part), "{bad}: {told}");
         }
     }
 

@@ -9,6 +9,6 @@ mod place;
 
 pub(crate) use amount::{amount, whole};
 pub(crate) use answers::{Typed, answers, as_typed, read};
-pub(crate) use clock::{days, time_of_day};
+pub(crate) use clock::{day_and_time, days, time_of_day};
 pub(crate) use fields::{FIELDS, Field, Reads};
 pub(crate) use place::zone_of;

@@ -3,9 +3,18 @@
 use std::borrow::Cow;
 use std::ops::Range;
 
+use crate::answer::problem::Problem;
 use crate::decode::Context;
 use crate::mapping::{Limit, OneMore, Scarce, SodaNetwork};
 use crate::milp::{After, Formulation, Settings, Solved, WarmStart, Watch, solve};
+
+/// What a stretch was cut from.
+pub(super) struct Settled<'a> {
+    /// Values of the whole.
+    pub(super) values: &'a [f64],
+    /// Points of the stretch.
+    pub(super) span: Range<usize>,
+}
 
 /// The relaxation of a whole horizon, or of a stretch of it with everything before as it was found.
 pub(super) struct Ground<'a> {
@@ -14,21 +23,17 @@ pub(super) struct Ground<'a> {
     /// Its program; of a stretch, that of the stretch.
     pub(super) form: Cow<'a, Formulation>,
     pub(super) relaxed: Cow<'a, Solved>,
-    /// Of a stretch: values of the whole, and its points.
-    settled: Option<(&'a [f64], Range<usize>)>,
+    /// Of a stretch: what it was cut from.
+    settled: Option<Settled<'a>>,
     watch: Watch<'a>,
 }
 
 impl<'a> Ground<'a> {
-    pub(super) fn whole(
-        (context, soda, form): (Context<'a>, &'a SodaNetwork, &'a Formulation),
-        relaxed: &'a Solved,
-        watch: Watch<'a>,
-    ) -> Self {
+    pub(super) fn whole(problem: Problem<'a>, relaxed: &'a Solved, watch: Watch<'a>) -> Self {
         Self {
-            context,
-            soda,
-            form: Cow::Borrowed(form),
+            context: problem.context,
+            soda: problem.soda,
+            form: Cow::Borrowed(problem.form),
             relaxed: Cow::Borrowed(relaxed),
             settled: None,
             watch,
@@ -37,19 +42,20 @@ impl<'a> Ground<'a> {
 
     /// A stretch, relaxed by itself; none if that takes too long.
     pub(super) fn stretch(
-        (context, soda, form): (Context<'a>, &'a SodaNetwork, &'a Formulation),
-        (values, span): (&'a [f64], Range<usize>),
+        problem: Problem<'a>,
+        settled: Settled<'a>,
         seconds: f64,
         watch: Watch<'a>,
     ) -> Option<Self> {
-        let form = form.slice(&span, values, After::Open).form;
+        let Settled { values, span } = &settled;
+        let form = problem.form.slice(span, values, After::Open).form;
         let relaxed = relaxed(&form, WarmStart::Nothing, seconds, watch)?;
         Some(Self {
-            context,
-            soda,
+            context: problem.context,
+            soda: problem.soda,
             form: Cow::Owned(form),
             relaxed: Cow::Owned(relaxed),
-            settled: Some((values, span)),
+            settled: Some(settled),
             watch,
         })
     }
@@ -58,7 +64,7 @@ impl<'a> Ground<'a> {
         let whole = 0..self.soda.net.points();
         self.settled
             .as_ref()
-            .map_or(whole, |(_, span)| span.clone())
+            .map_or(whole, |settled| settled.span.clone())
     }
 
     /// What it may be worth to have more of, best first. Where hands are short, also the hour in
@@ -134,7 +140,7 @@ impl<'a> Ground<'a> {
         let mut soda = self.soda.clone();
         soda.add_one(scenario, more);
         let mut form = soda.formulate(scenario, self.context.timeline);
-        if let Some((values, span)) = &self.settled {
+        if let Some(Settled { values, span }) = &self.settled {
             // What is settled must mean the same in both programs.
             if form.program.columns.len() != values.len() {
                 return None;

@@ -7,12 +7,14 @@ mod when;
 use std::ops::Range;
 use std::time::Instant;
 
+use super::problem::Problem;
+use super::rounding::tenths;
 use crate::decode::Context;
 use crate::mapping::{Scarce, SodaNetwork, Work};
 use crate::milp::{Formulation, Solved, Watch};
 use crate::plan::{BindingStretch, Reason, Served};
 use crate::search::{Limits, SearchOutcome};
-use ground::Ground;
+use ground::{Ground, Settled};
 pub(super) use when::none_left;
 
 /// How many resources are confirmed by solving again, and how many at most where a shortage is
@@ -61,9 +63,9 @@ impl Patience {
 /// Says of each line that is short why it is: of which resources one more would let more litres be
 /// served.
 pub(super) fn shortage(
-    context: Context<'_>,
-    (soda, form): (&SodaNetwork, &Formulation),
-    (found, limits): (&SearchOutcome, Limits),
+    problem: Problem<'_>,
+    found: &SearchOutcome,
+    limits: Limits,
     services: &mut [Served],
     watch: Watch<'_>,
 ) {
@@ -71,12 +73,11 @@ pub(super) fn shortage(
         return;
     }
     let patience = Patience::after(found, limits);
-    let asked = (context, soda, form);
     let mut short: Vec<usize> = (0..services.len())
         .filter(|n| services[*n].short_l > 0.0)
         .collect();
     if !found.relaxed.duals.is_empty() {
-        let ground = Ground::whole(asked, &found.relaxed, watch);
+        let ground = Ground::whole(problem, &found.relaxed, watch);
         explain(&ground, services, &short, patience);
         return;
     }
@@ -86,13 +87,17 @@ pub(super) fn shortage(
         && patience.left() > 0.0
         && !watch.cancelled()
     {
+        let context = problem.context;
         let span = around(context, &services[*first]);
         let until = context.stamp(span.end.min(context.timeline.steps()));
         let inside = short.iter().take_while(|n| services[**n].due < until);
         let inside: Vec<usize> = inside.copied().collect();
         short.drain(..inside.len().max(1));
-        let settled = (found.values.as_slice(), span);
-        let Some(ground) = Ground::stretch(asked, settled, patience.left(), watch) else {
+        let settled = Settled {
+            values: &found.values,
+            span,
+        };
+        let Some(ground) = Ground::stretch(problem, settled, patience.left(), watch) else {
             continue;
         };
         explain(&ground, services, &inside, patience);
@@ -121,7 +126,12 @@ fn explain(ground: &Ground<'_>, services: &mut [Served], short: &[usize], patien
     let open: Vec<usize> = open
         .filter(|n| before[*n] < services[*n].wanted_l - NOTHING)
         .collect();
-    let confirmed = confirm(ground, ("L", &before, &litres), &open, patience);
+    let measure = Measure {
+        unit: "L",
+        before: &before,
+        of: &litres,
+    };
+    let confirmed = confirm(ground, measure, &open, patience);
     for n in short {
         let gains = confirmed.iter().map(|(reason, gains)| (reason, gains[*n]));
         services[*n].why = of_line(&services[*n], gains);
@@ -135,7 +145,7 @@ fn of_line<'a>(line: &Served, gains: impl Iterator<Item = (&'a Reason, f64)>) ->
     for (reason, gains) in gains {
         let mut reason = reason.clone();
         // The relaxation may be short of more here, and of less elsewhere.
-        let gains = rounded(gains.min(line.short_l));
+        let gains = tenths(gains.min(line.short_l));
         reason.here_l = Some(gains.max(0.0));
         if gains <= 0.0 {
             others.push(reason);
@@ -157,35 +167,43 @@ fn of_line<'a>(line: &Served, gains: impl Iterator<Item = (&'a Reason, f64)>) ->
 
 /// What stops a capacity from being higher. `kegs` counts them in a solution.
 pub(super) fn capacity(
-    asked: (Context<'_>, &SodaNetwork, &Formulation),
-    (found, limits): (&SearchOutcome, Limits),
+    problem: Problem<'_>,
+    found: &SearchOutcome,
+    limits: Limits,
     kegs: &dyn Fn(&Solved) -> f64,
     watch: Watch<'_>,
 ) -> Vec<Reason> {
     if watch.cancelled() {
         return Vec::new();
     }
-    let ground = Ground::whole(asked, &found.relaxed, watch);
-    let measure = |_: &SodaNetwork, _: &Formulation, solved: &Solved| vec![kegs(solved)];
+    let ground = Ground::whole(problem, &found.relaxed, watch);
+    let counted = |_: &SodaNetwork, _: &Formulation, solved: &Solved| vec![kegs(solved)];
     let before = [kegs(&found.relaxed)];
     let patience = Patience::after(found, limits);
-    let confirmed = confirm(&ground, ("kegs", &before, &measure), &[0], patience);
+    let measure = Measure {
+        unit: "kegs",
+        before: &before,
+        of: &counted,
+    };
+    let confirmed = confirm(&ground, measure, &[0], patience);
     confirmed.into_iter().map(|(reason, _)| reason).collect()
 }
 
-/// Measures what a solution brings, such as litres by line of demand: its unit, what the ground
-/// brings, and how it is measured.
-type Measure<'a> = (
-    &'a str,
-    &'a [f64],
-    &'a dyn Fn(&SodaNetwork, &Formulation, &Solved) -> Vec<f64>,
-);
+/// Measures what a solution brings, such as litres by line of demand.
+#[derive(Clone, Copy)]
+struct Measure<'a> {
+    unit: &'a str,
+    /// What the ground brings.
+    before: &'a [f64],
+    /// What a solution brings.
+    of: &'a dyn Fn(&SodaNetwork, &Formulation, &Solved) -> Vec<f64>,
+}
 
 /// Solves the relaxation again with one more of each promising resource, and keeps what helps, most
 /// helpful first, with what each measure gains. More are tried while one of `open` gains nothing.
 fn confirm(
     ground: &Ground<'_>,
-    (unit, before, measure): Measure<'_>,
+    measure: Measure<'_>,
     open: &[usize],
     patience: Patience,
 ) -> Vec<(Reason, Vec<f64>)> {
@@ -202,8 +220,12 @@ fn confirm(
         let Some((soda, form, solved)) = ground.with(&more, patience.left()) else {
             continue;
         };
-        let after = measure(&soda, &form, &solved);
-        let gains: Vec<f64> = after.iter().zip(before).map(|(a, b)| a - b).collect();
+        let after = (measure.of)(&soda, &form, &solved);
+        let gains: Vec<f64> = after
+            .iter()
+            .zip(measure.before)
+            .map(|(a, b)| a - b)
+            .collect();
         let brings: f64 = gains.iter().sum();
         if brings <= NOTHING {
             continue;
@@ -212,8 +234,8 @@ fn confirm(
         let reason = Reason {
             resource: more.limit.scarce.resource(scenario),
             one_more: ground.called(&more),
-            brings: rounded(brings),
-            unit: unit.to_owned(),
+            brings: tenths(brings),
+            unit: measure.unit.to_owned(),
             here_l: None,
             binds: when::binds(ground, &more),
         };
@@ -221,10 +243,6 @@ fn confirm(
     }
     confirmed.sort_by(|a, b| b.0.brings.total_cmp(&a.0.brings));
     confirmed
-}
-
-fn rounded(amount: f64) -> f64 {
-    (amount * 10.0).round() / 10.0
 }
 
 /// Litres served in a solution, by line of demand.
@@ -272,6 +290,7 @@ mod tests {
             recipes: &recipes,
             timeline: &timeline,
         };
+        let problem = Problem::new(context, &soda, &form);
         // Reasons are sought in what the search leaves of its time: enough on a busy machine.
         let limits = Limits {
             gap: 0.2,
@@ -287,8 +306,7 @@ mod tests {
         };
         let told = |found: &SearchOutcome| {
             let mut services = services.clone();
-            let (solved, asked) = ((&soda, &form), (found, limits));
-            shortage(context, solved, asked, &mut services, Watch::default());
+            shortage(problem, found, limits, &mut services, Watch::default());
             let met = services.iter().filter(|line| line.short_l <= 0.0);
             assert!(met.into_iter().all(|line| line.why.is_empty()));
             services.retain(|line| line.short_l > 0.0);

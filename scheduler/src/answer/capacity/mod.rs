@@ -10,6 +10,8 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::problem::Problem;
+use super::rounding::tenths;
 use super::{NoAnswer, bottlenecks, status_of};
 use crate::check::Checked;
 use crate::decode::Context;
@@ -144,14 +146,14 @@ fn count(
     if let Wanted::Sets(parts) = wanted {
         let counted = sets::count_sets(&mut soda, parts);
         let limits = whole(limits);
-        let question = (&soda, &counted, wanted);
-        return by_search(
+        let counting = Counting {
             context,
-            question,
-            (Reached::nothing(), explain),
-            limits,
-            watch,
-        );
+            soda: &soda,
+            counted: &counted,
+            wanted,
+            explain,
+        };
+        return counting.by_search(Reached::nothing(), limits, watch);
     }
     let counted = counting::count_ready(&mut soda, wanted);
     let reached = by_rules::reach(&soda, &counted, watch);
@@ -173,11 +175,14 @@ fn count(
         status: Status::StoppedByTime,
         limits: Vec::new(),
     });
-    let question = (&soda, &counted, wanted);
-    match (
-        by_search(context, question, (reached, explain), limits, watch),
-        by_rules,
-    ) {
+    let counting = Counting {
+        context,
+        soda: &soda,
+        counted: &counted,
+        wanted,
+        explain,
+    };
+    match (counting.by_search(reached, limits, watch), by_rules) {
         // Not even the relaxation was solved in time: what rules of thumb reach still stands.
         (Err(NoAnswer::Stopped(Stop::Time)), Some(by_rules)) => Ok(by_rules),
         (found, _) => found,
@@ -201,41 +206,50 @@ struct Counts {
     limits: Vec<Reason>,
 }
 
-/// Searches, starting from what rules of thumb reached.
-fn by_search(
-    context: Context<'_>,
-    (soda, counted, wanted): (&SodaNetwork, &Counted, &Wanted),
-    (reached, explain): (Reached, Explain),
-    limits: Limits,
-    watch: Watch<'_>,
-) -> Result<Counts, NoAnswer> {
-    watch.look_up()?;
-    let form = soda.formulate(context.scenario, context.timeline);
-    watch.look_up()?;
-    let known = reached.outcome.map(|outcome| outcome.values(soda, &form));
-    let searching = match explain {
-        Explain::Yes => bottlenecks::searching(limits),
-        Explain::No => limits,
-    };
-    let found = search_from(&soda.net, &form, known, searching, watch)?;
-    let one = f64::from(wanted.kegs_of_one());
-    let kegs = |solved: &Solved| solved.objective * one;
-    let at_end = |id: ResourceId| {
-        let column = form.levels(id).last().and_then(|level| level.column);
-        column.map_or(0.0, |column| found.values[column])
-    };
-    Ok(Counts {
-        by_keg: by_keg(context.scenario, counted, at_end),
-        at_most: ((found.bound.max(0.0) + 1e-6).floor() * one).min(reached.ceiling),
-        status: status_of(found.gap(), found.stopped, limits),
-        limits: match explain {
-            Explain::Yes => {
-                let asked = (context, soda, &form);
-                bottlenecks::capacity(asked, (&found, limits), &kegs, watch)
-            }
-            Explain::No => Vec::new(),
-        },
-    })
+/// A count to be searched for.
+struct Counting<'a> {
+    context: Context<'a>,
+    soda: &'a SodaNetwork,
+    counted: &'a Counted,
+    wanted: &'a Wanted,
+    explain: Explain,
+}
+
+impl Counting<'_> {
+    /// Searches, starting from what rules of thumb reached.
+    fn by_search(
+        &self,
+        reached: Reached,
+        limits: Limits,
+        watch: Watch<'_>,
+    ) -> Result<Counts, NoAnswer> {
+        let (context, soda) = (self.context, self.soda);
+        watch.look_up()?;
+        let form = soda.formulate(context.scenario, context.timeline);
+        watch.look_up()?;
+        let known = reached.outcome.map(|outcome| outcome.values(soda, &form));
+        let searching = match self.explain {
+            Explain::Yes => bottlenecks::searching(limits),
+            Explain::No => limits,
+        };
+        let found = search_from(&soda.net, &form, known, searching, watch)?;
+        let one = f64::from(self.wanted.kegs_of_one());
+        let kegs = |solved: &Solved| solved.objective * one;
+        let at_end = |id: ResourceId| {
+            let column = form.levels(id).last().and_then(|level| level.column);
+            column.map_or(0.0, |column| found.values[column])
+        };
+        let problem = Problem::new(context, soda, &form);
+        Ok(Counts {
+            by_keg: by_keg(context.scenario, self.counted, at_end),
+            at_most: ((found.bound.max(0.0) + 1e-6).floor() * one).min(reached.ceiling),
+            status: status_of(found.gap(), found.stopped, limits),
+            limits: match self.explain {
+                Explain::Yes => bottlenecks::capacity(problem, &found, limits, &kegs, watch),
+                Explain::No => Vec::new(),
+            },
+        })
+    }
 }
 
 /// The grid up to the instant asked for.
@@ -294,5 +308,5 @@ fn litres(scenario: &Checked, counts: &[KegCount]) -> f64 {
         .iter()
         .map(|c| fill(&c.keg_type) * f64::from(c.kegs))
         .sum();
-    (sum * 10.0).round() / 10.0
+    tenths(sum)
 }

@@ -14,7 +14,9 @@ pub use question::{Can, CommitmentAnswer, CommitmentQuestion, Touched};
 use std::collections::BTreeMap;
 use std::time::Instant;
 
+use super::problem::Problem;
 use super::replan::{change_penalty, changes_between, published, stability};
+use super::rounding::{cents, hundredths};
 use super::{NoAnswer, plan as planning};
 use crate::check::Checked;
 use crate::decode::{self, Context};
@@ -130,7 +132,7 @@ pub fn commitment(
     for change in &mut answer.changes {
         change.why = vec!["so that this can be taken".to_owned()];
     }
-    answer.costs_more = hundredths(with.verdict.cost - cost);
+    answer.costs_more = cents(with.verdict.cost - cost);
     answer.status = with.verdict.status;
     answer.plan = with;
     Ok(answer)
@@ -200,17 +202,19 @@ fn planned(
     watch.look_up()?;
     let work = before.plan.iter().flat_map(|plan| plan.work.clone());
     let work: Vec<_> = work.collect();
-    let published = published::starts(context, (&soda, &form), &work);
+    let problem = Problem::new(context, &soda, &form);
+    let published = published::starts(problem, &work);
     let own = soda.formulate(more, &timeline).program;
     let constant = change_penalty::add(more, &soda, &mut form, &published);
     // With everything as it was nobody yields, whatever the search finds.
     let limits = limits.left_since(began);
-    let kept = stability::keep((&soda, &form), &published, &[], limits, watch)?;
+    let problem = Problem::new(context, &soda, &form);
+    let kept = stability::keep(problem, &published, &[], limits, watch)?;
     let limits = limits.left_since(began);
-    let found = stability::move_some(&soda, &form, &published, kept.as_ref(), limits, watch)?;
+    let found = stability::move_some(problem, &published, kept.as_ref(), limits, watch)?;
     let found = in_money(found, &own, constant);
     let starts = decode::starts(&soda, &form, &found.values);
-    let plan = planning::written(context, (&soda, &form), (&found, &starts), limits, watch);
+    let plan = planning::written(problem, &found, &starts, limits, watch);
     planning::replayed(more, plan)
 }
 
@@ -271,8 +275,4 @@ fn touched(before: &Before, now: &[Served]) -> Vec<Touched> {
         })
     });
     less.collect()
-}
-
-fn hundredths(x: f64) -> f64 {
-    (x * 100.0).round() / 100.0
 }

@@ -7,6 +7,7 @@ use super::floor::{Floor, ReadyKeg, What};
 use super::replays::Replays;
 use super::statistics::{Tally, tally};
 use crate::answer::NoAnswer;
+use crate::answer::rounding::{cents, ten_thousandths};
 use crate::decode::Context;
 use crate::recipe::Recipes;
 use crate::scenario::Scenario;
@@ -50,21 +51,21 @@ struct Candidate {
 pub(super) fn find(
     context: Context<'_>,
     floor: &Floor,
-    (now, shaken): (&Tally, &[bool]),
+    now: &Tally,
     replays: &Replays<'_>,
     deciding: &[usize],
 ) -> Result<Vec<Slack>, NoAnswer> {
     let attention = context.scenario.setup.costs.hands_per_h.amount() * 2.0 / 60.0;
     let mut told: Vec<(f64, Slack)> = Vec::new();
     for candidate in candidates(context, floor, now, deciding) {
-        let then = tally(&candidate.floor, shaken, replays)?;
+        let then = tally(&candidate.floor, replays)?;
         let (more, error) = gain(now, &then);
         if more > 2.0 * error && more > 0.0 {
             let slack = Slack {
                 what: candidate.what,
-                cost: (candidate.cost * 100.0).round() / 100.0,
-                services_more: (more * 1e4).round() / 1e4,
-                standard_error: (error * 1e4).round() / 1e4,
+                cost: cents(candidate.cost),
+                services_more: ten_thousandths(more),
+                standard_error: ten_thousandths(error),
             };
             told.push((more / (candidate.cost + attention.max(0.01)), slack));
         }

@@ -11,6 +11,16 @@ const SIDE: i32 = 6;
 /// Minutes that stand for a keg that never gets cold enough.
 const NEVER: f64 = 1e7;
 
+/// The air of a store.
+#[derive(Clone, Copy)]
+pub(super) struct StoreAir<'a> {
+    pub(super) store: &'a ColdStore,
+    /// The pressure of the site.
+    pub(super) atmosphere: AbsolutePressure,
+    /// Spread of its temperature, in kelvins.
+    pub(super) spread_k: f64,
+}
+
 /// Minutes until a keg is cold, over the temperature of the air.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Cooling {
@@ -20,20 +30,18 @@ pub(super) struct Cooling {
 }
 
 impl Cooling {
-    /// The table of a keg filled at `from` in a store, over three times the spread of its air, at
-    /// the pressure of the site.
+    /// The table of a keg filled at `from` in a store, over three times the spread of its air.
     pub(super) fn of(
         keg: &KegType,
-        store: &ColdStore,
+        air: StoreAir<'_>,
         from: Temperature,
         wanted: Temperature,
-        (atmosphere, spread_k): (AbsolutePressure, f64),
     ) -> Result<Self, NoRecipe> {
-        let step = (3.0 * spread_k / f64::from(SIDE)).max(1e-3);
+        let step = (3.0 * air.spread_k / f64::from(SIDE)).max(1e-3);
         let container = container(keg)?;
         let mut minutes = Vec::new();
         for n in -SIDE..=SIDE {
-            let mut around = surroundings(store, atmosphere);
+            let mut around = surroundings(air.store, air.atmosphere);
             around.air = Temperature::new(around.air.celsius() + f64::from(n) * step)?;
             minutes.push(if from <= wanted {
                 0.0

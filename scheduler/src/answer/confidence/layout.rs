@@ -6,7 +6,7 @@ use std::fmt::Display;
 use chrono::{DateTime, FixedOffset};
 use model::Temperature;
 
-use super::cooling::Cooling;
+use super::cooling::{Cooling, StoreAir};
 use super::floor::{Floor, Ice, Need, Phase, What, rank};
 use super::spreads::Spreads;
 use crate::decode::Context;
@@ -282,13 +282,13 @@ impl<'a> Layout<'a> {
         let setup = &self.context.scenario.setup;
         let cooling = Cooling::of(
             &setup.keg_types[keg],
-            &setup.cold_stores[store],
+            StoreAir {
+                store: &setup.cold_stores[store],
+                atmosphere: recipe::atmosphere(self.context.scenario)?,
+                spread_k: self.spreads.store_air_k,
+            },
             Temperature::new(at_c)?,
             self.context.scenario.policy.gas_at_c,
-            (
-                recipe::atmosphere(self.context.scenario)?,
-                self.spreads.store_air_k,
-            ),
         )?;
         self.cooling.push(cooling);
         self.known.insert(key, self.cooling.len() - 1);

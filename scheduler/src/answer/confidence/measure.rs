@@ -6,12 +6,13 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::NoAnswer;
 use super::buffers::gain;
 use super::floor::Floor;
 use super::replays::Replays;
 use super::spreads::Spreads;
 use super::statistics::{Tally, tally};
-use super::{NoAnswer, rounded};
+use crate::answer::rounding::ten_thousandths;
 
 /// Litres below which an unknown is not worth a measurement.
 const WORTH_L: f64 = 0.05;
@@ -98,7 +99,7 @@ pub struct Measure {
 /// [`NoAnswer::Stopped`] if somebody asked to stop.
 pub(super) fn first(
     floor: &Floor,
-    (now, shaken): (&Tally, &[bool]),
+    now: &Tally,
     replays: &Replays<'_>,
 ) -> Result<Vec<Measure>, NoAnswer> {
     let missing = |tally: &Tally| tally.missing.iter().sum::<f64>();
@@ -109,7 +110,7 @@ pub(super) fn first(
     }
     for what in Unknown::ALL {
         let spreads = what.known(replays.spreads);
-        let then = tally(floor, shaken, &replays.with(&spreads))?;
+        let then = tally(floor, &replays.with(&spreads))?;
         let missing_l = missing(now) - missing(&then);
         if missing_l < WORTH_L {
             continue;
@@ -117,9 +118,9 @@ pub(super) fn first(
         let (more, error) = gain(now, &then);
         found.push(Measure {
             what,
-            missing_l: rounded(missing_l),
-            services_fewer: rounded(more),
-            standard_error: rounded(error),
+            missing_l: ten_thousandths(missing_l),
+            services_fewer: ten_thousandths(more),
+            standard_error: ten_thousandths(error),
         });
     }
     found.sort_by(|a, b| b.missing_l.total_cmp(&a.missing_l));

@@ -27,13 +27,14 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::NoAnswer;
+use super::rounding::ten_thousandths;
 use crate::check::Checked;
 use crate::decode::Context;
 use crate::milp::Watch;
 use crate::plan::{Plan, WorkId};
 use crate::recipe::Recipes;
 use crate::replay;
-use crate::scenario::{DemandId, GasMethod, ProductId};
+use crate::scenario::{DemandId, ProductId};
 use floor::Floor;
 use layout::Layout;
 use replays::Replays;
@@ -161,7 +162,7 @@ pub fn confidence(
     watch: Watch<'_>,
 ) -> Result<ConfidenceAnswer, NoAnswer> {
     check(question)?;
-    let replays = Replays::new(question, watch);
+    let replays = Replays::new(scenario, question, watch);
     replay::replay(scenario, plan).map_err(|violations| NoAnswer::BadQuestion {
         field: "plan".to_owned(),
         what: format!(
@@ -180,22 +181,17 @@ pub fn confidence(
         timeline: &timeline,
     };
     let floor = Layout::new(context, plan, question.spreads).floor()?;
-    let stations = scenario.setup.gas_stations.iter();
-    let shaken: Vec<bool> = stations
-        .map(|s| matches!(s.method, GasMethod::Shaken { .. }))
-        .collect();
-    let tally = tally(&floor, &shaken, &replays)?;
+    let tally = tally(&floor, &replays)?;
     let mut services = services(scenario, &floor, &tally);
     let deciding = most_deciding(&floor, &services);
-    let tallied = (&tally, &shaken[..]);
-    let slack = buffers::find(context, &floor, tallied, &replays, &deciding)?;
-    let measure = measure::first(&floor, tallied, &replays)?;
+    let slack = buffers::find(context, &floor, &tally, &replays, &deciding)?;
+    let measure = measure::first(&floor, &tally, &replays)?;
     services.sort_by(|a, b| a.due.cmp(&b.due).then_with(|| a.demand.cmp(&b.demand)));
     Ok(ConfidenceAnswer {
         replays: question.replays,
         seed: question.seed,
         spreads: question.spreads,
-        services_met: rounded(tally.services_met()),
+        services_met: ten_thousandths(tally.services_met()),
         services,
         slack,
         measure,
@@ -225,10 +221,10 @@ fn services(scenario: &Checked, floor: &Floor, tally: &Tally) -> Vec<ServiceChan
                 demand: line.id.clone(),
                 product: line.product.clone(),
                 due: line.due,
-                chance: rounded(chance),
-                standard_error: rounded(standard_error(chance, replays)),
-                missing_l: rounded(tally.missing[n]),
-                missed_in_time: rounded(f64::from(tally.missed_in_time[n]) / replays),
+                chance: ten_thousandths(chance),
+                standard_error: ten_thousandths(standard_error(chance, replays)),
+                missing_l: ten_thousandths(tally.missing[n]),
+                missed_in_time: ten_thousandths(f64::from(tally.missed_in_time[n]) / replays),
                 decided_by: deciding(floor, tally, n),
             }
         })
@@ -250,9 +246,9 @@ fn deciding(floor: &Floor, tally: &Tally, line: usize) -> Vec<Deciding> {
             let late = tally.late[item].iter().filter(|late| **late).count();
             (more > 2.0 * error && more > 0.01).then(|| Deciding {
                 item: floor.ids[item].clone(),
-                late: rounded(late as f64 / f64::from(tally.replays)),
-                missed_more: rounded(more),
-                standard_error: rounded(error),
+                late: ten_thousandths(late as f64 / f64::from(tally.replays)),
+                missed_more: ten_thousandths(more),
+                standard_error: ten_thousandths(error),
             })
         })
         .collect();
@@ -277,8 +273,4 @@ fn most_deciding(floor: &Floor, services: &[ServiceChance]) -> Vec<usize> {
     let mut items: Vec<usize> = (0..weight.len()).filter(|n| weight[*n] > 0.0).collect();
     items.sort_by(|a, b| weight[*b].total_cmp(&weight[*a]).then_with(|| a.cmp(b)));
     items
-}
-
-fn rounded(x: f64) -> f64 {
-    (x * 1e4).round() / 1e4
 }

@@ -5,6 +5,7 @@ use std::time::Instant;
 use super::{ConfidenceQuestion, Spreads};
 use crate::answer::NoAnswer;
 use crate::milp::{Progress, Stop, Watch};
+use crate::scenario::{GasMethod, Scenario};
 
 /// Replays between two reports of how far it is.
 const QUIET: u32 = 256;
@@ -14,16 +15,25 @@ pub(super) struct Replays<'a> {
     pub(super) count: u32,
     pub(super) seed: u64,
     pub(super) spreads: &'a Spreads,
+    /// Whether each gassing point shakes its kegs.
+    pub(super) shaken: Vec<bool>,
     watch: Watch<'a>,
     began: Instant,
 }
 
 impl<'a> Replays<'a> {
-    pub(super) fn new(question: &'a ConfidenceQuestion, watch: Watch<'a>) -> Self {
+    pub(super) fn new(
+        scenario: &Scenario,
+        question: &'a ConfidenceQuestion,
+        watch: Watch<'a>,
+    ) -> Self {
+        let stations = scenario.setup.gas_stations.iter();
+        let shaken = stations.map(|s| matches!(s.method, GasMethod::Shaken { .. }));
         Self {
             count: question.replays,
             seed: question.seed,
             spreads: &question.spreads,
+            shaken: shaken.collect(),
             watch,
             began: Instant::now(),
         }
@@ -35,6 +45,7 @@ impl<'a> Replays<'a> {
             count: self.count,
             seed: self.seed,
             spreads,
+            shaken: self.shaken.clone(),
             watch: self.watch,
             began: self.began,
         }

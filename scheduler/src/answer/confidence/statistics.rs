@@ -28,11 +28,7 @@ pub(super) struct Tally {
 ///
 /// # Errors
 /// [`NoAnswer::Stopped`] if somebody asked to stop.
-pub(super) fn tally(
-    floor: &Floor,
-    shaken: &[bool],
-    replays: &Replays<'_>,
-) -> Result<Tally, NoAnswer> {
+pub(super) fn tally(floor: &Floor, replays: &Replays<'_>) -> Result<Tally, NoAnswer> {
     let (spreads, count, seed) = (replays.spreads, replays.count, replays.seed);
     let as_planned = run(floor, &Luck::as_planned(floor), spreads.overtime_min);
     let before: Vec<BTreeSet<usize>> = (0..floor.lines.len()).map(|n| rests_on(floor, n)).collect();
@@ -46,7 +42,7 @@ pub(super) fn tally(
     };
     for replay in 0..count {
         replays.look_up(replay)?;
-        let luck = Luck::draw(floor, shaken, spreads, Draws::of(seed, replay));
+        let luck = Luck::draw(floor, &replays.shaken, spreads, Draws::of(seed, replay));
         let outcome = run(floor, &luck, spreads.overtime_min);
         tally.note(&outcome, &as_planned, &before);
     }

@@ -13,9 +13,7 @@ use crate::scenario::quantities::StockMass;
 /// now and then is added.
 pub(super) fn level(context: Context<'_>, past: &Past<'_>, facts: &Facts, happened: &Plan) -> f64 {
     let changes = changes(context, past, happened);
-    let start = context.scenario.horizon.start;
-    let there = context.scenario.stock.ice_kg.kilograms();
-    follow(context, there, (start, past.from), &changes, facts)
+    follow(context, past.from, &changes, facts)
 }
 
 /// What comes (above zero) and goes at an instant, besides the machine's making.
@@ -70,18 +68,18 @@ fn bar_draws(context: Context<'_>) -> Vec<Change> {
     draws
 }
 
-/// Follows the bin minute by minute. What happens in the last minute is left to the new plan.
+/// Follows the bin minute by minute from the start of the plan before. What happens in the last minute is left to the new plan.
 fn follow(
     context: Context<'_>,
-    start_kg: f64,
-    (start, until): (DateTime<FixedOffset>, DateTime<FixedOffset>),
+    until: DateTime<FixedOffset>,
     changes: &[Change],
     facts: &Facts,
 ) -> f64 {
     let ice = &context.scenario.setup.ice;
     let made = ice.rate_kg_per_h.kilograms_per_hour() / 60.0;
-    let size = ice.bin_kg.kilograms().max(start_kg);
-    let mut kg = start_kg;
+    let mut kg = context.scenario.stock.ice_kg.kilograms();
+    let size = ice.bin_kg.kilograms().max(kg);
+    let start = context.scenario.horizon.start;
     let minutes = (until - start).num_minutes();
     for minute in 0..=minutes {
         let now = start + Duration::minutes(minute);

@@ -1,7 +1,7 @@
 //! A new plan from what has happened, with as little moved as possible.
 //!
 //! ```text
-//! published plan + facts ─past─▶ fate of each item ─opening─▶ scenario that starts now
+//! published plan + facts ─execution_state─▶ fate of each item ─initial_state─▶ scenario that starts now
 //!   ─▶ network ─frozen─▶ published work as starts ─▶ everything stays if it can (keep);
 //!   otherwise a priced search, then needless moves are taken back ─▶ plan ─replay─▶ changes, why
 //! ```
@@ -40,6 +40,8 @@ use std::time::Instant;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::problem::Problem;
+use super::rounding::cents;
 use super::{NoAnswer, bottlenecks, plan as planning};
 use crate::check::Checked;
 use crate::decode::{self, Context, Start};
@@ -202,6 +204,12 @@ struct Priced {
     relaxed: Solved,
 }
 
+impl Priced {
+    fn problem<'a>(&'a self, context: Context<'a>) -> Problem<'a> {
+        Problem::new(context, &self.soda, &self.form)
+    }
+}
+
 impl Task<'_> {
     fn answer(self, limits: Limits, watch: Watch<'_>) -> Result<Replanned, NoAnswer> {
         let context = self.context;
@@ -210,7 +218,8 @@ impl Task<'_> {
         watch.look_up()?;
         let form = soda.formulate(context.scenario, context.timeline);
         watch.look_up()?;
-        let published = published::starts(context, (&soda, &form), &self.items);
+        let problem = Problem::new(context, &soda, &form);
+        let published = published::starts(problem, &self.items);
         let broken = shortfalls::find(context, &soda, &published);
         let steps = self.frozen_steps();
         let settled = |steps: usize| -> Result<(Priced, SearchOutcome), NoAnswer> {
@@ -234,7 +243,7 @@ impl Task<'_> {
             seconds: limits.left_since(began).seconds + found.seconds,
             ..limits
         };
-        let mut plan = self.write(&priced, (&found, &starts), limits, watch);
+        let mut plan = self.write(&priced, &found, &starts, limits, watch);
         plan.verdict.cost = cents((plan.verdict.cost - price_of_changes).max(0.0));
         let plan = planning::replayed(context.scenario, plan)?;
         let mut changes = self.changes(&plan);
@@ -306,9 +315,9 @@ impl Task<'_> {
         limits: Limits,
         watch: Watch<'_>,
     ) -> Result<SearchOutcome, NoAnswer> {
-        let (soda, form, published) = (&priced.soda, &priced.form, &priced.published);
-        let promised = promises::rules(self.context, (soda, form), self.past.plan);
-        let kept = stability::keep((soda, form), published, &promised, limits, watch)?;
+        let (problem, published) = (priced.problem(self.context), &priced.published);
+        let promised = promises::rules(problem, self.past.plan);
+        let kept = stability::keep(problem, published, &promised, limits, watch)?;
         if let Some(kept) = &kept
             && self.is_enough(priced, kept)
         {
@@ -321,7 +330,7 @@ impl Task<'_> {
                 relaxed: priced.relaxed.clone(),
             });
         }
-        stability::move_some(soda, form, published, kept.as_ref(), limits, watch)
+        stability::move_some(problem, published, kept.as_ref(), limits, watch)
     }
 
     /// Whether the plan in which everything stays serves what was published, and nothing that has
@@ -339,12 +348,13 @@ impl Task<'_> {
     fn write(
         &self,
         priced: &Priced,
-        (found, starts): (&SearchOutcome, &[Start]),
+        found: &SearchOutcome,
+        starts: &[Start],
         limits: Limits,
         watch: Watch<'_>,
     ) -> Plan {
-        let solved = (&priced.soda, &priced.form);
-        let mut plan = planning::written(self.context, solved, (found, starts), limits, watch);
+        let problem = priced.problem(self.context);
+        let mut plan = planning::written(problem, found, starts, limits, watch);
         let scenario = self.context.scenario;
         names::carry_over(scenario, &mut plan, &self.items, self.past.plan);
         decode::sort(&mut plan.work);
@@ -367,8 +377,4 @@ fn in_money(priced: &Priced, mut found: SearchOutcome) -> (SearchOutcome, f64) {
     found.objective += off;
     found.bound += off;
     (found, price)
-}
-
-fn cents(amount: f64) -> f64 {
-    (amount * 100.0).round() / 100.0
 }

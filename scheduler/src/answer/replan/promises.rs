@@ -4,9 +4,8 @@
 //! a line that was published as served would lose its litres to one that was not.
 
 use crate::answer::commitment::program::serving;
-use crate::decode::Context;
-use crate::mapping::SodaNetwork;
-use crate::milp::{Formulation, Relation, Row};
+use crate::answer::problem::Problem;
+use crate::milp::{Relation, Row};
 use crate::plan::{Plan, Served};
 
 /// Litres by which a line may fall behind what was published: what rounding costs.
@@ -23,14 +22,10 @@ pub(super) fn litres(published: &Plan, line: &Served) -> f64 {
 }
 
 /// One rule for each line: it is served as published.
-pub(super) fn rules(
-    context: Context<'_>,
-    (soda, form): (&SodaNetwork, &Formulation),
-    published: &Plan,
-) -> Vec<Row> {
-    let lines = crate::decode::served(context, &[]);
+pub(super) fn rules(problem: Problem<'_>, published: &Plan) -> Vec<Row> {
+    let lines = crate::decode::served(problem.context, &[]);
     let rules = lines.iter().enumerate().map(|(n, line)| {
-        let columns = serving(soda, form, n).into_iter();
+        let columns = serving(problem.soda, problem.form, n).into_iter();
         Row {
             name: format!("promised[{}]", line.demand).into(),
             terms: columns.map(|column| (column, 1.0)).collect(),

@@ -6,9 +6,9 @@ use chrono::{DateTime, FixedOffset};
 
 use super::execution_state::Past;
 use super::initial_state::later;
+use crate::answer::problem::Problem;
 use crate::decode::Context;
 use crate::mapping::{SodaNetwork, Work};
-use crate::milp::Formulation;
 use crate::network::TaskId;
 use crate::plan::{
     BoilStep, CylinderStep, DiscardStep, FillStep, GasStep, IceStep, ReturnStep, Step, TapStep,
@@ -42,11 +42,12 @@ pub(super) fn items(past: &Past<'_>) -> Vec<WorkItem> {
 
 /// The starts of the new network that are the same work. Work whose task the new network does not
 /// have at that step is left out: it cannot stay.
-pub(in crate::answer) fn starts(
-    context: Context<'_>,
-    (soda, form): (&SodaNetwork, &Formulation),
-    items: &[WorkItem],
-) -> Published {
+pub(in crate::answer) fn starts(problem: Problem<'_>, items: &[WorkItem]) -> Published {
+    let Problem {
+        context,
+        soda,
+        form,
+    } = problem;
     let mut published = Published::new();
     for item in items {
         let Some(step) = at(context, item.start) else {

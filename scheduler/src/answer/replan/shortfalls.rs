@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::published::Published;
+use crate::answer::rounding::tenths;
 use crate::decode::Context;
 use crate::mapping::{Scarce, SodaNetwork};
 use crate::network::{Resource, ResourceId};
@@ -57,7 +58,7 @@ pub(super) fn find(context: Context<'_>, soda: &SodaNetwork, published: &Publish
                 told: Shortfall {
                     resource: words(context, scarce, &resource.name),
                     at: context.stamp(t),
-                    missing: (missing * 10.0).round() / 10.0,
+                    missing: tenths(missing),
                     unit: unit.to_owned(),
                 },
             });

@@ -2,10 +2,9 @@
 
 use super::published::Published;
 use crate::answer::NoAnswer;
-use crate::mapping::{SodaNetwork, Work};
-use crate::milp::{
-    Formulation, NoSolution, Program, Row, Settings, Solved, Stop, WarmStart, Watch, solve,
-};
+use crate::answer::problem::Problem;
+use crate::mapping::Work;
+use crate::milp::{NoSolution, Program, Row, Settings, Solved, Stop, WarmStart, Watch, solve};
 use crate::network::Count;
 use crate::search::{Limits, SearchOutcome, relaxation, search};
 
@@ -24,7 +23,7 @@ const PATIENCE_SECONDS: f64 = 5.0;
 /// The plan in which all published work stays, with what is promised of the lines of demand if it
 /// can be; none if the work cannot stay, or it is not known in time.
 pub(in crate::answer) fn keep(
-    (soda, form): (&SodaNetwork, &Formulation),
+    problem: Problem<'_>,
     published: &Published,
     promised: &[Row],
     limits: Limits,
@@ -39,7 +38,7 @@ pub(in crate::answer) fn keep(
     let tries = [promised, nothing].into_iter();
     let tries = tries.skip(usize::from(promised.is_empty()));
     for (promised, ice_too) in tries.flat_map(|rules| [(rules, true), (rules, false)]) {
-        let mut program = held(soda, form, published, ice_too);
+        let mut program = held(problem, published, ice_too);
         program.add_rows(promised.iter().cloned());
         match solve(&program, settings, WarmStart::Nothing, watch) {
             Ok(solved) => return Ok(Some(solved)),
@@ -51,7 +50,8 @@ pub(in crate::answer) fn keep(
 }
 
 /// The program with every whole start as published.
-fn held(soda: &SodaNetwork, form: &Formulation, published: &Published, ice_too: bool) -> Program {
+fn held(problem: Problem<'_>, published: &Published, ice_too: bool) -> Program {
+    let Problem { soda, form, .. } = problem;
     let mut program = form.program.relaxed();
     for ((id, task), work) in soda.net.tasks().zip(&soda.work) {
         let ice = *work == Work::BuyIce;
@@ -81,19 +81,19 @@ fn held(soda: &SodaNetwork, form: &Formulation, published: &Published, ice_too: 
 
 /// The best plan found anywhere, with needless moves taken back.
 pub(in crate::answer) fn move_some(
-    soda: &SodaNetwork,
-    form: &Formulation,
+    problem: Problem<'_>,
     published: &Published,
     kept: Option<&Solved>,
     limits: Limits,
     watch: Watch<'_>,
 ) -> Result<SearchOutcome, NoAnswer> {
+    let Problem { soda, form, .. } = problem;
     // Not from the kept plan: one that is good enough would end the search before it has looked.
     let mut found = match (search(&soda.net, form, limits, watch), kept) {
-        (Err(NoSolution::Stopped(stop)), Some(kept)) => stays(soda, form, kept, (stop, watch))?,
+        (Err(NoSolution::Stopped(stop)), Some(kept)) => stays(problem, kept, stop, watch)?,
         (found, _) => found?,
     };
-    let near = near(soda, form, published, &found.values);
+    let near = near(problem, published, &found.values);
     if let Some(kept) = kept.filter(|kept| kept.objective > found.objective) {
         found.objective = kept.objective;
         found.values.clone_from(&kept.values);
@@ -118,16 +118,16 @@ pub(in crate::answer) fn move_some(
 
 /// Nothing better was found in time: everything stays.
 fn stays(
-    soda: &SodaNetwork,
-    form: &Formulation,
+    problem: Problem<'_>,
     kept: &Solved,
-    (stop, watch): (Stop, Watch<'_>),
+    stop: Stop,
+    watch: Watch<'_>,
 ) -> Result<SearchOutcome, NoSolution> {
     let hasty = Limits {
         seconds: 0.0,
         ..Limits::default()
     };
-    let relaxed = relaxation(&soda.net, form, hasty, watch)?;
+    let relaxed = relaxation(&problem.soda.net, problem.form, hasty, watch)?;
     Ok(SearchOutcome {
         values: kept.values.clone(),
         objective: kept.objective,
@@ -139,7 +139,8 @@ fn stays(
 }
 
 /// The program with starts only where they are published, or where `values` has them.
-fn near(soda: &SodaNetwork, form: &Formulation, published: &Published, values: &[f64]) -> Program {
+fn near(problem: Problem<'_>, published: &Published, values: &[f64]) -> Program {
+    let Problem { soda, form, .. } = problem;
     let mut program = form.program.clone();
     for (id, task) in soda.net.tasks() {
         if task.count != Count::Whole {

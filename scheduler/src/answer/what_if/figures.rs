@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{Difference, Outcome, ServiceDifference};
+use crate::answer::rounding::{cents, hundredths};
 use crate::plan::{Need, Plan};
 use crate::scenario::DemandId;
 
@@ -33,12 +34,9 @@ pub fn difference(base: &Plan, plan: &Plan) -> Difference {
     Difference {
         served_l: hundredths(is.served_l - was.served_l),
         short_l: hundredths(is.short_l - was.short_l),
-        cost: hundredths(is.cost - was.cost),
-        worth: hundredths(is.worth - was.worth),
-        worth_between: (
-            hundredths(is.worth - was.bound),
-            hundredths(is.bound - was.worth),
-        ),
+        cost: cents(is.cost - was.cost),
+        worth: cents(is.worth - was.worth),
+        worth_between: (cents(is.worth - was.bound), cents(is.bound - was.worth)),
         kegs_gassed: i64::from(is.kegs_gassed) - i64::from(was.kegs_gassed),
         work: work_difference(&outcome(base), &outcome(plan)),
         uses: uses_difference(&base.needs, &plan.needs),
@@ -90,10 +88,4 @@ fn service_differences(base: &Plan, plan: &Plan) -> Vec<ServiceDifference> {
             _ => true,
         })
         .collect()
-}
-
-fn hundredths(x: f64) -> f64 {
-    let rounded = (x * 100.0).round() / 100.0;
-    // No hair below zero.
-    rounded + 0.0
 }

@@ -143,6 +143,7 @@ impl Contract {
             };
         }
         match types(schema) {
+            _ if schema["allOf"].is_array() => self.object_faults(schema, value, place),
             kinds if kinds.contains(&"null") && value.is_null() => Vec::new(),
             kinds if kinds.contains(&"object") => self.object_faults(schema, value, place),
             kinds if kinds.contains(&"array") => {
@@ -178,18 +179,29 @@ impl Contract {
         }
     }
 
+    /// An object's schema, or those it is said in together.
+    fn parts<'a>(&'a self, schema: &'a Value) -> Vec<&'a Value> {
+        let schema = self.resolved(schema);
+        match schema["allOf"].as_array() {
+            Some(parts) => parts.iter().flat_map(|part| self.parts(part)).collect(),
+            None => vec![schema],
+        }
+    }
+
     fn object_faults(&self, schema: &Value, value: &Value, place: &str) -> Vec<String> {
         let Some(found) = value.as_object() else {
             return vec![format!("{place}: {value} is not an object")];
         };
         let mut faults = Vec::new();
-        for name in schema["required"].as_array().into_iter().flatten() {
+        let parts = self.parts(schema);
+        let required = parts.iter().filter_map(|part| part["required"].as_array());
+        for name in required.flatten() {
             if !found.contains_key(name.as_str().unwrap()) {
                 faults.push(format!("{place}: {name} is missing"));
             }
         }
         for (name, value) in found {
-            match schema["properties"].get(name) {
+            match parts.iter().find_map(|part| part["properties"].get(name)) {
                 None => faults.push(format!("{place}: {name} is not declared")),
                 Some(property) => {
                     faults.extend(self.faults(property, value, &format!("{place}.{name}")));

@@ -2,7 +2,7 @@
 
 use model::about::REGRESSION;
 use model::calibration::{self, DoseReading, IceReading};
-use model::inputs::{Amount, Dose, IceMass};
+use model::inputs::{Amount, AscorbateDose, IceMass};
 use model::{Factor, IceFactor};
 
 use super::{estimate, estimated, trusted};
@@ -80,9 +80,9 @@ inputs! {
     DoseReadingInputs => DoseReadingEcho {
         required {
             /// Dose by stoichiometry, without any overdose.
-            theory_g: Dose => theory: MassValue,
+            theory_g: AscorbateDose => theory: MassValue,
             /// Dose it really took.
-            used_g: Dose => used: MassValue,
+            used_g: AscorbateDose => used: MassValue,
         }
     }
 }

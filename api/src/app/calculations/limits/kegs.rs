@@ -5,7 +5,7 @@ use model::inputs::{
     Barometer, DrinkTemperature, LiquidTemperature, RegulatorPressure, StoreTemperature,
     VesselPressure, VesselRating, VesselVolume,
 };
-use model::limits::{self, HOT_SEALED, Material, SealedKeg, UNDER_PRESSURE, WARM_KEG};
+use model::limits::{self, HOT_SEALED, SealedKeg, UNDER_PRESSURE, VesselMaterial, WARM_KEG};
 use model::{Elevation, SugarContent, Temperature};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -138,7 +138,7 @@ inputs! {
         }
         choices {
             /// What the container is made of.
-            material: Material,
+            material: VesselMaterial,
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::super::gates::Gate;
 use super::super::streams::Lane;
-use super::super::svg::{escape, n};
+use super::super::svg::{Lettering, Rect, escape, n};
 use super::{Drawing, GATES};
 
 impl Drawing<'_> {
@@ -40,8 +40,11 @@ impl Drawing<'_> {
             "<g class=\"gate\"><title>{}</title>",
             escape(&said)
         ));
-        self.canvas
-            .rect("post", "#0f2230", (x - 1.25, from, 2.5, y - from + 4.0));
+        self.canvas.rect(
+            "post",
+            "#0f2230",
+            Rect::at(x - 1.25, from, 2.5, y - from + 4.0),
+        );
         let mut at = y + 4.0;
         for bar in &gate.bars {
             let served = (bar.wanted_l - bar.short_l).max(0.0) * scale;
@@ -49,7 +52,7 @@ impl Drawing<'_> {
             self.canvas.rect(
                 "served",
                 "#0a5580",
-                (x - 9.0, at, 18.0, (served - 0.7).max(0.5)),
+                Rect::at(x - 9.0, at, 18.0, (served - 0.7).max(0.5)),
             );
             at += served;
             if bar.short_l > 0.05 {
@@ -74,10 +77,13 @@ impl Drawing<'_> {
         };
         let wanted = self.names.litres(gate.wanted_l());
         let hour = gate.at.format("%H:%M").to_string();
+        self.canvas.text(
+            Lettering::new("gate-words", anchor, 12.0),
+            (x, y + 16.0),
+            &wanted,
+        );
         self.canvas
-            .text("gate-words", anchor, 12.0, (x, y + 16.0), &wanted);
-        self.canvas
-            .text("faint", anchor, 11.0, (x, y + 30.0), &hour);
+            .text(Lettering::new("faint", anchor, 11.0), (x, y + 30.0), &hour);
         if gate.short_l() > 0.0 {
             let short = format!("▲ {}", self.names.litres(gate.short_l()));
             self.canvas.add(&format!(

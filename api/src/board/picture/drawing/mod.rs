@@ -14,7 +14,7 @@ use super::heat::{SCALDS_C, colour, ink_on};
 use super::lanes::{Layout, layout};
 use super::levels;
 use super::streams::{Hold, Lane, streams};
-use super::svg::{Canvas, escape, n};
+use super::svg::{Canvas, Lettering, Line, Rect, escape, n};
 use super::words::{RibbonText, heat, place, told, what};
 use crate::text::figures::counted;
 use crate::text::names::Names;
@@ -106,12 +106,13 @@ impl Drawing<'_> {
                 .is_some_and(|next| view.x(next.at) - view.x(gate.at) < 78.0);
             self.gate(gate, &gates, gates_at, near);
         }
-        self.canvas
-            .text("lane", "start", 13.0, (4.0, gates_at + 20.0), "Services");
         self.canvas.text(
-            "faint",
-            "start",
-            11.5,
+            Lettering::new("lane", "start", 13.0),
+            (4.0, gates_at + 20.0),
+            "Services",
+        );
+        self.canvas.text(
+            Lettering::new("faint", "start", 11.5),
             (4.0, gates_at + 36.0),
             "wanted, and gaps",
         );
@@ -159,15 +160,16 @@ impl Drawing<'_> {
         let width = MARGIN + WIDTH + 12.0;
         let whole = bottom + 14.0 + LEGEND;
         self.canvas
-            .rect("ground", "#fafcfb", (0.0, 0.0, width, whole));
+            .rect("ground", "#fafcfb", Rect::at(0.0, 0.0, width, whole));
         for lane in &self.layout.lanes {
-            self.canvas
-                .rect("bed", "#e6eeee", (MARGIN, lane.y, WIDTH, lane.height));
+            self.canvas.rect(
+                "bed",
+                "#e6eeee",
+                Rect::at(MARGIN, lane.y, WIDTH, lane.height),
+            );
             let middle = lane.y + lane.height / 2.0 + 4.5;
             self.canvas.text(
-                "lane",
-                "start",
-                13.0,
+                Lettering::new("lane", "start", 13.0),
                 (4.0, middle),
                 &shortened(&lane.name, 18),
             );
@@ -176,10 +178,13 @@ impl Drawing<'_> {
             let class = if tick.day { "day" } else { "hour" };
             let stroke = if tick.day { "#5c7280" } else { "#c3d0d5" };
             self.canvas
-                .line(class, stroke, (tick.x, 26.0), (tick.x, bottom - 6.0));
+                .line(class, stroke, Line::down(tick.x, 26.0, bottom - 6.0));
             let size = if tick.day { 14.0 } else { 11.5 };
-            self.canvas
-                .text(class, "start", size, (tick.x + 4.0, 18.0), &tick.name);
+            self.canvas.text(
+                Lettering::new(class, "start", size),
+                (tick.x + 4.0, 18.0),
+                &tick.name,
+            );
         }
     }
 
@@ -284,14 +289,18 @@ impl Drawing<'_> {
             "<g class=\"ribbon\"{href}><title>{}</title>",
             escape(&said)
         ));
-        self.canvas.rect("water", &fill, (from, y, wide, high));
+        self.canvas
+            .rect("water", &fill, Rect::at(from, y, wide, high));
         if let Some(pattern) = self.pattern(&one) {
             let (a, b) = pattern.1;
             let (a, b) = (view.inside(a).max(from), view.inside(b).min(from + wide));
-            self.canvas
-                .rect("over", &format!("url(#{})", pattern.0), (a, y, b - a, high));
+            self.canvas.rect(
+                "over",
+                &format!("url(#{})", pattern.0),
+                Rect::at(a, y, b - a, high),
+            );
         }
-        self.label(&one, (from, y, wide, high));
+        self.label(&one, Rect::at(from, y, wide, high));
         self.canvas.add("</g>");
     }
 
@@ -325,7 +334,7 @@ impl Drawing<'_> {
         (last > first).then_some(("hot", (first, last)))
     }
 
-    fn label(&mut self, hold: &Hold, (x, y, wide, high): (f64, f64, f64, f64)) {
+    fn label(&mut self, hold: &Hold, Rect { x, y, wide, high }: Rect) {
         let c = hold.at(hold.from + (hold.to - hold.from) / 2);
         let words = match (&hold.product, hold.kegs) {
             (Some(product), kegs) => format!("{kegs} × {}", self.names.product(product)),
@@ -351,7 +360,7 @@ impl Drawing<'_> {
             self.canvas.rect(
                 "plate",
                 "#fafcfb",
-                (x + 3.0, base - size * 0.92, room + 6.0, size * 1.25),
+                Rect::at(x + 3.0, base - size * 0.92, room + 6.0, size * 1.25),
             );
             "#0f2230".to_owned()
         } else {
@@ -373,9 +382,12 @@ impl Drawing<'_> {
         }
         let x = view.x(now);
         self.canvas
-            .line("present", "#b35900", (x, 22.0), (x, bottom - 6.0));
-        self.canvas
-            .text("present-words", "middle", 12.0, (x, 36.0), "now");
+            .line("present", "#b35900", Line::down(x, 22.0, bottom - 6.0));
+        self.canvas.text(
+            Lettering::new("present-words", "middle", 12.0),
+            (x, 36.0),
+            "now",
+        );
     }
 }
 
