@@ -212,7 +212,11 @@ fn fields(document: &Value, pointer: &str, numbers: Numbers, units: Units) -> Ve
         let shown = unit.map_or(number, |unit| converted(number, unit, read_in(unit, units)));
         Some(Field {
             label,
-            unit: unit.map_or_else(String::new, |unit| read_in(unit, units).symbol().to_owned()),
+            unit: match unit {
+                Some(unit) => read_in(*unit, units).symbol().to_owned(),
+                None if *name == "carbonation_g_per_l" => units.volumes(number),
+                None => String::new(),
+            },
             value: plain(shown, units),
             pointer,
             assumed: String::new(),
