@@ -22,5 +22,6 @@ pub(crate) const OXYGEN_MOLAR_MASS: f64 = 31.9988;
 /// Molar mass of argon, g/mol.
 pub(crate) const ARGON_MOLAR_MASS: f64 = 39.948;
 
-/// Heat capacity of stainless steel, J/(kg K): engineering value, from memory.
+/// Heat capacity of stainless steel, J/(kg K): EN 10088-1, grades 1.4301 and 1.4401 at ambient
+/// temperature (as quoted on a public page).
 pub(crate) const STEEL_HEAT_CAPACITY: f64 = 500.0;

@@ -41,6 +41,7 @@ pub mod carbon_dioxide;
 pub mod carbonation;
 pub mod cooling;
 pub mod dechlorination;
+pub mod dispensing;
 pub mod gas_budget;
 pub mod headspace;
 pub mod heating;
@@ -53,6 +54,7 @@ mod load;
 mod numeric;
 pub mod published;
 pub mod serving;
+pub mod uncertainty;
 pub mod units;
 pub mod water;
 
@@ -61,9 +63,9 @@ pub use load::Load;
 pub use quantity::{
     AbsolutePressure, AirContent, AirSpeed, Area, Carbonation, ChlorineResidual, Conductance,
     Density, Elevation, Energy, Factor, Fraction, GasFlow, GasInRoom, GaugePressure, HeatFlow,
-    IceFactor, Length, Mass, MassFlow, MassTransfer, OutOfRange, Power, PressureDifference,
-    SpecificEnergy, SugarContent, SurfaceTransfer, Temperature, TemperatureDifference, TimeSpan,
-    Volume, WaterFlow,
+    IceFactor, Length, Lift, Mass, MassFlow, MassTransfer, OutOfRange, Power, PressureDifference,
+    Roughness, SpecificEnergy, SugarContent, SurfaceTransfer, Temperature, TemperatureDifference,
+    TimeSpan, Volume, WaterFlow,
 };
 
 /// What the expansion of [`quantity!`](crate::quantity!) needs; not for use by hand.

@@ -26,7 +26,7 @@ pub(crate) const COLD_DENSITY: f64 = 0.999_97;
 pub struct Load {
     /// Litres of water, measured cold.
     pub liquid: Volume,
-    /// Mass of stainless steel (0.5 kJ/(kg K), from memory).
+    /// Mass of stainless steel (0.5 kJ/(kg K), EN 10088-1).
     pub steel: Mass,
 }
 

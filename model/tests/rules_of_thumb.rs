@@ -1,5 +1,5 @@
 //! Rules of the trade against physics: what physics says, and how far off the
-//! rule is. Every rule here is *common practice, no source*.
+//! rule is. Each rule is *common practice, no source*, and says so beside its check.
 #![allow(clippy::unwrap_used, clippy::panic)] // tests may fail loudly
 
 use model::headspace::{self, Fill, Purging};
@@ -40,12 +40,14 @@ fn carbonated(celsius: f64) -> f64 {
     .grams_per_litre()
 }
 
+/// Common practice, no source: "a litre of water holds about 23 mg of air".
 #[test]
 fn water_holds_23_milligrams_of_air() {
     check("at 24 °C it does", air_in(24.0), 23.0, 0.0);
     check("cold mains hold a quarter more", air_in(10.0), 23.0, -23.5);
 }
 
+/// Common practice, no source: "heating to 90 °C removes 90 % of the air".
 #[test]
 fn ninety_per_cent_of_the_air_goes_at_90_degrees() {
     let removed = |from: f64, metres: f64| {
@@ -62,12 +64,14 @@ fn ninety_per_cent_of_the_air_goes_at_90_degrees() {
     check("at 1600 m it is 92 %", removed(10.0, 1600.0), 90.0, -2.3);
 }
 
+/// Common practice, no source: "heating to 90 °C removes 90 % of the air".
 #[test]
 fn ninety_per_cent_needs_94_degrees_at_sea_level() {
     let needed = air::temperature_for_removal(Fraction::of(0.9), Temperature::of(10.0), SEA_LEVEL);
     assert!((needed.unwrap().celsius() - 94.0).abs() < 0.2);
 }
 
+/// Common practice, no source: "boiling drives out all air".
 #[test]
 fn boiling_drives_out_everything() {
     let boil = water::boiling_point(SEA_LEVEL).unwrap();
@@ -77,17 +81,20 @@ fn boiling_drives_out_everything() {
     assert!(left < 1e-6, "{left}");
 }
 
+/// Common practice, no source: "a litre at 0 °C takes up 3300 mg of CO2 under one atmosphere".
 #[test]
 fn a_litre_at_freezing_takes_3300_milligrams() {
     check("physics has 3382", carbonated(0.0) * 1000.0, 3300.0, -2.4);
 }
 
+/// Common practice, no source: "at 4 °C it takes up 15 % less".
 #[test]
 fn fifteen_per_cent_less_at_4_degrees() {
     let less = (1.0 - carbonated(4.0) / carbonated(0.0)) * 100.0;
     assert!((less - 14.2).abs() < 0.2, "{less}");
 }
 
+/// Common practice, no source: "at 15 °C it takes up 2000 mg".
 #[test]
 fn two_grams_at_15_degrees() {
     check(
@@ -98,6 +105,7 @@ fn two_grams_at_15_degrees() {
     );
 }
 
+/// Common practice, no source: "air keeps out 50 times its volume of CO2".
 #[test]
 fn dissolved_air_displaces_fifty_times_as_much_carbon_dioxide() {
     // Volumes at 0 °C and 1 atm that a litre takes up under one atmosphere.
@@ -116,6 +124,7 @@ fn dissolved_air_displaces_fifty_times_as_much_carbon_dioxide() {
     check("45 at 20 °C", ratio(20.0), 50.0, 10.0);
 }
 
+/// Common practice, no source: "a third of the CO2 is lost to the air in the water".
 #[test]
 fn a_third_of_the_gas_is_lost_to_air() {
     let loss = |headspace: f64, at_tap: f64| {
@@ -142,6 +151,7 @@ fn a_third_of_the_gas_is_lost_to_air() {
     check("tap water of 10 °C loses less", loss(0.0, 10.0), 33.3, 20.8);
 }
 
+/// Common practice, no source: "5 mg of ascorbate for each litre of tap water".
 #[test]
 fn five_milligrams_of_ascorbate_do_for_any_tap() {
     let covered = dechlorination::covers(
@@ -156,6 +166,7 @@ fn five_milligrams_of_ascorbate_do_for_any_tap() {
     check("it covers 1.79 mg/L", covered, 4.0, 123.5);
 }
 
+/// Common practice, no source: "the solubility at one atmosphere times the pressure".
 #[test]
 fn one_atmosphere_solubility_times_pressure() {
     let at = Temperature::of(2.0);

@@ -1,5 +1,8 @@
-//! Planning tables calculated independently (Python with published property
-//! libraries), held against the model to the digits given there.
+//! Planning tables calculated independently, held against the model to the digits given there.
+//!
+//! In Python with these libraries: CoolProp 8.0.0 for water, steam and CO2 gas, PyCO2SYS 1.8.3.4 for
+//! the solubility of CO2 (Weiss 1974), iapws 1.5.5 for air in hot water (IAPWS G7-04), fluids 1.3.1
+//! for the standard atmosphere, ht 1.2.0 for convection.
 #![allow(clippy::unwrap_used, clippy::panic)] // tests may fail loudly
 
 use model::cooling::{self, Container, Surroundings};

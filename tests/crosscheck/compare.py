@@ -25,6 +25,7 @@ MODULES = {
     "calibration": "calibrated_",
     "convection": "free_ forced_ keg_conductance air_conductivity air_prandtl air_kinematic_",
     "cooling": "keg_cooling_ ice_bath_ store_",
+    "dispensing": "friction_ line_",
     "heating": "heating_ pot_ open_pot_ ice_in_water_ glass_",
     "keg": "gas_ sealed_",
     "keg_air": "keg_air_ co2_lost_",

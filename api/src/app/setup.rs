@@ -7,17 +7,18 @@ use serde_json::{Map, Value};
 
 use super::drafts::settle;
 use crate::domain::demand::Range;
-use crate::domain::setup::{SetupChanges, SetupDocument, check, patched};
+use crate::domain::setup::{SetupChanges, SetupDocument, StoredSetup, check, patched};
 use crate::domain::{Expected, Refusal, Revised, Revision, Stored};
 use crate::storage::{Connection, assumed, demand, setup, sites, stock};
 
-/// Stores a setup in the place of the one before. One that says the same makes no new revision.
+/// Stores a setup in the place of the one before, and gives it as it is then. One that says the same
+/// makes no new revision.
 pub(crate) fn replace(
     conn: &mut Connection,
     site: &SiteId,
     expected: &Expected,
     document: &SetupDocument,
-) -> Result<Stored, Refusal> {
+) -> Result<(Stored, StoredSetup), Refusal> {
     let at = sites::load(conn, site)?;
     let latest = setup::latest(conn, site)?;
     check(&at, document)?;
@@ -31,19 +32,20 @@ fn put(
     at: &Site,
     latest: Option<&Revised<SetupDocument>>,
     document: &SetupDocument,
-) -> Result<Stored, Refusal> {
+) -> Result<(Stored, StoredSetup), Refusal> {
     let first = latest.is_none();
+    let answer = StoredSetup::of(at, document);
     let revision = match latest {
         Some(found) if found.document == *document => {
             let revision = found.revision;
-            return Ok(Stored { revision, first });
+            return Ok((Stored { revision, first }, answer));
         }
         Some(found) => found.revision.next(),
         None => Revision::FIRST,
     };
     setup::insert(conn, &at.id, revision, document)?;
     settle(conn, at, document)?;
-    Ok(Stored { revision, first })
+    Ok((Stored { revision, first }, answer))
 }
 
 /// Stores the first setup of a site that was just made, with what is assumed in it.
@@ -64,14 +66,14 @@ pub(crate) fn patch(
     site: &SiteId,
     expected: &Expected,
     patch: &Map<String, Value>,
-) -> Result<(Revision, SetupDocument), Refusal> {
+) -> Result<(Revision, StoredSetup), Refusal> {
     let at = sites::load(conn, site)?;
     let latest = setup::load(conn, site)?;
     let document = patched(&latest.document, patch)?;
     check(&at, &document)?;
     expected.admit(Some(latest.revision))?;
-    let stored = put(conn, &at, Some(&latest), &document)?;
-    Ok((stored.revision, document))
+    let (stored, answer) = put(conn, &at, Some(&latest), &document)?;
+    Ok((stored.revision, answer))
 }
 
 /// Stores a document in the place of the revision that somebody saw, and of no other.

@@ -8,6 +8,7 @@ use scheduler::plan::{
 
 use super::late::Late;
 use crate::domain::work::{FloorItem, Visit, WorkState};
+use crate::text::co2_range;
 use crate::text::figures::duration;
 use crate::text::names::Names;
 use crate::text::steps;
@@ -287,10 +288,20 @@ fn gas(names: &Names<'_>, units: Units, step: &GasStep) -> Vec<Number> {
         plain(
             units.fixed(*target_g_per_l, 1),
             "g/L",
-            "of CO2 in the drink",
+            in_the_drink(names, units, step),
         ),
     ]);
     found
+}
+
+/// The same CO2 in volumes, and how far off it may be.
+fn in_the_drink(names: &Names<'_>, units: Units, step: &GasStep) -> String {
+    let volumes = units.volumes(step.target_g_per_l);
+    let range = co2_range::of(names.scenario(), step);
+    let sure = range.map_or(String::new(), |range| {
+        format!("; {} 19 times of 20", units.co2_between(range))
+    });
+    format!("of CO2 in the drink, {volumes}{sure}")
 }
 
 fn boil(names: &Names<'_>, units: Units, floor: &FloorItem, step: &BoilStep) -> Vec<Number> {

@@ -6,12 +6,14 @@ use actix_web::dev::Payload;
 use actix_web::{FromRequest, HttpMessage, HttpRequest};
 use chrono::{DateTime, FixedOffset, NaiveDateTime, TimeZone, Utc};
 use chrono_tz::Tz;
+use model::units::Unit;
 use scheduler::scenario::{is_instant, nearest_instant, no_instant};
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 
 use super::error_page::ErrorPage;
 use crate::domain::Refusal;
+use crate::text::typed::amount;
 
 /// Names and values, in the order they were sent.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -49,6 +51,13 @@ impl Fields {
         let Some(text) = self.text(name) else {
             return Ok(None);
         };
+        // A drink's CO2 may be typed in volumes, such as "3.7 vol".
+        if is_co2(name) && !is_either(text) {
+            let found = amount(text, Unit::GPerL, Unit::GPerL);
+            let found = found.map_err(|what| Refusal::field(name, what))?;
+            let wrong = |_| Refusal::field(name, format!("{text} found; a number is allowed"));
+            return found.to_string().parse().map(Some).map_err(wrong);
+        }
         if is_either(text) {
             let plain = text.replace(',', "");
             let what = format!(
@@ -94,6 +103,11 @@ impl Fields {
         let minute = |at: DateTime<Utc>| at.timestamp().div_euclid(60);
         Ok(told.filter(|at| !untouched && minute(at.to_utc()) != minute(now)))
     }
+}
+
+/// Whether a field is for the CO2 in a drink.
+fn is_co2(name: &str) -> bool {
+    name.ends_with("g_per_l") && !name.ends_with("mg_per_l")
 }
 
 /// Whether a comma may stand between thousands as well as before a part, as in `1,234`.
@@ -177,6 +191,18 @@ mod tests {
         );
         let part = Fields::parse(b"x=0%2C125").number::<f64>("x").unwrap();
         assert_eq!(part, Some(0.125));
+    }
+
+    #[test]
+    fn co2_is_read_in_volumes_too() {
+        let read = |form: &[u8]| Fields::parse(form).number::<f64>("/0/carbonation_g_per_l");
+        let volumes = read(b"/0/carbonation_g_per_l=3.7+vol").unwrap().unwrap();
+        // 3.7 · 1.9768 g/L.
+        assert!((volumes - 7.3142).abs() < 1e-4, "{volumes}");
+        assert_eq!(read(b"/0/carbonation_g_per_l=7%2C4").unwrap(), Some(7.4));
+        assert!(read(b"/0/carbonation_g_per_l=4+bar").is_err());
+        let chlorine = Fields::parse(b"total_chlorine_mg_per_l=3+vol");
+        assert!(chlorine.number::<f64>("total_chlorine_mg_per_l").is_err());
     }
 
     #[test]

@@ -151,7 +151,11 @@ fn units(read: Units) -> Vec<(&'static str, &'static str)> {
     } else {
         (METRIC, US)
     };
-    let other = [("mg_per_l", "mg/L"), ("g_per_l", "g/L")];
+    let other = [
+        ("mg_per_l", "mg/L"),
+        ("g_per_l", "g/L"),
+        ("volumes", "volumes of CO2"),
+    ];
     first.into_iter().chain(then).chain(other).collect()
 }
 

@@ -1,7 +1,7 @@
 //! Setup: equipment, keg types, crew, products and policy, as one versioned document.
 
 use chrono::{DateTime, FixedOffset};
-use scheduler::check::read_all;
+use scheduler::check::{Danger, dangers, read_all};
 use scheduler::sample;
 use scheduler::scenario::{Policy, Scenario, Setup, Site, Stock};
 use serde::{Deserialize, Serialize};
@@ -17,6 +17,29 @@ pub(crate) struct SetupDocument {
     pub(crate) setup: Setup,
     /// How soda is made here, and what a shortage counts for.
     pub(crate) policy: Policy,
+}
+
+/// A setup as it was stored, and what is allowed in it and yet dangerous.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub(crate) struct StoredSetup {
+    /// Equipment, keg types, crew, routes, products and costs.
+    setup: Setup,
+    /// How soda is made here, and what a shortage counts for.
+    policy: Policy,
+    /// What to mind; left out where there is nothing. A plan says it again beside the work.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schema(required = false)]
+    dangers: Vec<Danger>,
+}
+
+impl StoredSetup {
+    pub(crate) fn of(site: &Site, document: &SetupDocument) -> Self {
+        Self {
+            setup: document.setup.clone(),
+            policy: document.policy.clone(),
+            dangers: dangers(&at(site, document)),
+        }
+    }
 }
 
 /// One revision of a setup.
@@ -119,16 +142,20 @@ pub(crate) fn read(said: serde_json::Value) -> Result<SetupDocument, Refusal> {
 
 /// Checks a setup at its site, as the scheduler checks it before a plan.
 pub(crate) fn check(site: &Site, document: &SetupDocument) -> Result<(), Refusal> {
-    let scenario = Scenario {
+    at(site, document).check()?;
+    Ok(())
+}
+
+/// A setup at its site, with nothing there and nothing wanted.
+fn at(site: &Site, document: &SetupDocument) -> Scenario {
+    Scenario {
         site: site.clone(),
         setup: document.setup.clone(),
         policy: document.policy.clone(),
         stock: nothing(),
         demand: Vec::new(),
         horizon: sample::fixed().horizon,
-    };
-    scenario.check()?;
-    Ok(())
+    }
 }
 
 fn nothing() -> Stock {

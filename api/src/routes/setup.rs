@@ -8,7 +8,9 @@ use utoipa::{IntoParams, ToSchema};
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::app;
-use crate::domain::setup::{MergePatch, SetupChanges, SetupDocument, SetupRevision, read};
+use crate::domain::setup::{
+    MergePatch, SetupChanges, SetupDocument, SetupRevision, StoredSetup, read,
+};
 use crate::domain::{Refusal, Revision};
 use crate::http::{Body, Params, Precondition, SitePath, TypedPath, etag};
 use crate::problem::{Problem, problems};
@@ -109,11 +111,12 @@ pub(crate) async fn read_setup(
     ),
     request_body(content = SetupDocument, description = "The whole setup, as it is to be."),
     responses(
-        (status = 200, description = "The setup as it was stored.", body = SetupDocument, headers(
+        (status = 200, description = "The setup as it was stored, with what is dangerous in it.",
+            body = StoredSetup, headers(
             ("ETag" = String, description = "Its revision."),
         )),
-        (status = 201, description = "The first setup of the site, as it was stored.",
-            body = SetupDocument, headers(("ETag" = String, description = "Its revision."))),
+        (status = 201, description = "The first setup of the site, as it was stored, with what is dangerous in it.",
+            body = StoredSetup, headers(("ETag" = String, description = "Its revision."))),
         ReplaceProblems
     )
 )]
@@ -126,17 +129,16 @@ pub(crate) async fn replace_setup(
 ) -> Result<HttpResponse, Problem> {
     // Everything that is wrong with it is told at once.
     let document = read(Value::Object(said))?;
-    let asked = document.clone();
-    let stored = service
+    let (stored, answer) = service
         .store
-        .write(move |conn| app::setup::replace(conn, &site, &expected, &asked))
+        .write(move |conn| app::setup::replace(conn, &site, &expected, &document))
         .await?;
     let mut response = if stored.first {
         HttpResponse::Created()
     } else {
         HttpResponse::Ok()
     };
-    Ok(response.insert_header(etag(stored.revision)).json(document))
+    Ok(response.insert_header(etag(stored.revision)).json(answer))
 }
 
 /// Change parts of a site's setup (JSON merge patch, RFC 7396).
@@ -153,7 +155,8 @@ pub(crate) async fn replace_setup(
         description = "The parts that are to be different.",
         example = json!({ "policy": { "purges": 4 } })),
     responses(
-        (status = 200, description = "The setup as it was stored.", body = SetupDocument, headers(
+        (status = 200, description = "The setup as it was stored, with what is dangerous in it.",
+            body = StoredSetup, headers(
             ("ETag" = String, description = "Its revision."),
         )),
         PatchProblems
@@ -166,13 +169,13 @@ pub(crate) async fn patch_setup(
     Precondition(expected): Precondition,
     Body(MergePatch(patch)): Body<MergePatch>,
 ) -> Result<HttpResponse, Problem> {
-    let (revision, document) = service
+    let (revision, answer) = service
         .store
         .write(move |conn| app::setup::patch(conn, &site, &expected, &patch))
         .await?;
     Ok(HttpResponse::Ok()
         .insert_header(etag(revision))
-        .json(document))
+        .json(answer))
 }
 
 /// List what changed between two revisions of a site's setup, as a JSON patch (RFC 6902).

@@ -3,6 +3,7 @@
 pub(crate) mod calendar;
 mod capacity;
 pub(crate) mod changes;
+pub(crate) mod co2_range;
 mod commitment;
 mod confidence;
 pub(crate) mod figures;

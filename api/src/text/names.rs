@@ -115,6 +115,10 @@ impl<'a> Names<'a> {
     }
 
     /// The setup that is spoken of.
+    pub(crate) fn scenario(&self) -> &'a Scenario {
+        self.scenario
+    }
+
     pub(crate) fn setup(&self) -> &'a Setup {
         &self.scenario.setup
     }

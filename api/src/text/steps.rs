@@ -6,6 +6,7 @@ use scheduler::plan::{
     Source, StaleStep, Step, TapStep, WashStep, WorkId, WorkItem,
 };
 
+use super::co2_range;
 use super::figures::{counted, duration};
 use super::names::Names;
 use super::visits;
@@ -303,10 +304,14 @@ fn gas(names: &Names<'_>, item: &WorkItem, step: &GasStep) -> Vec<String> {
         lines.push(format!("Its water holds {air} mg/L of air by then."));
     }
     lines.push(format!(
-        "Each takes {} g of CO2 and comes to {target} g/L. Ready {}.",
+        "Each takes {} g of CO2 and comes to {target}{sure}. Ready {}.",
         names.reads().number(*co2_g_each),
         clock(names, *ready_at, item),
-        target = names.reads().fixed(*target_g_per_l, 1)
+        target = names.reads().co2(*target_g_per_l),
+        sure = match co2_range::of(names.scenario(), step) {
+            Some(range) => format!(", {} 19 times of 20", names.reads().co2_between(range)),
+            None => String::new(),
+        }
     ));
     lines
 }

@@ -161,7 +161,7 @@ impl Units {
                 unit: "bar",
             },
             System::Us => Figure {
-                value: self.fixed(converted(bar, Unit::Bar, Unit::Psi), 1),
+                value: self.fixed(converted(bar, Unit::Bar, Unit::Psi), 0),
                 unit: "psi",
             },
         }
@@ -176,10 +176,36 @@ impl Units {
         }
     }
 
-    /// A gauge pressure in both units regulators show, the one that is read first.
+    /// CO2 in a drink, in both ways people speak of it, the one that is read first.
+    pub(crate) fn co2(self, g_per_l: f64) -> String {
+        let (grams, volumes) = (self.fixed(g_per_l, 1), self.volumes(g_per_l));
+        match self.system {
+            System::Metric => format!("{grams} g/L ({volumes})"),
+            System::Us => format!("{volumes} ({grams} g/L)"),
+        }
+    }
+
+    /// The lowest and the highest CO2 there may be, in what is read first.
+    pub(crate) fn co2_between(self, [low, high]: [f64; 2]) -> String {
+        let (unit, per) = match self.system {
+            System::Metric => ("g/L", Unit::GPerL),
+            System::Us => ("volumes", Unit::Volumes),
+        };
+        let [low, high] = [low, high].map(|g| self.fixed(converted(g, Unit::GPerL, per), 1));
+        format!("{low} to {high} {unit}")
+    }
+
+    /// The same in volumes alone: litres of CO2 gas, at 0 °C and one atmosphere, in a litre.
+    pub(crate) fn volumes(self, g_per_l: f64) -> String {
+        let volumes = converted(g_per_l, Unit::GPerL, Unit::Volumes);
+        format!("{} volumes", self.fixed(volumes, 1))
+    }
+
+    /// A gauge pressure in both units regulators show, the one that is read first, to what a gauge
+    /// shows: plans are made of steps of 0.05 bar, which are 0.7 psi.
     pub(crate) fn gauge(self, bar: f64) -> String {
         let psi = converted(bar, Unit::Bar, Unit::Psi);
-        let (bar, psi) = (self.fixed(bar, 2), self.fixed(psi, 1));
+        let (bar, psi) = (self.fixed(bar, 2), self.fixed(psi, 0));
         match self.system {
             System::Metric => format!("{bar} bar ({psi} psi)"),
             System::Us => format!("{psi} psi ({bar} bar)"),
@@ -201,7 +227,8 @@ mod tests {
 
     #[test]
     fn figures_come_in_the_units_that_are_read() {
-        // 5 US gal are 18.927 L (NIST SP 811, table B.8); 212 °F are 100 °C; 1 bar is 14.504 psi.
+        // 5 US gal are 18.927 L (NIST SP 811, table B.8); 212 °F are 100 °C; 1 bar is 14.504 psi, and gauges
+        // show whole ones.
         for (metric, us, found) in [
             (
                 "18.9 L",
@@ -215,7 +242,7 @@ mod tests {
             ),
             (
                 "1.00 bar",
-                "14.5 psi",
+                "15 psi",
                 [Units::METRIC, Units::US].map(|u| u.bar(1.0).to_string()),
             ),
             (
@@ -230,10 +257,17 @@ mod tests {
 
     #[test]
     fn pressures_come_in_both_units() {
-        assert_eq!(Units::METRIC.gauge(2.0), "2.00 bar (29.0 psi)");
-        assert_eq!(Units::US.gauge(2.0), "29.0 psi (2.00 bar)");
+        assert_eq!(Units::METRIC.gauge(2.0), "2.00 bar (29 psi)");
+        assert_eq!(Units::US.gauge(2.0), "29 psi (2.00 bar)");
         let comma = Units::METRIC.written(Locale::of("de").unwrap());
-        assert_eq!(comma.gauge(2.0), "2,00 bar (29,0 psi)");
+        assert_eq!(comma.gauge(2.0), "2,00 bar (29 psi)");
+    }
+
+    /// 1 volume is 1.9768 g/L of real gas at 0 °C and one atmosphere (CoolProp 8.0.0).
+    #[test]
+    fn co2_comes_in_grams_and_in_volumes() {
+        assert_eq!(Units::METRIC.co2(7.4), "7.4 g/L (3.7 volumes)");
+        assert_eq!(Units::US.co2(7.9), "4.0 volumes (7.9 g/L)");
     }
 
     #[test]

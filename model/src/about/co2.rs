@@ -30,7 +30,7 @@ pub const CO2_IN_SUGAR: Equation = Equation {
 pub const ACIDITY: Equation = Equation {
     gives: "pH of pure water with CO2 in it",
     form: "electroneutrality with the first ionisation of carbonic acid and that of water",
-    source: "Plummer & Busenberg 1982, Geochim. Cosmochim. Acta 46:1011; Millero 1979, ibid. 43:1651 \
+    source: "Plummer & Busenberg 1982, Geochim. Cosmochim. Acta 46:1011; Millero 1979, Geochim. Cosmochim. Acta 43:1651 \
              (coefficients from memory)",
     valid: "-1 to 40 °C, pure water; bicarbonate of tap water raises it by up to one unit, acids \
             lower it",

@@ -5,6 +5,7 @@
 
 mod air;
 mod co2;
+mod dispensing;
 mod heat;
 mod kegs;
 mod site;
@@ -14,6 +15,7 @@ pub use co2::{
     ACIDITY, CO2_GAS, CO2_IN_SUGAR, CO2_IN_WATER, CO2_VAPOUR, SEALED_KEG, SHAKING, SPARGING,
     STILL_UPTAKE, SUPPLY,
 };
+pub use dispensing::DISPENSING;
 pub use heat::{
     COLD_STORE, COOLING_IN_AIR, FREEZING_POINT, HEATING, ICE_BALANCE, ICE_BATH, ICE_PROPERTIES,
     OPEN_POT, STEAM, WATER_PROPERTIES,
@@ -73,7 +75,7 @@ pub enum Basis {
 }
 
 /// Every equation here, for lists shown to people.
-pub const EQUATIONS: [Equation; 35] = [
+pub const EQUATIONS: [Equation; 36] = [
     UNITS,
     STANDARD_ATMOSPHERE,
     BOILING,
@@ -106,6 +108,7 @@ pub const EQUATIONS: [Equation; 35] = [
     WEIGHING,
     ROOM_AIR,
     LIMITS,
+    DISPENSING,
     GLASS,
     YIELD,
     REGRESSION,

@@ -25,6 +25,14 @@ input! {
     TapFlow("flow through a filter", "L/min", 0.01..=1000.0, example 2.0) => WaterFlow
 }
 input! {
+    /// Drink that leaves a tap.
+    PourFlow("flow from a tap", "L/min", 0.05..=30.0, example 2.0) => WaterFlow
+}
+input! {
+    /// Couplings, bends and the tap: their loss over the kinetic energy in the line, together.
+    FittingLoss("loss of fittings", "", 0.0..=20.0, example 2.0) => Factor
+}
+input! {
     /// Ascorbate added beyond stoichiometry, as a share of it.
     AscorbateOverdose("overdose", "", 0.0..=1.0, example 0.1) => Fraction
 }

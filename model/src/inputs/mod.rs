@@ -28,7 +28,10 @@ mod time;
 
 pub use content::{Acidity, Amount, CurrentCarbonation, IceContent, WantedCarbonation, WaterAir};
 pub use count::{GassedKegs, PurgeCount};
-pub use flow::{AscorbateOverdose, LeakRate, SupplyFlow, SurfaceRate, TapFlow, TransferRate};
+pub use flow::{
+    AscorbateOverdose, FittingLoss, LeakRate, PourFlow, SupplyFlow, SurfaceRate, TapFlow,
+    TransferRate,
+};
 pub use heat::{
     BathConductance, BlackbodyShare, BurnerPower, CylinderConductance, HeatingShare, PotLoss,
     StoreCooling, WallConductance,
@@ -42,8 +45,8 @@ pub use pressure::{
     WeatherReport,
 };
 pub use size::{
-    AirSpeedInStore, Batch, ContainerSize, FilterVolume, LossVolume, PotDepth, Pour, PouredVolume,
-    RoomVolume, Surface, VesselVolume,
+    AirSpeedInStore, Batch, ContainerSize, FilterVolume, LineBore, LineLength, LineLift,
+    LineRoughness, LossVolume, PotDepth, Pour, PouredVolume, RoomVolume, Surface, VesselVolume,
 };
 pub use temperature::{
     CylinderTemperature, DrinkTemperature, GasTemperature, IceTemperature, LiquidTemperature,

@@ -39,6 +39,22 @@ input! {
     ContainerSize("size of a container", "m", 0.03..=3.0, example 0.22) => Length
 }
 input! {
+    /// Inner diameter of a line from keg to tap.
+    LineBore("bore of a line", "mm", 2.0..=25.0, example 4.8) => Length / 1e3
+}
+input! {
+    /// Length of a line from keg to tap.
+    LineLength("length of a line", "m", 0.1..=100.0, example 4.0) => Length
+}
+input! {
+    /// How much higher the tap is than the drink in the keg; negative if it is lower.
+    LineLift("lift from keg to tap", "m", -20.0..=20.0, example 0.6) => Lift
+}
+input! {
+    /// Roughness of the wall of a line.
+    LineRoughness("roughness of a line", "mm", 0.0..=0.1, example 0.0015) => Roughness
+}
+input! {
     /// Surface of a liquid.
     Surface("liquid surface", "m²", 0.001..=10.0, example 0.0363) => Area
 }

@@ -31,13 +31,15 @@ pub fn glass_filling(glass: Temperature, drink: Temperature) -> Verdict {
     GLASS_JUMP.judge((drink - glass).kelvins().abs())
 }
 
-/// PET softens at 70 to 80 °C; stay well below and never fill it hot.
+/// PET softens at 70 to 80 °C, and bottles blown in the usual way begin to lose
+/// their shape at about 60 °C: stay well below. 49 °C are 120 °F.
 pub const PET_HOTTEST_FILL: Limit = Limit {
     what: "filling temperature of PET",
-    value: 60.0,
+    value: 49.0,
     unit: "°C",
-    source: "glass transition of PET about 70 to 80 °C",
-    evidence: Evidence::FromMemory,
+    source: "120 °F in a packaging supplier's list of hot-fill temperatures of plastics (2007); \
+             trade press on hot-fill bottles has usual ones lose their shape from about 60 °C",
+    evidence: Evidence::LookedUp,
 };
 
 /// Stainless steel takes boiling water; mind the hands and the seals.

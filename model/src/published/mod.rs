@@ -8,6 +8,7 @@
 pub mod air_properties;
 pub mod bubble_column;
 pub mod carroll;
+pub mod churchill;
 pub mod cold_air;
 pub mod convection;
 pub mod g704;
@@ -18,7 +19,9 @@ pub mod kell;
 pub mod saturated_steam;
 pub mod span_wagner;
 pub mod standard_atmosphere;
+pub mod still_surface;
 pub mod sucrose;
 pub mod viscosity;
 pub mod water_enthalpy;
+pub mod weir;
 pub mod weiss;

@@ -26,6 +26,29 @@ crate::quantity! {
 }
 
 crate::quantity! {
+    /// How much higher one end of a line is than the other; negative if it is lower.
+    ///
+    /// ```
+    /// assert_eq!(model::Lift::of(-0.5).to_string(), "-0.5 m");
+    /// ```
+    pub struct Lift("lift", "m", -100.0..=100.0, example 1.0, get metres)
+}
+
+crate::quantity! {
+    /// Roughness of the wall of a line.
+    ///
+    /// ```
+    /// assert_eq!(model::Roughness::SMOOTH.to_string(), "0.0015 mm");
+    /// ```
+    pub struct Roughness("roughness of a wall", "mm", 0.0..=1.0, example 0.0015, get millimetres)
+}
+
+impl Roughness {
+    /// Drawn tubing, and plastic, which is no rougher (Moody 1944, from memory).
+    pub const SMOOTH: Self = Self::of(0.0015);
+}
+
+crate::quantity! {
     /// An area: of a water surface, of a wall.
     ///
     /// ```

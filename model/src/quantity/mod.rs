@@ -20,7 +20,7 @@ mod volume;
 
 pub use content::{AirContent, Carbonation, ChlorineResidual, GasInRoom, SugarContent};
 pub use energy::{Conductance, Energy, HeatFlow, Power};
-pub use extent::{AirSpeed, Area, Elevation, Length};
+pub use extent::{AirSpeed, Area, Elevation, Length, Lift, Roughness};
 pub use mass::Mass;
 pub use pressure::{AbsolutePressure, GaugePressure, PressureDifference};
 pub use range::OutOfRange;

@@ -41,6 +41,9 @@ pub struct Poured {
     /// much of it leaves in the pour depends on foam, nozzle and glass: no
     /// physics here settles it.
     pub at_risk: Fraction,
+    /// CO2 that it would keep in a glass as cold as itself and does not in this one: what a warm
+    /// glass costs at the least. A colder glass costs nothing.
+    pub cost: Carbonation,
 }
 
 /// What becomes of a drink in a glass, without ice and without heat from the
@@ -64,6 +67,7 @@ pub struct Poured {
 /// )?;
 /// assert!((poured.temperature.celsius() - 7.8).abs() < 0.1);
 /// assert!(poured.at_risk.value() > 0.6);
+/// assert!((poured.cost.grams_per_litre() - 0.35).abs() < 0.05);
 /// # Ok::<(), model::Error>(())
 /// ```
 pub fn poured(
@@ -77,12 +81,15 @@ pub fn poured(
     liquid_celsius(drink.celsius())?;
     let temperature = mixed(volume, drink, glass)?;
     let stable = carbonation::dissolved(temperature, atmosphere, AbsolutePressure::VACUUM, sugar)?;
+    let cold = carbonation::dissolved(drink, atmosphere, AbsolutePressure::VACUUM, sugar)?;
+    let cost = cold.grams_per_litre() - stable.grams_per_litre();
     let (now, kept) = (content.grams_per_litre(), stable.grams_per_litre());
     let at_risk = if now > kept { (now - kept) / now } else { 0.0 };
     Ok(Poured {
         temperature,
         stable,
         at_risk: Fraction::new(at_risk)?,
+        cost: Carbonation::new(cost.max(0.0))?,
     })
 }
 

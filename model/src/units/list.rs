@@ -130,6 +130,7 @@ units! {
     }
     Length("length") in M {
         M: "m", "m", 1.0;
+        Mm: "mm", "mm", 1e-3;
         Ft: "ft", "ft", size!(Length, length::foot, meter);
         Inch: "inch", "in", size!(Length, length::inch, meter);
     }

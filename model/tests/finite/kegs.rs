@@ -1,12 +1,13 @@
 //! Purging, gas, limits and serving.
 
+use model::dispensing::{self, Drink, Line};
 use model::gas_budget::{self, Cylinder, GassedKeg};
 use model::headspace::{self, Fill, Mixing, Purging};
 use model::limits::{self, SealedKeg, VesselMaterial};
 use model::serving::{self, Glass, OnTap, PourLosses};
 use model::{
-    AbsolutePressure, AirContent, Area, Carbonation, Conductance, Fraction, GaugePressure, Mass,
-    SugarContent, Temperature, TimeSpan, Volume,
+    AbsolutePressure, AirContent, Area, Carbonation, Conductance, Factor, Fraction, GaugePressure,
+    Length, Lift, Mass, Roughness, SugarContent, Temperature, TimeSpan, Volume, WaterFlow,
 };
 use proptest::prelude::{any, proptest};
 
@@ -36,6 +37,26 @@ proptest! {
             }
             check("needed", headspace::purges_needed(&fill, gauge, mixing, held, share));
         }
+    }
+
+    #[test]
+    fn lines(
+        bore in anywhere!(Length),
+        length in anywhere!(Length),
+        lift in anywhere!(Lift),
+        roughness in anywhere!(Roughness),
+        fittings in anywhere!(Factor),
+        temperature in anywhere!(Temperature),
+        sugar in anywhere!(SugarContent),
+        flow in anywhere!(WaterFlow),
+        pressure in anywhere!(GaugePressure),
+    ) {
+        let line = Line { bore, length, lift, roughness, fittings };
+        let drink = Drink { temperature, sugar };
+        check("used", line.used(&drink, flow).map(|used| used.total()));
+        check("needed", dispensing::needed(&line, &drink, flow));
+        check("flow", dispensing::flow(&line, &drink, pressure));
+        check("length", dispensing::balanced_length(&line, &drink, pressure, flow));
     }
 
     #[test]

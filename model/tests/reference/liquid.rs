@@ -1,9 +1,9 @@
 //! Water, ice, air, sugar and units.
 
-use model::published::{g704, if97, sucrose, water_enthalpy};
+use model::published::{g704, if97, still_surface, sucrose, water_enthalpy, weir};
 use model::{
-    AbsolutePressure, Elevation, Energy, Fraction, GaugePressure, IceFactor, Mass, Temperature,
-    Volume, air, atmosphere, dechlorination, ice, water,
+    AbsolutePressure, Elevation, Energy, Fraction, GaugePressure, IceFactor, Load, Mass,
+    Temperature, Volume, air, atmosphere, dechlorination, ice, water,
 };
 
 use crate::row::{Outcome, Row};
@@ -12,6 +12,7 @@ pub(crate) fn computed(row: &Row) -> Option<Outcome> {
     water_value(row)
         .or_else(|| air_value(row))
         .or_else(|| chemistry(row))
+        .or_else(|| standing(row))
         .map(Outcome::Number)
         .or_else(|| unit(row))
 }
@@ -44,6 +45,30 @@ fn water_value(row: &Row) -> Option<f64> {
         }
         "isa_pressure_kPa" => site(row).kilopascals(),
         "boiling_point_C" => water::boiling_point(site(row)).unwrap().celsius(),
+        _ => return None,
+    })
+}
+
+/// What water takes up where it stands or falls, and the steel around it.
+fn standing(row: &Row) -> Option<f64> {
+    Some(match row.quantity.as_str() {
+        "k600_still_lake_cm_per_h" => match row.text("fit") {
+            "Cole & Caraco" => still_surface::cole_caraco(row.input("U10_m_s")).unwrap(),
+            "Crusius & Wanninkhof" => still_surface::CRUSIUS_WANNINKHOF,
+            _ => return None,
+        },
+        "weir_deficit_ratio" => {
+            let form = [row.input("a"), row.input("b")];
+            weir::deficit_ratio(form, row.input("h_m"), row.input("t_C")).unwrap()
+        }
+        "steel_heat_capacity" => {
+            let steel = Load {
+                liquid: Volume::of(0.0),
+                steel: Mass::of(1.0),
+            };
+            let heat = steel.heat_between(Temperature::of(20.0), Temperature::of(30.0));
+            heat.unwrap().joules() / 10.0
+        }
         _ => return None,
     })
 }

@@ -2,7 +2,9 @@
 //! work of a plan; what nobody should do at all is refused by [`Scenario::check`].
 
 use model::limits::{self, SealedKeg};
-use model::{GaugePressure, SugarContent, Temperature, Volume};
+use model::{GaugePressure, Mass, SugarContent, Temperature, Volume};
+use serde::Serialize;
+use utoipa::ToSchema;
 
 use crate::plan::{Caution, CautionKind};
 use crate::recipe::{atmosphere, goes_into, held_at};
@@ -12,10 +14,23 @@ use crate::scenario::{ColdStore, KegType, Product, Scenario};
 /// (common practice, no source: kegs are stamped for 4 to 9 bar).
 const UNUSUAL: f64 = 1.5;
 
+/// As warm as a kitchen or a van gets on a hot day: what a sealed keg has to stand wherever it is
+/// left (common practice, no source).
+const HOT_DAY: Temperature = Temperature::of(30.0);
+
+/// Water warmer than this is not gassed behind a bar (common practice, no source: 1 to 5 °C, and
+/// never warmer than a cellar).
+const WARM_GASSING: Temperature = Temperature::of(10.0);
+
+/// Rooms smaller than this are no rooms to stand a cylinder in (common practice, no source): one
+/// that is harmless even there is not asked about.
+const SMALL_ROOM_M3: f64 = 10.0;
+
 /// Something dangerous, and the field that makes it so.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Danger {
     /// Path of the field, such as `setup.cold_stores[0].air_c`.
+    #[schema(example = "setup.cold_stores[0].air_c")]
     pub field: String,
     /// What to mind.
     pub caution: Caution,
@@ -41,6 +56,8 @@ pub fn dangers(scenario: &Scenario) -> Vec<Danger> {
         "site.water.total_chlorine_mg_per_l".to_owned(),
         chlorine(scenario),
     );
+    add("policy.gas_at_c".to_owned(), warm_gassing(scenario));
+    add("setup.cylinder_room".to_owned(), room(scenario));
     for (n, store) in setup.cold_stores.iter().enumerate() {
         add(format!("setup.cold_stores[{n}].air_c"), freezing(store));
     }
@@ -89,7 +106,7 @@ pub(crate) fn freezing(store: &ColdStore) -> Option<Caution> {
 }
 
 /// A rating that no keg is stamped with.
-fn rating(keg: &KegType) -> Option<Caution> {
+pub(crate) fn rating(keg: &KegType) -> Option<Caution> {
     let usual = GaugePressure::from_psi(limits::STEEL_KEG_RATING.value).ok()?;
     let usual = usual.bar();
     (keg.rating_bar.bar() > usual * UNUSUAL).then(|| {
@@ -104,12 +121,93 @@ fn rating(keg: &KegType) -> Option<Caution> {
     })
 }
 
-/// A keg that, sealed and left in the room, passes 80 % of what it is stamped for.
+/// A room that the gas of one full cylinder makes dangerous, where nothing gives alarm.
+pub(crate) fn room(scenario: &Scenario) -> Option<Caution> {
+    let cylinder = scenario.setup.costs.co2_cylinder_kg;
+    let mass = Mass::new(cylinder.kilograms()).ok()?;
+    let (lasting, at_once) = (limits::NIOSH_CEILING_15_MINUTES, limits::IMMEDIATE_DANGER);
+    let text = match &scenario.setup.cylinder_room {
+        None => {
+            let gas_m3 = limits::released(mass).ok()?.litres() / 1e3;
+            let reaches = |ppm: f64| gas_m3 / (ppm / 1e6);
+            if reaches(lasting.value) < SMALL_ROOM_M3 {
+                return None;
+            }
+            format!(
+                "How large is the room the CO2 stands in? A full cylinder of {cylinder} that leaks \
+                 brings one of less than {:.0} m³ over {} ppm ({}), and one of less than {:.0} m³ \
+                 over {} ppm, which kills ({}). Say its volume, and have an alarm there.",
+                reaches(lasting.value),
+                lasting.value,
+                lasting.source,
+                reaches(at_once.value),
+                at_once.value,
+                at_once.source,
+            )
+        }
+        Some(room) => {
+            let volume = Volume::new(room.volume_m3.cubic_metres() * 1e3).ok()?;
+            let ppm = limits::room_after_release(mass, volume).ok()?.ppm();
+            if lasting.judge(ppm).accepted || room.co2_alarm {
+                return None;
+            }
+            let passed = if at_once.judge(ppm).accepted {
+                lasting
+            } else {
+                at_once
+            };
+            format!(
+                "A full cylinder of {cylinder} that leaks brings the {} it stands in to {:.1} % of \
+                 CO2; {} % are allowed ({}, {}). Put up a CO2 alarm, and ventilate.",
+                room.volume_m3,
+                ppm / 1e4,
+                passed.value / 1e4,
+                passed.what,
+                passed.source,
+            )
+        }
+    };
+    Some(say(CautionKind::CarbonDioxide, text))
+}
+
+/// Water that is gassed warm: it takes a pressure that grows with the temperature.
+pub(crate) fn warm_gassing(scenario: &Scenario) -> Option<Caution> {
+    let warm = scenario.policy.gas_at_c;
+    if warm <= WARM_GASSING {
+        return None;
+    }
+    let products = scenario.setup.products.iter();
+    let strongest = products.max_by(|a, b| {
+        let content = |p: &Product| p.carbonation_g_per_l.grams_per_litre();
+        content(a).total_cmp(&content(b))
+    })?;
+    let bar = |at: Temperature| held_at(scenario, strongest, at).map(GaugePressure::bar);
+    let cold = Temperature::of(4.0);
+    let pressures = match (bar(warm), bar(cold)) {
+        (Ok(warm), Ok(cold)) => format!(": {warm:.1} bar where {cold:.1} bar do at 4 °C"),
+        // More than the equations answer.
+        _ => String::new(),
+    };
+    Some(say(
+        CautionKind::Pressure,
+        format!(
+            "Water of up to {warm} may be gassed. \"{}\" then takes a high pressure{pressures}, and \
+             foams when it is opened. Gas it at 1 to 5 °C (common practice).",
+            strongest.id
+        ),
+    ))
+}
+
+/// A keg that, sealed and left in the room on a hot day, passes 80 % of what it is stamped for.
 pub(crate) fn left_to_warm(
     scenario: &Scenario,
     (product, keg, store): (&Product, &KegType, &ColdStore),
 ) -> Option<Caution> {
-    let room = scenario.site.room_c;
+    let room = if scenario.site.room_c > HOT_DAY {
+        scenario.site.room_c
+    } else {
+        HOT_DAY
+    };
     let sealed = SealedKeg {
         brim: Volume::new(keg.brim_l.litres()).ok()?,
         liquid: Volume::new(keg.fill_l.litres()).ok()?,
@@ -128,7 +226,7 @@ pub(crate) fn left_to_warm(
     Some(say(
         CautionKind::Pressure,
         format!(
-            "A sealed \"{}\" of {} that warms to the room's {room} comes to {reached}; it is \
+            "A sealed \"{}\" of {} that warms to {room}, as on a hot day, comes to {reached}; it is \
              stamped for {}, and 80 % of that is allowed. Never let it stand warm; vent it if it \
              has to.",
             keg.id, product.id, keg.rating_bar
@@ -145,6 +243,8 @@ mod tests {
     use model::{Carbonation, ChlorineResidual};
 
     use super::*;
+    use crate::scenario::CylinderRoom;
+    use crate::scenario::quantities::{RoomVolume, StockMass};
 
     /// The dangers of the demo after one change.
     fn after(change: impl Fn(&mut Scenario)) -> Vec<String> {
@@ -165,13 +265,61 @@ mod tests {
             ["setup.cold_stores[1].air_c"]
         );
         assert_eq!(
-            after(|s| s.setup.keg_types[0].rating_bar = GaugePressure::of(40.0)),
+            after(|s| s.setup.keg_types[0].rating_bar = GaugePressure::of(15.0)),
             ["setup.keg_types[0].rating_bar"]
+        );
+        assert_eq!(
+            after(|s| s.policy.gas_at_c = Temperature::of(25.0)),
+            ["policy.gas_at_c"]
         );
     }
 
+    /// What is said of the room of a cylinder, kg, in so many m³, with or without an alarm.
+    fn told(kg: f64, room: Option<(f64, bool)>) -> Option<String> {
+        let mut scenario = crate::sample::fixed();
+        scenario.setup.costs.co2_cylinder_kg = StockMass::of(kg);
+        scenario.setup.cylinder_room = room.map(|(m3, co2_alarm)| CylinderRoom {
+            volume_m3: RoomVolume::of(m3),
+            co2_alarm,
+        });
+        room_of(&scenario)
+    }
+
+    fn room_of(scenario: &Scenario) -> Option<String> {
+        super::room(scenario).map(|caution| caution.text)
+    }
+
+    /// 1 kg is 543.5 L at 20 °C and one atmosphere: 37.5 kg are 20.4 m³, which is 3 % of 680 m³ and
+    /// 4 % of 510 m³; 9 kg in 60 m³ are 8.2 % (density of CO2 by CoolProp 8.0.0: 1.8393 kg/m³).
+    #[test]
+    fn a_room_is_asked_about_and_judged() {
+        let asked = told(37.5, None).unwrap();
+        assert!(asked.contains("less than 680 m³") && asked.contains("less than 510 m³"));
+        let small = told(9.0, Some((60.0, false))).unwrap();
+        assert!(
+            small.contains("to 8.2 % of CO2; 4 % are allowed"),
+            "{small}"
+        );
+        let larger = told(9.0, Some((150.0, false))).unwrap();
+        assert!(larger.contains("3 % are allowed"), "{larger}");
+        assert_eq!(told(9.0, Some((60.0, true))), None);
+        assert_eq!(told(9.0, Some((200.0, false))), None);
+        assert_eq!(told(0.4, None), None);
+    }
+
+    /// By Weiss 1974 8.2 g/L need about 1.9 bar on the gauge at 4 °C and 4.7 bar at 25 °C.
+    #[test]
+    fn warm_gassing_says_what_it_takes() {
+        let mut scenario = crate::sample::fixed();
+        scenario.policy.gas_at_c = Temperature::of(25.0);
+        let text = warm_gassing(&scenario).unwrap().text;
+        assert!(text.contains("where 1.9 bar do at 4 °C"), "{text}");
+        scenario.policy.gas_at_c = Temperature::of(10.0);
+        assert_eq!(warm_gassing(&scenario), None);
+    }
+
     /// 14 g/L at 2 °C need some 3.6 bar on the gauge (solubility of Weiss 1974), which more than
-    /// doubles in a room of 23 °C: over 80 % of 9 bar. The demo's 8.2 g/L stay below.
+    /// doubles at 30 °C: over 80 % of 9 bar. The demo's 8.2 g/L stay below.
     #[test]
     fn a_strong_drink_must_not_stand_warm() {
         let strong = after(|s| s.setup.products[0].carbonation_g_per_l = Carbonation::of(14.0));

@@ -21,7 +21,7 @@ use crate::scenario::Scenario;
 
 pub use crate::scenario::{Fault, Faults};
 pub use dangers::{Danger, dangers};
-pub(crate) use dangers::{chlorine, freezing, left_to_warm};
+pub(crate) use dangers::{chlorine, freezing, left_to_warm, rating, room, warm_gassing};
 pub use demand::LARGEST_DEMAND_LINES;
 pub(crate) use index::Index;
 pub use read_all::read_all;

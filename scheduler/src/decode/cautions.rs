@@ -3,7 +3,7 @@
 
 use crate::check;
 use crate::plan::{BoilStep, Caution, CautionKind, FillStep, GasStep, Step, TapStep};
-use crate::scenario::Scenario;
+use crate::scenario::{KegTypeId, ProductId, Scenario, StoreId};
 
 /// Water hotter than this scalds in seconds (common practice, no source).
 const SCALDING_C: f64 = 50.0;
@@ -15,33 +15,50 @@ pub(super) fn of(scenario: &Scenario, step: &Step) -> Vec<Caution> {
 }
 
 /// What the setup makes dangerous about a step.
-fn dangers(scenario: &Scenario, step: &Step) -> Option<Caution> {
+fn dangers(scenario: &Scenario, step: &Step) -> Vec<Caution> {
     let setup = &scenario.setup;
-    match step {
-        Step::Boil(_) => check::chlorine(scenario),
+    let found = match step {
+        Step::Boil(_) => vec![check::chlorine(scenario)],
         Step::Fill(FillStep { store, .. }) => {
-            let mut stores = setup.cold_stores.iter();
-            check::freezing(stores.find(|s| s.id == *store)?)
+            let store = setup.cold_stores.iter().find(|s| s.id == *store);
+            vec![store.and_then(check::freezing)]
         }
         Step::Gas(GasStep {
             product,
             keg_type,
             store,
             ..
-        })
-        | Step::Tap(TapStep {
+        }) => {
+            let keg = setup.keg_types.iter().find(|k| k.id == *keg_type);
+            vec![
+                keg.and_then(check::rating),
+                check::warm_gassing(scenario),
+                check::room(scenario),
+                sealed(scenario, (product, keg_type, store)),
+            ]
+        }
+        Step::Tap(TapStep {
             product,
             keg_type,
             store,
             ..
-        }) => {
-            let product = setup.products.iter().find(|p| p.id == *product)?;
-            let keg = setup.keg_types.iter().find(|k| k.id == *keg_type)?;
-            let store = setup.cold_stores.iter().find(|s| s.id == *store)?;
-            check::left_to_warm(scenario, (product, keg, store))
-        }
-        _ => None,
-    }
+        }) => vec![sealed(scenario, (product, keg_type, store))],
+        Step::Cylinder(_) => vec![check::room(scenario)],
+        _ => Vec::new(),
+    };
+    found.into_iter().flatten().collect()
+}
+
+/// A sealed keg of a product out of a store, left to warm.
+fn sealed(
+    scenario: &Scenario,
+    (product, keg, store): (&ProductId, &KegTypeId, &StoreId),
+) -> Option<Caution> {
+    let setup = &scenario.setup;
+    let product = setup.products.iter().find(|p| p.id == *product)?;
+    let keg = setup.keg_types.iter().find(|k| k.id == *keg)?;
+    let store = setup.cold_stores.iter().find(|s| s.id == *store)?;
+    check::left_to_warm(scenario, (product, keg, store))
 }
 
 fn usual(scenario: &Scenario, step: &Step) -> Vec<Caution> {

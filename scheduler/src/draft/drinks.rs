@@ -64,10 +64,19 @@ pub(super) fn products(answers: &Answers, notes: &mut Notes) -> Vec<Product> {
 fn note(drink: &DrinkAnswer, n: usize, notes: &mut Notes) {
     let field = |name: &str| format!("setup.products[{n}].{name}");
     let (range, why) = match drink.fizz {
-        Fizz::Low => ("4 to 5 g/L", "what a low fizz means"),
-        Fizz::Medium => ("5.5 to 6.5 g/L", "what a medium fizz means"),
-        Fizz::High => ("6.5 to 7.8 g/L", "what a high fizz means"),
-        Fizz::VeryHigh => ("7.8 to 9 g/L", "what a very high fizz means"),
+        Fizz::Low => ("4 to 5 g/L (2.0 to 2.5 volumes)", "what a low fizz means"),
+        Fizz::Medium => (
+            "5.5 to 6.5 g/L (2.8 to 3.3 volumes)",
+            "what a medium fizz means",
+        ),
+        Fizz::High => (
+            "6.5 to 7.8 g/L (3.3 to 3.9 volumes)",
+            "what a high fizz means",
+        ),
+        Fizz::VeryHigh => (
+            "7.8 to 9 g/L (3.9 to 4.6 volumes)",
+            "what a very high fizz means",
+        ),
     };
     notes.usual(field("carbonation_g_per_l"), range, why);
     if drink.sweet {

@@ -142,7 +142,7 @@ fn note(answer: &KegAnswer, n: usize, notes: &mut Notes) {
         field("hottest_fill_c"),
         "",
         if crate_of {
-            "PET softens when it is hot"
+            "PET softens when it is hot; what is marked on yours goes first"
         } else {
             "steel; mind the seals"
         },

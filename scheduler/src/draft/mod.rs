@@ -116,6 +116,7 @@ fn with(answers: &Answers, way: GasWay, now: DateTime<Utc>) -> Draft {
         products: drinks::products(answers, &mut notes),
         costs: crew::costs(&mut notes),
         cylinders: None,
+        cylinder_room: None,
         materials: Vec::new(),
         quiet_hours: Vec::new(),
         outages: Vec::new(),

@@ -31,7 +31,7 @@ pub(super) fn routes(
         id: names::known(id),
         name: name.to_owned(),
         heat_to_c,
-        hold_min: StepMinutes::of(5.0),
+        hold_min: StepMinutes::of(0.0),
         chill,
         pots: pots.clone(),
         stores,

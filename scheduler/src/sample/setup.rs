@@ -9,12 +9,12 @@ use model::{
 use super::id;
 use crate::scenario::quantities::{
     ContainerVolume, CoolingPower, Efficiency, HeaterPower, Hours, IceAir, IceRate, OuterLength,
-    PlacesPerContainer, PotVolume, Price, ShelfDays, StepMinutes, StockMass, SyrupShare,
-    VesselMass,
+    PlacesPerContainer, PotVolume, Price, RoomVolume, ShelfDays, StepMinutes, StockMass,
+    SyrupShare, VesselMass,
 };
 use crate::scenario::{
-    Chill, ColdStore, ContainerMaterial, Costs, Crew, GasMethod, GasStation, Ice, IceDraw,
-    IcePurchase, KegType, Pot, Product, Route, Setup, Shift, Syrup, Wash, Weekday,
+    Chill, ColdStore, ContainerMaterial, Costs, Crew, CylinderRoom, GasMethod, GasStation, Ice,
+    IceDraw, IcePurchase, KegType, Pot, Product, Route, Setup, Shift, Syrup, Wash, Weekday,
 };
 
 pub(super) fn setup() -> Setup {
@@ -42,6 +42,10 @@ pub(super) fn setup() -> Setup {
             co2_cylinder_kg: StockMass::of(9.0),
         },
         cylinders: None,
+        cylinder_room: Some(CylinderRoom {
+            volume_m3: RoomVolume::of(60.0),
+            co2_alarm: true,
+        }),
         materials: Vec::new(),
         quiet_hours: Vec::new(),
         outages: Vec::new(),
@@ -218,7 +222,8 @@ fn crew() -> Crew {
 fn routes() -> Vec<Route> {
     let pots = || vec![id("large-pot"), id("small-pot")];
     let heat_to_c = Temperature::of(94.0);
-    let hold_min = StepMinutes::of(5.0);
+    // Kept hot for no time: the air that is left is reckoned at equilibrium.
+    let hold_min = StepMinutes::of(0.0);
     vec![
         Route {
             id: id("all-ice"),

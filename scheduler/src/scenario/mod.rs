@@ -16,6 +16,7 @@ mod materials;
 mod policy;
 pub mod quantities;
 mod read;
+mod room;
 mod setup;
 mod site;
 mod stock;
@@ -40,6 +41,7 @@ pub use materials::{
 };
 pub use policy::Policy;
 pub use read::{Unreadable, read, read_as};
+pub use room::CylinderRoom;
 pub use setup::{
     Break, Costs, Crew, Product, Route, SafetyStock, Setup, Shift, Substitute, Syrup, Weekday,
 };

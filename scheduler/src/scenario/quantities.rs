@@ -93,6 +93,10 @@ quantity! {
     pub struct IngredientShare("ingredient share", "per L", 0.0..=1000.0, example 2.5, get per_litre)
 }
 quantity! {
+    /// Air of a room.
+    pub struct RoomVolume("room volume", "m³", 1.0..=10_000.0, example 50.0, get cubic_metres)
+}
+quantity! {
     /// Part of something, from none to nine tenths.
     pub struct Share("share", "", 0.0..=0.9, example 0.03, get ratio)
 }

@@ -12,7 +12,8 @@ use super::quantities::{
     DemandVolume, Hours, Price, ShelfDays, StepMinutes, StockMass, SyrupShare,
 };
 use super::{
-    GasStation, GasStationId, KegType, KegTypeId, MaterialId, PotId, ProductId, RouteId, StoreId,
+    CylinderRoom, GasStation, GasStationId, KegType, KegTypeId, MaterialId, PotId, ProductId,
+    RouteId, StoreId,
 };
 
 /// Everything a site makes soda with.
@@ -52,6 +53,9 @@ pub struct Setup {
     /// How CO2 cylinders are coupled and changed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cylinders: Option<Cylinders>,
+    /// The room the CO2 cylinder stands in. Where nothing is said, the setup warns of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cylinder_room: Option<CylinderRoom>,
     /// Materials of which a plan uses no more than there is.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schema(max_items = 200)]

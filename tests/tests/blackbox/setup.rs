@@ -181,3 +181,32 @@ fn parts_of_a_setup_are_changed_by_a_merge_patch() {
         .get(&format!("{SETUP}/changes?from=1"))
         .problem(400, "bad_query");
 }
+
+#[test]
+fn what_is_dangerous_is_told_when_it_is_stored() {
+    let (server, first) = with_site();
+    assert!(
+        server
+            .put(SETUP, &first)
+            .expect(201)
+            .get("dangers")
+            .is_none()
+    );
+    let mut freezing = first.clone();
+    freezing["setup"]["cold_stores"][0]["air_c"] = json!(-0.9);
+    let told = server.put_if(SETUP, "\"1\"", &freezing).ok();
+    assert_eq!(told["dangers"][0]["field"], "setup.cold_stores[0].air_c");
+    assert_eq!(told["dangers"][0]["caution"]["kind"], "pressure");
+    // A patch tells it too; what is read back is the document alone.
+    let warm = json!({ "policy": { "gas_at_c": 12 } });
+    let patch = server
+        .request(Method::PATCH, SETUP)
+        .header("If-Match", "*")
+        .header("Content-Type", "application/merge-patch+json")
+        .body(warm.to_string());
+    let told = server.send(patch).ok();
+    let fields: Vec<_> = told["dangers"].as_array().unwrap().iter().collect();
+    assert_eq!(fields[0]["field"], "policy.gas_at_c", "{told}");
+    assert_eq!(fields[1]["field"], "setup.cold_stores[0].air_c", "{told}");
+    assert!(server.get(SETUP).ok().get("dangers").is_none());
+}

@@ -7,6 +7,7 @@ mod calibration;
 mod carbonation;
 mod cooling;
 mod dechlorination;
+mod dispensing;
 mod gas;
 mod headspace;
 mod heating;
@@ -94,6 +95,9 @@ calculations! {
     limits::food::CoolingTimeInputs,
     limits::plumbing::BackflowInputs,
     limits::plumbing::CopperInputs,
+    dispensing::LineFlowInputs,
+    dispensing::LinePressureInputs,
+    dispensing::LineLengthInputs,
     serving::YieldInputs,
     serving::WarmGlassInputs,
     serving::GlassIceInputs,

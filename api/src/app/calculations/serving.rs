@@ -109,6 +109,9 @@ pub(super) struct WarmGlassAnswer {
     /// Share of its CO2 that is free to leave as bubbles. How much leaves in the pour depends on
     /// foam, nozzle and glass: no physics settles it.
     at_risk: Fraction,
+    /// CO2 that the drink would keep in a glass as cold as itself and does not in this one: what a
+    /// warm glass costs at the least.
+    cost: CarbonationValue,
 }
 
 impl Calculate for WarmGlassInputs {
@@ -117,7 +120,8 @@ impl Calculate for WarmGlassInputs {
     const CARD: Card = Card {
         name: "serving/warm-glass",
         title: "A cold drink in a warm glass",
-        answers: "How warm does the drink get, and how much of its CO2 is then free to leave?",
+        answers: "How warm does the drink get, how much of its CO2 is then free to leave, and how much \
+                  of that would a chilled glass have kept?",
         equations: &[GLASS, CO2_IN_WATER],
         blamed: &["glass_kg", "glass_c", "drink_l"],
         example: r#"{"drink_c": 4, "carbonation_g_per_l": 7.9, "glass_kg": 0.35, "glass_c": 22}"#,
@@ -139,6 +143,7 @@ impl Calculate for WarmGlassInputs {
             temperature: Shown::of(poured.temperature),
             stable: Shown::of(poured.stable),
             at_risk: poured.at_risk,
+            cost: Shown::of(poured.cost),
         }))
     }
 }

@@ -7,8 +7,9 @@ use model::units::{Unit, converted};
 use model::{
     AbsolutePressure, AirContent, AirSpeed, Area, Carbonation, ChlorineResidual, Conductance,
     Density, Elevation, Energy, Factor, Fraction, GasFlow, GasInRoom, GaugePressure, HeatFlow,
-    IceFactor, Length, Mass, MassFlow, MassTransfer, Power, PressureDifference, SpecificEnergy,
-    SugarContent, SurfaceTransfer, Temperature, TemperatureDifference, TimeSpan, Volume, WaterFlow,
+    IceFactor, Length, Lift, Mass, MassFlow, MassTransfer, Power, PressureDifference, Roughness,
+    SpecificEnergy, SugarContent, SurfaceTransfer, Temperature, TemperatureDifference, TimeSpan,
+    Volume, WaterFlow,
 };
 use serde::Serialize;
 use utoipa::openapi::schema::{ObjectBuilder, Schema, Type};
@@ -136,6 +137,10 @@ values! {
     TimeValue(TimeSpan, seconds in S) { s: S, min: Min, h: H, d: D }
     /// A length.
     LengthValue(Length, metres in M) { m: M, ft: Ft, inch: Inch }
+    /// How much higher one end is than the other.
+    LiftValue(Lift, metres in M) { m: M, ft: Ft, inch: Inch }
+    /// Roughness of a wall.
+    RoughnessValue(Roughness, millimetres in Mm) { m: M, mm: Mm }
     /// A height above sea level.
     ElevationValue(Elevation, metres in M) { m: M, ft: Ft }
     /// An area.

@@ -121,7 +121,7 @@ impl About<'_> {
                 _ => format!("{context}: {}", member.label),
             },
             unit: self.unit(member),
-            help: member.help.clone(),
+            help: self.help(member, value),
             value: self.shown(member, value),
             needed: member.needed,
             fixed: member.name == "id" && self.stored.pointer(pointer) == Some(value),
@@ -171,6 +171,16 @@ impl About<'_> {
             Shape::List(of) => self.list(&mut node, of, value),
         }
         node
+    }
+
+    /// What a field means; CO2 in volumes, too.
+    fn help(&self, member: &Member, value: &Value) -> String {
+        if member.name != "carbonation_g_per_l" {
+            return member.help.clone();
+        }
+        let volumes = value.as_f64().map(|grams| self.units.volumes(grams));
+        let is = volumes.map_or(String::new(), |volumes| format!(" It is {volumes}."));
+        format!("{}{is} Volumes may be typed: 3.7 vol.", member.help)
     }
 
     /// What is assumed of a value, unless somebody tries another in its place.

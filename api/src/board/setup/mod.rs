@@ -201,7 +201,11 @@ fn fields(document: &Value, pointer: &str, numbers: Numbers, units: Units) -> Ve
         let shown = unit.map_or(number, |unit| converted(number, unit, units.read_in(unit)));
         Some(Field {
             label,
-            unit: unit.map_or_else(String::new, |unit| units.read_in(unit).symbol().to_owned()),
+            unit: match unit {
+                Some(unit) => units.read_in(*unit).symbol().to_owned(),
+                None if *name == "carbonation_g_per_l" => units.volumes(number),
+                None => String::new(),
+            },
             value: plain(shown, units),
             pointer,
             assumed: String::new(),

@@ -4,7 +4,7 @@ use super::super::schema::label;
 
 /// Fields and what people call them. Those that are not here are called by the contract's name and
 /// come after those that are.
-const NAMES: [(&str, &str); 100] = [
+const NAMES: [(&str, &str); 102] = [
     ("name", "Name"),
     ("id", "Short name, for other systems"),
     // Pots and circuits.
@@ -96,6 +96,8 @@ const NAMES: [(&str, &str); 100] = [
     // Cylinders.
     ("coupled", "Cylinders coupled at once"),
     ("residual_kg", "Left in one that is changed"),
+    ("volume_m3", "Volume of the room, m³"),
+    ("co2_alarm", "Has a CO2 alarm"),
     ("change_min", "Hands to change one"),
     // Policy.
     ("gas_at_c", "Warmest water that is gassed"),

@@ -22,7 +22,7 @@ const KEGS: Numbers = &[
     ("rating_bar", "stamped", Some(Unit::Bar)),
 ];
 const PRODUCTS: Numbers = &[
-    ("carbonation_g_per_l", "CO2, g/L", None),
+    ("carbonation_g_per_l", "CO2, g/L or vol", None),
     ("sugar_brix", "sugar, °Bx", None),
     ("shelf_days", "keeps, days", None),
     ("on_tap_h", "on tap, h", None),

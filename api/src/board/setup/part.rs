@@ -23,7 +23,7 @@ use crate::http::TypedPath;
 use crate::service::Service;
 
 /// The parts: how each is called in an address and by people, and where in the document it is.
-pub(super) const PARTS: [(&str, &str, &str); 15] = [
+pub(super) const PARTS: [(&str, &str, &str); 16] = [
     ("pots", "Pots", "/setup/pots"),
     ("circuits", "Circuits", "/setup/circuits"),
     ("routes", "Ways to chill", "/setup/routes"),
@@ -32,6 +32,7 @@ pub(super) const PARTS: [(&str, &str, &str); 15] = [
     ("kegs", "Kegs", "/setup/keg_types"),
     ("gas-stations", "Gassing points", "/setup/gas_stations"),
     ("cylinders", "CO2 cylinders", "/setup/cylinders"),
+    ("cylinder-room", "Room of the CO2", "/setup/cylinder_room"),
     ("products", "Products", "/setup/products"),
     ("materials", "Materials", "/setup/materials"),
     ("crew", "Crew", "/setup/crew"),

@@ -3,7 +3,7 @@
 use model::units::{Unit, convert};
 
 /// Units by what people write, each once for what it measures.
-const WORDS: [(&str, Unit); 44] = [
+const WORDS: [(&str, Unit); 50] = [
     ("l", Unit::L),
     ("litre", Unit::L),
     ("litres", Unit::L),
@@ -48,6 +48,12 @@ const WORDS: [(&str, Unit); 44] = [
     ("%", Unit::Percent),
     ("percent", Unit::Percent),
     ("per cent", Unit::Percent),
+    ("g/l", Unit::GPerL),
+    ("vol", Unit::Volumes),
+    ("vols", Unit::Volumes),
+    ("volume", Unit::Volumes),
+    ("volumes", Unit::Volumes),
+    ("volumes of co2", Unit::Volumes),
 ];
 
 /// Watts in a kilowatt: the only unit people write with its thousand.
@@ -156,6 +162,9 @@ mod tests {
         check("85 %", Unit::PerOne, 0.85);
         check("3 kW", Unit::W, 3000.0);
         check("2100 ft", Unit::M, 640.08);
+        check("3.7 vol", Unit::GPerL, 7.3142);
+        check("3,7 Volumes", Unit::GPerL, 7.3142);
+        check("7.4 g/L", Unit::GPerL, 7.4);
         let usual = amount("36", Unit::Psi, Unit::Bar).unwrap();
         assert!((usual - 2.482).abs() < 1e-3, "{usual}");
     }

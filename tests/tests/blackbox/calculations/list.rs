@@ -50,6 +50,7 @@ fn every_part_of_the_model_is_there() {
         "cooling",
         "uptake",
         "dechlorination",
+        "dispensing",
         "gas",
         "limits",
         "serving",

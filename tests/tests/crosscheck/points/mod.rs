@@ -5,6 +5,7 @@ mod calibration;
 mod carbonation;
 mod convection;
 mod cooling;
+mod dispensing;
 mod heating;
 mod keg;
 mod keg_air;
@@ -24,6 +25,7 @@ pub(crate) fn all() -> Vec<Sheet> {
         carbonation::sheets(),
         convection::sheets(),
         cooling::sheets(),
+        dispensing::sheets(),
         heating::sheets(),
         keg::sheets(),
         keg_air::sheets(),
