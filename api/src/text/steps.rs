@@ -246,74 +246,66 @@ fn fill(names: &Names<'_>, item: &WorkItem, step: &FillStep) -> Vec<String> {
 }
 
 fn gas(names: &Names<'_>, item: &WorkItem, step: &GasStep) -> Vec<String> {
-    let GasStep {
-        station,
-        store,
-        from,
-        syrup,
-        syrup_l_each,
-        ingredients,
-        purges,
-        purge_bar,
-        regulator_bar,
-        hold_bar,
-        uptake_min,
-        target_g_per_l,
-        air_mg_per_l,
-        co2_g_each,
-        ready_at,
-        ..
-    } = step;
-    let mut lines = vec![format!("In \"{}\"{}.", names.store(store), sources(from))];
-    if let Some(syrup) = syrup {
-        lines.push(format!(
-            "Draw {each} of water off each and put in {each} of {}.",
-            names.material(syrup.as_str()),
-            each = names.dose(*syrup_l_each)
-        ));
-    }
-    if !ingredients.is_empty() {
-        let doses: Vec<String> = ingredients
-            .iter()
-            .map(|dose| {
-                let name = names.material(dose.material.as_str());
-                format!(
-                    "{} of {name}",
-                    names.amount(&dose.material, dose.amount_each)
-                )
-            })
-            .collect();
-        lines.push(format!("Put {} into each.", doses.join(" and ")));
-    }
-    let how = match names.is_shaken(station) {
-        true => format!("shake for {}", duration(*uptake_min)),
-        false => format!("leave for {}", duration(*uptake_min)),
-    };
-    let then = held(names, *hold_bar, *regulator_bar);
-    let purge = match purges {
-        // It was purged when it was filled, and has been shut since.
-        0 => String::new(),
-        _ => format!("Purge {purges} times to {}. ", names.pressure(*purge_bar)),
-    };
-    lines.push(format!(
-        "{purge}Set the regulator to {} and {how}. {then}",
-        names.pressure(*regulator_bar),
-    ));
-    if let Some(air) = air_mg_per_l {
-        let air = names.reads().fixed(*air, 1);
+    let (store, from) = (names.store(&step.store), sources(&step.from));
+    let mut lines = vec![format!("In \"{store}\"{from}.")];
+    lines.extend(put_in(names, step));
+    lines.push(pressures(names, step));
+    if let Some(air) = step.air_mg_per_l {
+        let air = names.reads().fixed(air, 1);
         lines.push(format!("Its water holds {air} mg/L of air by then."));
     }
     lines.push(format!(
         "Each takes {} g of CO2 and comes to {target}{sure}. Ready {}.",
-        names.reads().number(*co2_g_each),
-        clock(names, *ready_at, item),
-        target = names.reads().co2(*target_g_per_l),
+        names.reads().number(step.co2_g_each),
+        clock(names, step.ready_at, item),
+        target = names.reads().co2(step.target_g_per_l),
         sure = match co2_range::of(names.scenario(), step) {
             Some(range) => format!(", {} 19 times of 20", names.reads().co2_between(range)),
             None => String::new(),
         }
     ));
     lines
+}
+
+/// What goes into each keg before it is shut.
+fn put_in(names: &Names<'_>, step: &GasStep) -> Vec<String> {
+    let mut lines = Vec::new();
+    if let Some(syrup) = &step.syrup {
+        lines.push(format!(
+            "Draw {each} of water off each and put in {each} of {}.",
+            names.material(syrup.as_str()),
+            each = names.dose(step.syrup_l_each)
+        ));
+    }
+    let doses = step.ingredients.iter().map(|dose| {
+        let name = names.material(dose.material.as_str());
+        let amount = names.amount(&dose.material, dose.amount_each);
+        format!("{amount} of {name}")
+    });
+    let doses: Vec<String> = doses.collect();
+    if !doses.is_empty() {
+        lines.push(format!("Put {} into each.", doses.join(" and ")));
+    }
+    lines
+}
+
+/// What is set, for how long, and what then. A keg that was purged when it was filled, and has been
+/// shut since, is not purged again.
+fn pressures(names: &Names<'_>, step: &GasStep) -> String {
+    let how = match names.is_shaken(&step.station) {
+        true => format!("shake for {}", duration(step.uptake_min)),
+        false => format!("leave for {}", duration(step.uptake_min)),
+    };
+    let then = held(names, step.hold_bar, step.regulator_bar);
+    let purge = match step.purges {
+        0 => String::new(),
+        times => format!(
+            "Purge {times} times to {}. ",
+            names.pressure(step.purge_bar)
+        ),
+    };
+    let regulator = names.pressure(step.regulator_bar);
+    format!("{purge}Set the regulator to {regulator} and {how}. {then}")
 }
 
 /// A gauge that is turned down does not let out what is already in the headspace.

@@ -32,7 +32,7 @@ fn containers(scenario: &Scenario, faults: &mut Collector) {
         }
     }
     for (n, keg) in setup.keg_types.iter().enumerate() {
-        let softens = limits::filling(limits::Material::Pet, keg.hottest_fill_c);
+        let softens = limits::filling(limits::VesselMaterial::Pet, keg.hottest_fill_c);
         if keg.material == ContainerMaterial::Pet && !softens.accepted {
             faults.add(
                 format!("setup.keg_types[{n}].hottest_fill_c"),

@@ -47,7 +47,7 @@ pub(super) fn write(
         for (kegs, set) in alike(context, gas, taken(context, gas, start, pool)) {
             let count = kegs.iter().map(|taken| taken.kegs).sum();
             let air = set.air;
-            let step = gas_step(context, gas, (&kegs, count, set), ready_at);
+            let step = gas_step(context, gas, &kegs, set, ready_at);
             let hands = f64::from(count) * (gas.attended_minutes + gas.uncouple_minutes);
             let times = (context.stamp(start.step), context.stamp(ready_at));
             let id = writer.add(times, hands, step);
@@ -158,7 +158,8 @@ fn alike(
 fn gas_step(
     context: Context<'_>,
     gas: &GasRecipe,
-    (taken, kegs, set): (&[Taken<Filled>], u32, SetPoints),
+    taken: &[Taken<Filled>],
+    set: SetPoints,
     ready_at: usize,
 ) -> Step {
     let (setup, policy) = (&context.scenario.setup, &context.scenario.policy);
@@ -167,7 +168,7 @@ fn gas_step(
         station: setup.gas_stations[gas.station].id.clone(),
         product: product.id.clone(),
         keg_type: setup.keg_types[gas.keg].id.clone(),
-        kegs,
+        kegs: taken.iter().map(|taken| taken.kegs).sum(),
         store: setup.cold_stores[gas.store].id.clone(),
         from: sources(taken),
         syrup: product.syrup.as_ref().map(|s| s.material.clone()),

@@ -47,7 +47,10 @@ pub(super) fn of(context: Context<'_>, items: &[WorkItem]) -> Vec<Need> {
             None if material == AGENT => "g",
             None => "L",
         };
-        let there = (on_hand(context, material), arrivals(context, material));
+        let there = Supply {
+            on_hand: on_hand(context, material),
+            arrivals: arrivals(context, material),
+        };
         needs.push(need(material, unit, &uses, there, |missing| {
             round(missing, 2)
         }));
@@ -55,13 +58,20 @@ pub(super) fn of(context: Context<'_>, items: &[WorkItem]) -> Vec<Need> {
     needs
 }
 
+/// What there is of a material, and what comes.
+struct Supply {
+    on_hand: f64,
+    arrivals: Vec<Use>,
+}
+
 fn need(
     material: &str,
     unit: &str,
     uses: &[Use],
-    (on_hand, arrivals): (f64, Vec<Use>),
+    supply: Supply,
     order: impl Fn(f64) -> f64,
 ) -> Need {
+    let Supply { on_hand, arrivals } = supply;
     let mut sum = 0.0;
     let mut runs_out = None;
     for (at, amount) in uses {
@@ -126,7 +136,10 @@ fn co2(context: Context<'_>, items: &[WorkItem]) -> Need {
     }
     let cylinder = context.scenario.setup.costs.co2_cylinder_kg.kilograms();
     let on_hand = context.scenario.stock.co2_kg.kilograms();
-    let there = (on_hand, arrivals(context, CO2));
+    let there = Supply {
+        on_hand,
+        arrivals: arrivals(context, CO2),
+    };
     need(CO2, "kg", &uses, there, |missing| {
         (missing / cylinder).ceil() * cylinder
     })

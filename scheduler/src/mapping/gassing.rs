@@ -54,7 +54,14 @@ pub(super) fn add(builder: &mut Builder<'_>, shared: &Shared, kegs: &Kegs, cold:
             {
                 let connection = connections[recipe.station];
                 let from = cold[recipe.keg][stock.store];
-                add_gassing(builder, shared, (n, recipe), stock, connection, from);
+                let way = Gassing {
+                    n,
+                    recipe,
+                    stock,
+                    connection,
+                    from,
+                };
+                way.add(builder, shared);
             }
         }
     }
@@ -150,50 +157,64 @@ fn ready_stock(builder: &mut Builder<'_>, (p, k, s): (usize, usize, usize)) -> O
     })
 }
 
-fn add_gassing(
-    builder: &mut Builder<'_>,
-    shared: &Shared,
-    (n, recipe): (usize, &GasRecipe),
-    stock: &ReadyStock,
+/// A way of gassing.
+struct Gassing<'a> {
+    /// Position of its recipe.
+    n: usize,
+    recipe: &'a GasRecipe,
+    /// What it brings.
+    stock: &'a ReadyStock,
     connection: ResourceId,
+    /// Cold kegs of water.
     from: ResourceId,
-) {
-    let setup = &builder.scenario.setup;
-    let station = &setup.gas_stations[recipe.station];
-    let product = &setup.products[recipe.product];
-    let timeline = builder.timeline;
-    let length = timeline.steps_for(recipe.minutes).max(1);
-    let life = (product.shelf_days.days() * 1440.0 / timeline.step_minutes()) as usize;
-    let mut needs = builder.attended(0, recipe.attended_minutes);
-    needs.extend(builder.attended(length, recipe.uncouple_minutes));
-    let mut starts = builder.attended_starts(&needs, length);
-    if matches!(station.method, GasMethod::Shaken { .. }) {
-        starts.retain(|t| builder.calendar.may_shake(*t, length));
+}
+
+impl Gassing<'_> {
+    fn add(self, builder: &mut Builder<'_>, shared: &Shared) {
+        let Self {
+            n,
+            recipe,
+            stock,
+            connection,
+            from,
+        } = self;
+        let setup = &builder.scenario.setup;
+        let station = &setup.gas_stations[recipe.station];
+        let product = &setup.products[recipe.product];
+        let timeline = builder.timeline;
+        let length = timeline.steps_for(recipe.minutes).max(1);
+        let life = (product.shelf_days.days() * 1440.0 / timeline.step_minutes()) as usize;
+        let mut needs = builder.attended(0, recipe.attended_minutes);
+        needs.extend(builder.attended(length, recipe.uncouple_minutes));
+        let mut starts = builder.attended_starts(&needs, length);
+        if matches!(station.method, GasMethod::Shaken { .. }) {
+            starts.retain(|t| builder.calendar.may_shake(*t, length));
+        }
+        let store_id = &setup.cold_stores[stock.store].id;
+        let keg_id = &setup.keg_types[recipe.keg].id;
+        let name = format!(
+            "gas {} {keg_id} on {} for {length} in {store_id}",
+            product.id, station.id
+        );
+        let task = Task::named(name, Count::Whole)
+            .up_to_at(f64::from(station.connections), starts)
+            .per_start(from, 0, -1.0)
+            .holding(connection, length, 1.0)
+            .per_start(shared.co2, 0, -recipe.co2_kg);
+        let task = match shared.blankets[stock.store] {
+            Some(connections) => task.per_start(connections, 0, 1.0),
+            None => task,
+        };
+        let task = stock.kegs.brought(task, length, life, 1.0);
+        let task = builder.with_ingredients(task, &shared.materials, recipe);
+        let (task, hands) = builder.with_hands(task, shared.hands, &needs);
+        let gas = recipe.co2_kg * setup.costs.co2_per_kg.amount();
+        let work = Work::Gas {
+            recipe: n,
+            store: stock.store,
+        };
+        builder.task(task.worth(-hands - gas), work);
     }
-    let store_id = &setup.cold_stores[stock.store].id;
-    let keg_id = &setup.keg_types[recipe.keg].id;
-    let name = format!(
-        "gas {} {keg_id} on {} for {length} in {store_id}",
-        product.id, station.id
-    );
-    let task = Task::named(name, Count::Whole)
-        .up_to_at(f64::from(station.connections), starts)
-        .per_start(from, 0, -1.0)
-        .holding(connection, length, 1.0)
-        .per_start(shared.co2, 0, -recipe.co2_kg);
-    let task = match shared.blankets[stock.store] {
-        Some(connections) => task.per_start(connections, 0, 1.0),
-        None => task,
-    };
-    let task = stock.kegs.brought(task, length, life, 1.0);
-    let task = builder.with_ingredients(task, &shared.materials, recipe);
-    let (task, hands) = builder.with_hands(task, shared.hands, &needs);
-    let gas = recipe.co2_kg * setup.costs.co2_per_kg.amount();
-    let work = Work::Gas {
-        recipe: n,
-        store: stock.store,
-    };
-    builder.task(task.worth(-hands - gas), work);
 }
 
 /// Until when kegs that stand ready at the start are good.

@@ -27,14 +27,15 @@ pub(super) fn add(
         let recipes = builder.recipes;
         for (n, recipe) in recipes.boils.iter().enumerate() {
             if recipe.route == route {
-                add_boils(
-                    builder,
-                    shared,
-                    (n, recipe),
-                    (pots[recipe.pot], circuits[recipe.pot]),
+                let way = Boiling {
+                    n,
+                    recipe,
+                    pot: pots[recipe.pot],
+                    circuit: circuits[recipe.pot],
                     water,
                     window,
-                );
+                };
+                way.add(builder, shared);
             }
         }
         add_dump(builder, route, water);
@@ -119,64 +120,80 @@ pub(crate) fn fill_minutes(scenario: &Scenario, keg: &KegType) -> f64 {
     keg.fill_min.unwrap_or(usual).minutes() + blanket_minutes(&scenario.policy)
 }
 
-/// One task for each number of steps on the heater: the longer, the more water.
-fn add_boils(
-    builder: &mut Builder<'_>,
-    shared: &Shared,
-    (n, recipe): (usize, &BoilRecipe),
-    (pot, circuit): (ResourceId, Option<ResourceId>),
+/// A route that runs in one of its pots.
+struct Boiling<'a> {
+    /// Position of its recipe.
+    n: usize,
+    recipe: &'a BoilRecipe,
+    pot: ResourceId,
+    circuit: Option<ResourceId>,
+    /// What it brings.
     water: Perishable,
+    /// Steps in which that is filled.
     window: usize,
-) {
-    let timeline = builder.timeline;
-    let crew = &builder.scenario.setup.crew;
-    let least = timeline
-        .steps_for(recipe.heater_minutes(recipe.least_litres))
-        .max(1);
-    let most = timeline
-        .steps_for(recipe.heater_minutes(recipe.most_litres))
-        .max(1);
-    let bath = timeline.steps_for(recipe.bath_minutes);
-    for heater in least..=most {
-        let litres = recipe.litres_within(heater as f64 * timeline.step_minutes());
-        let litres = packed(litres, &fill_litres(builder));
-        if litres < recipe.least_litres {
-            continue;
+}
+
+impl Boiling<'_> {
+    /// One task for each number of steps on the heater: the longer, the more water.
+    fn add(self, builder: &mut Builder<'_>, shared: &Shared) {
+        let Self {
+            n,
+            recipe,
+            pot,
+            circuit,
+            water,
+            window,
+        } = self;
+        let timeline = builder.timeline;
+        let crew = &builder.scenario.setup.crew;
+        let least = timeline
+            .steps_for(recipe.heater_minutes(recipe.least_litres))
+            .max(1);
+        let most = timeline
+            .steps_for(recipe.heater_minutes(recipe.most_litres))
+            .max(1);
+        let bath = timeline.steps_for(recipe.bath_minutes);
+        for heater in least..=most {
+            let litres = recipe.litres_within(heater as f64 * timeline.step_minutes());
+            let litres = packed(litres, &fill_litres(builder));
+            if litres < recipe.least_litres {
+                continue;
+            }
+            let chilled = heater + bath;
+            let mut needs = builder.attended(0, crew.start_boil_min.minutes());
+            needs.extend(builder.attended(heater, crew.chill_min.minutes()));
+            let mut starts = builder.attended_starts(&needs, chilled + window);
+            let route = &builder.scenario.setup.routes[recipe.route];
+            let heated = &builder.scenario.setup.pots[recipe.pot];
+            let pot_id = &heated.id;
+            builder.keep_running(&mut starts, pot_id, (heater, chilled + window));
+            let name = format!("boil {} in {pot_id} for {heater}", route.id);
+            let costs = &builder.scenario.setup.costs;
+            let fill = &builder.recipes.water[recipe.route];
+            let per_litre = recipe.kwh_per_litre * costs.heat_per_kwh.amount()
+                + fill.ice_kg() * costs.ice_per_kg.amount();
+            let fixed = recipe.fixed_kwh * costs.heat_per_kwh.amount()
+                + recipe.fixed_ice_kg * costs.ice_per_kg.amount();
+            let task = Task::named(name, Count::Whole)
+                .up_to_at(1.0, starts)
+                .sized(recipe.least_litres, litres)
+                .holding(pot, chilled + window, 1.0)
+                .per_start(shared.ice, heater, -recipe.fixed_ice_kg)
+                .per_size(shared.ice, heater, -fill.ice_kg())
+                .worth_per_size(-per_litre);
+            let task = match circuit {
+                Some(power) => task.holding(power, heater, heated.power_w.watts()),
+                None => task,
+            };
+            let task = builder.with_agent(task, &shared.materials, fill.agent_g);
+            // The last step of the window is the last in which the water may be filled.
+            let task = water.brought_by_size(task, chilled, window - 1);
+            let (task, hands_cost) = builder.with_hands(task, shared.hands, &needs);
+            builder.task(
+                task.worth(-fixed - hands_cost),
+                Work::Boil { recipe: n, heater },
+            );
         }
-        let chilled = heater + bath;
-        let mut needs = builder.attended(0, crew.start_boil_min.minutes());
-        needs.extend(builder.attended(heater, crew.chill_min.minutes()));
-        let mut starts = builder.attended_starts(&needs, chilled + window);
-        let route = &builder.scenario.setup.routes[recipe.route];
-        let heated = &builder.scenario.setup.pots[recipe.pot];
-        let pot_id = &heated.id;
-        builder.keep_running(&mut starts, pot_id, (heater, chilled + window));
-        let name = format!("boil {} in {pot_id} for {heater}", route.id);
-        let costs = &builder.scenario.setup.costs;
-        let fill = &builder.recipes.water[recipe.route];
-        let per_litre = recipe.kwh_per_litre * costs.heat_per_kwh.amount()
-            + fill.ice_kg() * costs.ice_per_kg.amount();
-        let fixed = recipe.fixed_kwh * costs.heat_per_kwh.amount()
-            + recipe.fixed_ice_kg * costs.ice_per_kg.amount();
-        let task = Task::named(name, Count::Whole)
-            .up_to_at(1.0, starts)
-            .sized(recipe.least_litres, litres)
-            .holding(pot, chilled + window, 1.0)
-            .per_start(shared.ice, heater, -recipe.fixed_ice_kg)
-            .per_size(shared.ice, heater, -fill.ice_kg())
-            .worth_per_size(-per_litre);
-        let task = match circuit {
-            Some(power) => task.holding(power, heater, heated.power_w.watts()),
-            None => task,
-        };
-        let task = builder.with_agent(task, &shared.materials, fill.agent_g);
-        // The last step of the window is the last in which the water may be filled.
-        let task = water.brought_by_size(task, chilled, window - 1);
-        let (task, hands_cost) = builder.with_hands(task, shared.hands, &needs);
-        builder.task(
-            task.worth(-fixed - hands_cost),
-            Work::Boil { recipe: n, heater },
-        );
     }
 }
 

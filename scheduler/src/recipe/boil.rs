@@ -201,10 +201,12 @@ pub struct BoilRecipe {
 impl BoilRecipe {
     pub(super) fn of(
         scenario: &Scenario,
-        (route_at, route): (usize, &Route),
-        (pot_at, pot): (usize, &Pot),
+        route_at: usize,
+        pot_at: usize,
         water: &FillWater,
     ) -> Result<Self, NoRecipe> {
+        let setup = &scenario.setup;
+        let (route, pot) = (&setup.routes[route_at], &setup.pots[pot_at]);
         let pot_litres = pot.volume_l.litres();
         let most_litres = pot_litres / water.hot_litres.max(1.0);
         let (bath_minutes, bath_ice_kg) = bath_time(scenario, route, pot, most_litres)?;

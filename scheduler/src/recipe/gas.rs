@@ -122,12 +122,16 @@ fn on(
     let mut recipes = Vec::new();
     for rest in rests {
         for (s, bench) in benches.iter().filter(|(_, bench)| reached(bench.store)) {
-            let way = Way { station, rest };
+            let way = Way {
+                station,
+                rest,
+                at: (n, p, k),
+            };
             // Just cold enough, and as cold and airy as it gets while it waits.
             let fresh = WaitedKeg::filled(warmest, air);
             let waited = WaitedKeg::filled(bench.store.air_c, air);
             let waited = waited.long_after(scenario, bench.kind())?;
-            recipes.extend(way.recipe(bench, [fresh, waited], (n, p, k, *s))?);
+            recipes.extend(way.recipe(bench, [fresh, waited], *s)?);
         }
     }
     Ok(recipes)
@@ -137,6 +141,8 @@ fn on(
 struct Way<'a> {
     station: &'a GasStation,
     rest: Option<f64>,
+    /// Positions of the station, the product and the keg type.
+    at: (usize, usize, usize),
 }
 
 impl Way<'_> {
@@ -145,8 +151,9 @@ impl Way<'_> {
         &self,
         bench: &Bench<'_>,
         kegs: [WaitedKeg; 2],
-        (station, product, keg, store): (usize, usize, usize, usize),
+        store: usize,
     ) -> Result<Option<GasRecipe>, NoRecipe> {
+        let (station, product, keg) = self.at;
         let couple = self.station.couple_min.minutes();
         let uptake_minutes = match (&self.station.method, self.rest) {
             (GasMethod::Shaken { kla_per_s }, _) => shaken_minutes(bench, *kla_per_s)?,

@@ -83,7 +83,7 @@ impl Recipes {
         for (r, route) in setup.routes.iter().enumerate() {
             for (p, pot) in setup.pots.iter().enumerate() {
                 if route.pots.contains(&pot.id) {
-                    boils.push(BoilRecipe::of(scenario, (r, route), (p, pot), &water[r])?);
+                    boils.push(BoilRecipe::of(scenario, r, p, &water[r])?);
                 }
             }
         }

@@ -12,19 +12,46 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
     let heating = quiet_minutes(walk, Noisy::Heating);
     for boil in &walk.items.boils {
         let minutes = boil.heating_min + boil.hold_min;
-        keeps_quiet(walk, &boil.head, (minutes, "heated"), &heating, found);
+        keeps_quiet(
+            walk,
+            &boil.head,
+            &Noise {
+                minutes,
+                what: "heated",
+                quiet: &heating,
+            },
+            found,
+        );
         in_service(walk, &boil.head, &boil.pot.id, found);
     }
     let washing = quiet_minutes(walk, Noisy::Washing);
     for wash in &walk.items.washes {
         let minutes = walk.scenario.setup.wash.minutes.minutes();
-        keeps_quiet(walk, &wash.head, (minutes, "washed"), &washing, found);
+        keeps_quiet(
+            walk,
+            &wash.head,
+            &Noise {
+                minutes,
+                what: "washed",
+                quiet: &washing,
+            },
+            found,
+        );
     }
     let shaking = quiet_minutes(walk, Noisy::Shaking);
     for gas in &walk.items.gassings {
         if let GasMethod::Shaken { .. } = gas.station.method {
             let minutes = gas.station.couple_min.minutes() + gas.uptake_min;
-            keeps_quiet(walk, &gas.head, (minutes, "shaken"), &shaking, found);
+            keeps_quiet(
+                walk,
+                &gas.head,
+                &Noise {
+                    minutes,
+                    what: "shaken",
+                    quiet: &shaking,
+                },
+                found,
+            );
         }
     }
 }
@@ -63,13 +90,21 @@ fn mark(walk: &Walk<'_>, hours: &QuietHours, quiet: &mut [bool]) {
     }
 }
 
-fn keeps_quiet(
-    walk: &Walk<'_>,
-    head: &Head<'_>,
-    (minutes, what): (f64, &str),
-    quiet: &[bool],
-    found: &mut Findings,
-) {
+/// What is heard of a piece of work.
+struct Noise<'a> {
+    /// For how long, from its start.
+    minutes: f64,
+    what: &'a str,
+    /// The minutes in which it may not be.
+    quiet: &'a [bool],
+}
+
+fn keeps_quiet(walk: &Walk<'_>, head: &Head<'_>, noise: &Noise<'_>, found: &mut Findings) {
+    let Noise {
+        minutes,
+        what,
+        quiet,
+    } = noise;
     let until = head.start + (minutes - 0.1).ceil().max(0.0) as usize;
     let loud = (head.start..until.min(quiet.len())).find(|m| quiet[*m]);
     found.require(loud.is_none(), Rule::Quiet, head.place(), || {

@@ -53,24 +53,26 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
             said(gas, held, found);
             taken_up(walk, gas, (held, kegs), found);
             let kept = HeldKeg {
+                what: "held",
                 product: gas.product,
                 keg: gas.keg,
                 bar: gas.hold,
                 at: gas.store.air_c,
             };
-            kept.judge(walk, held, "held", place, found);
+            kept.judge(walk, held, place, found);
         }
     }
     for tap in &walk.items.taps {
         let place = tap.head.place();
         if let Some(held) = found.known(Rule::Carbonation, place, waiting::at_tap(walk, tap)) {
             let kept = HeldKeg {
+                what: "served",
                 product: tap.product,
                 keg: tap.keg,
                 bar: tap.serve,
                 at: tapped_at(walk, tap),
             };
-            kept.judge(walk, held, "served", place, found);
+            kept.judge(walk, held, place, found);
         }
     }
 }
@@ -233,6 +235,8 @@ pub(super) fn surface(keg: &KegType) -> Result<Area, Error> {
 
 /// A keg of a product kept at a pressure and a temperature.
 struct HeldKeg<'a> {
+    /// What is done with it, in a word.
+    what: &'static str,
     product: &'a Product,
     keg: &'a KegType,
     bar: GaugePressure,
@@ -241,14 +245,7 @@ struct HeldKeg<'a> {
 
 impl HeldKeg<'_> {
     /// Its airiest keg keeps enough, and the one with the least air not too much.
-    fn judge(
-        &self,
-        walk: &Walk<'_>,
-        held: Held,
-        what: &str,
-        place: (usize, &WorkId),
-        found: &mut Findings,
-    ) {
+    fn judge(&self, walk: &Walk<'_>, held: Held, place: (usize, &WorkId), found: &mut Findings) {
         let bar = self.bar.bar();
         let (Some(least), Some(most), Some(one_up)) = (
             found.known(
@@ -276,7 +273,7 @@ impl HeldKeg<'_> {
             false => most >= wanted - off && least <= wanted + off,
         };
         found.require(right, Rule::Carbonation, place, || {
-            let (bar, at) = (self.bar, self.at);
+            let (what, bar, at) = (self.what, self.bar, self.at);
             format!(
                 "{what} at {bar} and {at}, which keeps {least:.2} to {most:.2} g/L; {wanted:.2} \
                  g/L are wanted"

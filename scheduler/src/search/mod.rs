@@ -87,6 +87,15 @@ fn better(one: Option<Solved>, other: Option<Solved>) -> Option<Solved> {
     }
 }
 
+/// What is searched, and how.
+#[derive(Clone, Copy)]
+struct Asked<'a> {
+    net: &'a Network,
+    form: &'a Formulation,
+    limits: Limits,
+    watch: Watch<'a>,
+}
+
 /// A search under way.
 struct Search<'a> {
     net: &'a Network,
@@ -112,16 +121,23 @@ impl<'a> Search<'a> {
     ) -> Result<Self, NoSolution> {
         let began = Instant::now();
         let relaxed = relaxed(net, form, limits.seconds, watch)?;
-        Ok(Self::begun(net, form, (limits, watch), (relaxed, began)))
+        let asked = Asked {
+            net,
+            form,
+            limits,
+            watch,
+        };
+        Ok(Self::begun(asked, relaxed, began))
     }
 
     /// A search whose relaxation is solved.
-    fn begun(
-        net: &'a Network,
-        form: &'a Formulation,
-        (limits, watch): (Limits, Watch<'a>),
-        (relaxed, began): (Solved, Instant),
-    ) -> Self {
+    fn begun(asked: Asked<'a>, relaxed: Solved, began: Instant) -> Self {
+        let Asked {
+            net,
+            form,
+            limits,
+            watch,
+        } = asked;
         let mut search = Self {
             net,
             form,

@@ -12,7 +12,7 @@ use std::panic::resume_unwind;
 use std::time::Instant;
 
 use super::fallback_plan::{out_of_time, without_time};
-use super::{Limits, Search, fix_and_optimize, relaxed};
+use super::{Asked, Limits, Search, fix_and_optimize, relaxed};
 use crate::milp::{After, Formulation, NoSolution, Progress, Shape, Slice, Solved, Stop, Watch};
 use crate::network::Network;
 
@@ -107,7 +107,13 @@ impl<'a> Long<'a> {
             (whole, _) => whole?,
         };
         let (limits, began) = (self.limits, self.began);
-        let mut search = Search::begun(net, form, (limits, self.watch), (whole, began));
+        let asked = Asked {
+            net,
+            form,
+            limits,
+            watch: self.watch,
+        };
+        let mut search = Search::begun(asked, whole, began);
         search.keep(settled);
         Ok(search)
     }
@@ -254,8 +260,13 @@ impl<'a> Long<'a> {
         let mut search = match seconds > 0.0 {
             true => Search::start(self.net, &slice.form, limits, watch)?,
             false => {
-                let known = (without_time(&slice.form), Instant::now());
-                Search::begun(self.net, &slice.form, (limits, watch), known)
+                let asked = Asked {
+                    net: self.net,
+                    form: &slice.form,
+                    limits,
+                    watch,
+                };
+                Search::begun(asked, without_time(&slice.form), Instant::now())
             }
         };
         search.whole()?;

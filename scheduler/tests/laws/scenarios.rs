@@ -98,7 +98,7 @@ fn blanket(c: &mut Choices<'_>, scenario: &mut Scenario) {
     scenario.policy.blanket_bar = Some(GaugePressure::new(c.between(0.1, 0.3)).unwrap());
     for store in &mut scenario.setup.cold_stores {
         if c.one_in(2) {
-            store.blanket_connections = Some(c.number(2, 12) as u16);
+            store.blanket_connections = Some(c.number(2, 12));
         }
     }
 }
