@@ -221,7 +221,7 @@ fn what_would_be_dangerous() {
     check(
         "/setup/keg_types/0/material",
         json!("pet"),
-        &["hottest_fill_c", "45"],
+        &["hottest_fill_c", "49 °C"],
     );
 }
 

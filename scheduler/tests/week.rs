@@ -81,6 +81,8 @@ fn other_sites_plans_pass_the_replay_too() {
         store: hot_stock.setup.cold_stores[0].id.clone(),
         kegs: 8,
         temperature_c: model::Temperature::of(80.0),
+        air_mg_per_l: None,
+        co2_g_per_l: None,
     }];
     let limits = Limits {
         seconds: 10.0,

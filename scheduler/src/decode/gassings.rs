@@ -1,6 +1,6 @@
 //! Gassings as work items: set points for the kegs they take, as warm as they then are.
 
-use super::kegs::{Cold, Ready, standing_ready};
+use super::kegs::{Airs, Cold, Ready, standing_ready};
 use super::pool::{Pool, Taken, sources};
 use super::{Context, Start, Writer, of_kind, round};
 use crate::mapping::Work;
@@ -44,18 +44,28 @@ pub(super) fn write(
         let length = context.timeline.steps_for(gas.minutes).max(1);
         let ready_at = start.step + length;
         let pool = cold.entry((gas.keg, gas.store)).or_default();
-        for (kegs, set) in alike(context, gas, taken(context, gas, start, pool)) {
+        for (waiting, set) in alike(context, gas, taken(context, gas, start, pool)) {
+            let airs = airs(&waiting);
+            let kegs: Vec<_> = waiting.into_iter().map(|keg| keg.taken).collect();
             let count = kegs.iter().map(|taken| taken.kegs).sum();
-            let air = set.air;
             let step = gas_step(context, gas, &kegs, set, ready_at);
             let hands = f64::from(count) * (gas.attended_minutes + gas.uncouple_minutes);
             let times = (context.stamp(start.step), context.stamp(ready_at));
             let id = writer.add(times, hands, step);
             let pool = ready.entry((gas.product, gas.keg, gas.store)).or_default();
-            pool.add(ready_at, Some(id), count, air);
+            pool.add(ready_at, Some(id), count, airs);
         }
     }
     ready
+}
+
+/// Least and most air in kegs.
+fn airs(waiting: &[Waiting]) -> Airs {
+    let airs = waiting
+        .iter()
+        .map(|keg| keg.then.air.milligrams_per_litre());
+    let least = airs.clone().fold(f64::INFINITY, f64::min);
+    (least, airs.fold(0.0, f64::max))
 }
 
 /// Takes kegs, the oldest first; where one of those is too airy for the highest pressure, the newest.
@@ -126,7 +136,7 @@ fn alike(
     context: Context<'_>,
     gas: &GasRecipe,
     mut waiting: Vec<Waiting>,
-) -> Vec<(Vec<Taken<Filled>>, SetPoints)> {
+) -> Vec<(Vec<Waiting>, SetPoints)> {
     if waiting.is_empty() {
         return Vec::new();
     }
@@ -151,7 +161,7 @@ fn alike(
             all.extend(alike(context, gas, more));
             all
         }
-        _ => vec![(waiting.into_iter().map(|w| w.taken).collect(), set)],
+        _ => vec![(waiting, set)],
     }
 }
 

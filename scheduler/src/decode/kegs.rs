@@ -12,15 +12,14 @@ use crate::mapping::Work;
 use crate::plan::{Blanket, DiscardStep, FillStep, Step, TapStep};
 use crate::recipe::{self, NoRecipe, WaitedKeg};
 
-/// Milligrams of air per litre by which kegs may differ that are served at one pressure: they take
-/// as much room as 1 % of the CO2, and are less than a gauge shows.
-const ALIKE_MG: f64 = 5.0;
-
 /// Cold kegs that wait to be gassed, by keg type and store.
 pub(super) type Cold = BTreeMap<(usize, usize), Pool<Filled>>;
 
+/// Least and most air in kegs, in mg/L.
+pub(super) type Airs = (f64, f64);
+
 /// Kegs ready for service with the air in them, by product, keg type and store.
-pub(super) type Ready = BTreeMap<(usize, usize, usize), Pool<AirContent>>;
+pub(super) type Ready = BTreeMap<(usize, usize, usize), Pool<Airs>>;
 
 /// Writes the fills.
 pub(super) fn fills(
@@ -40,6 +39,9 @@ pub(super) fn fills(
         let kegs = start.count * u32::from(keg_type.filled_together());
         let litres = f64::from(kegs) * keg_type.fill_l.litres();
         let drawn = boils::take(&mut waters, route, start.step, litres);
+        let water = &context.recipes.water[route];
+        let air = drawn.air.and_then(|air| AirContent::new(air).ok());
+        let air = in_keg(context, water.at, air.unwrap_or(water.air));
         let cooling = context.recipes.cools[keg][store][route].as_ref();
         let minutes = cooling.map_or(0.0, |c| c.minutes);
         let cold_at = start.step + 1 + context.timeline.steps_for(minutes);
@@ -51,6 +53,7 @@ pub(super) fn fills(
             store: setup.cold_stores[store].id.clone(),
             litres_each: keg_type.fill_l.litres(),
             at_c: context.recipes.water[route].at.celsius(),
+            air_mg_per_l: Some(round(air.milligrams_per_litre(), 1)),
             blanket: blanket(context, (keg, store)),
             cold_at: context.stamp(cold_at),
         });
@@ -58,13 +61,8 @@ pub(super) fn fills(
         let times = (context.stamp(start.step), context.stamp(start.step + 1));
         let id = writer.add(times, hands, step);
         let pool = cold.entry((keg, store)).or_default();
-        let water = &context.recipes.water[route];
-        let air = drawn.air.and_then(|air| AirContent::new(air).ok());
         let filled = Filled {
-            keg: WaitedKeg::filled(
-                water.at,
-                in_keg(context, water.at, air.unwrap_or(water.air)),
-            ),
+            keg: WaitedKeg::filled(water.at, air),
             step: start.step + 1,
         };
         pool.add(cold_at, Some(id), kegs, filled);
@@ -106,7 +104,8 @@ fn standing_cold(context: Context<'_>) -> Cold {
             let pool = cold.entry((keg, store)).or_default();
             let kind = (&setup.keg_types[keg], &setup.cold_stores[store]);
             let water = WaitedKeg::filled(at, context.recipes.most_air);
-            let keg = WaitedKeg::in_stock(context.scenario, kind, water).unwrap_or(water);
+            let keg = WaitedKeg::in_stock(context.scenario, kind, water, Some(filled));
+            let keg = keg.unwrap_or(water);
             pool.add(from, None, u32::from(filled.kegs), Filled { keg, step });
         }
     }
@@ -153,12 +152,13 @@ pub(super) fn standing_ready(context: Context<'_>) -> Ready {
 }
 
 /// Air in kegs that somebody gassed before the plan starts, in the middle of what it may be.
-fn air_in_stock(context: Context<'_>, (keg, store): (usize, usize)) -> AirContent {
+fn air_in_stock(context: Context<'_>, (keg, store): (usize, usize)) -> Airs {
     let setup = &context.scenario.setup;
     let (keg, store) = (&setup.keg_types[keg], &setup.cold_stores[store]);
     let water = WaitedKeg::filled(store.air_c, context.recipes.most_air);
-    let stood = WaitedKeg::in_stock(context.scenario, (keg, store), water);
-    stood.unwrap_or(water).air
+    let stood = WaitedKeg::in_stock(context.scenario, (keg, store), water, None);
+    let air = stood.unwrap_or(water).air.milligrams_per_litre();
+    (air, air)
 }
 
 /// Writes the tappings and what is discarded.
@@ -173,17 +173,16 @@ pub(super) fn taps(context: Context<'_>, starts: &[Start], mut ready: Ready, wri
                 store,
             } => {
                 let pool = ready.entry((product, keg, store)).or_default();
-                for taken in alike(pool.take(start.step, start.count)) {
-                    let step = Step::Tap(TapStep {
-                        product: setup.products[product].id.clone(),
-                        keg_type: setup.keg_types[keg].id.clone(),
-                        kegs: taken.iter().map(|taken| taken.kegs).sum(),
-                        store: setup.cold_stores[store].id.clone(),
-                        from: sources(&taken),
-                        serve_bar: serve_bar(context, (product, keg, store), &taken),
-                    });
-                    writer.add(now, 0.0, step);
-                }
+                let taken = pool.take(start.step, start.count);
+                let step = Step::Tap(TapStep {
+                    product: setup.products[product].id.clone(),
+                    keg_type: setup.keg_types[keg].id.clone(),
+                    kegs: start.count,
+                    store: setup.cold_stores[store].id.clone(),
+                    from: sources(&taken),
+                    serve_bar: serve_bar(context, (product, keg, store), &taken),
+                });
+                writer.add(now, 0.0, step);
             }
             Work::Discard {
                 product,
@@ -205,26 +204,11 @@ pub(super) fn taps(context: Context<'_>, starts: &[Start], mut ready: Ready, wri
     }
 }
 
-/// Kegs that are served at one pressure, those with the least air first: others are items of their
-/// own.
-fn alike(mut taken: Vec<Taken<AirContent>>) -> Vec<Vec<Taken<AirContent>>> {
-    let air = |taken: &Taken<AirContent>| taken.known.milligrams_per_litre();
-    taken.sort_by(|a, b| air(a).total_cmp(&air(b)));
-    let mut groups: Vec<Vec<Taken<AirContent>>> = Vec::new();
-    for next in taken {
-        match groups.last_mut() {
-            Some(group) if air(&next) - air(&group[0]) <= ALIKE_MG => group.push(next),
-            _ => groups.push(vec![next]),
-        }
-    }
-    groups
-}
-
 /// Pressure that keeps kegs of a product on tap at their target, by the air in the middle of them.
 fn serve_bar(
     context: Context<'_>,
     (product, keg, store): (usize, usize, usize),
-    taken: &[Taken<AirContent>],
+    taken: &[Taken<Airs>],
 ) -> f64 {
     let setup = &context.scenario.setup;
     let kind = (
@@ -232,9 +216,13 @@ fn serve_bar(
         &setup.keg_types[keg],
         &setup.cold_stores[store],
     );
-    let airs = taken.iter().map(|kegs| kegs.known.milligrams_per_litre());
-    let least = airs.clone().fold(f64::INFINITY, f64::min);
-    let middle = AirContent::new(f64::midpoint(least, airs.fold(0.0, f64::max)));
+    let least = taken.iter().map(|kegs| kegs.known.0);
+    let most = taken.iter().map(|kegs| kegs.known.1);
+    let (least, most) = (
+        least.fold(f64::INFINITY, f64::min),
+        most.fold(0.0, f64::max),
+    );
+    let middle = AirContent::new(f64::midpoint(least, most));
     let bar = middle
         .map_err(NoRecipe::from)
         .and_then(|air| recipe::served_at(context.scenario, kind, air));

@@ -111,6 +111,9 @@ pub struct FillStep {
     pub litres_each: f64,
     /// Temperature of the water.
     pub at_c: f64,
+    /// Air expected in the kegs then; plans of before know none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub air_mg_per_l: Option<f64>,
     /// CO2 that is put on as soon as the lid is; none where kegs wait under air.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub blanket: Option<Blanket>,

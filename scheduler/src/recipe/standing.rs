@@ -99,6 +99,8 @@ mod tests {
             store: scenario.setup.cold_stores[0].id.clone(),
             kegs,
             temperature_c: Temperature::of(80.0),
+            air_mg_per_l: None,
+            co2_g_per_l: None,
         }];
         scenario
     }

@@ -10,7 +10,7 @@ use model::{
 
 use super::course::Course;
 use super::{NoRecipe, atmosphere, container, surroundings};
-use crate::scenario::{ColdStore, KegType, Scenario};
+use crate::scenario::{ColdStore, FilledKegs, KegType, Scenario};
 
 /// Minutes that cold kegs in stock have waited before the plan starts, since nobody says: a day.
 /// Kegs that are still too warm to be gassed were filled just then.
@@ -115,7 +115,8 @@ impl WaitedKeg {
         self.after(scenario, kind, LONG_MINUTES)
     }
 
-    /// A keg that stands filled in stock, this warm, with water of the site.
+    /// A keg that stands filled in stock, this warm, with water of the site; what is known of it
+    /// counts, and for the rest what is usual.
     ///
     /// # Errors
     /// [`NoRecipe`] if a value is outside what the physics is known for.
@@ -123,14 +124,20 @@ impl WaitedKeg {
         scenario: &Scenario,
         (keg, store): (&KegType, &ColdStore),
         water: Self,
+        known: Option<&FilledKegs>,
     ) -> Result<Self, NoRecipe> {
+        let said = |keg: Self| Self {
+            air: known.and_then(|k| k.air_mg_per_l).unwrap_or(keg.air),
+            co2: known.and_then(|k| k.co2_g_per_l).unwrap_or(keg.co2),
+            ..keg
+        };
         if water.temperature > scenario.policy.gas_at_c {
-            return Ok(water);
+            return Ok(said(water));
         }
         let stood = water.after(scenario, (keg, store), STOOD_MINUTES)?;
-        Ok(Self {
+        Ok(said(Self {
             temperature: water.temperature,
             ..stood
-        })
+        }))
     }
 }

@@ -121,6 +121,7 @@ pub(super) struct Fill<'a> {
     pub store: &'a ColdStore,
     pub litres_each: f64,
     pub at: Temperature,
+    pub air_mg_per_l: Option<f64>,
     /// CO2 that is put on it.
     pub blanket: Option<Blanketed>,
     pub cold_at: usize,

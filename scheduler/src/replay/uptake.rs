@@ -12,7 +12,7 @@ use model::kinetics::{self, StillKeg};
 use model::{AirContent, Area, Carbonation, Error, GaugePressure, Temperature, TimeSpan, Volume};
 
 use super::air;
-use super::items::{Gas, Tap};
+use super::items::{Fill, Gas, Tap};
 use super::temperature::{self, Kegs};
 use super::violation::{Findings, Rule};
 use super::waiting::{self, Held};
@@ -40,6 +40,9 @@ const SHORT_MIN: f64 = 30.0;
 const ROUNDING_MIN: f64 = 0.1;
 
 pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
+    for fill in &walk.items.fills {
+        filled(walk, fill, found);
+    }
     let held = waiting::at_gassing(walk).iter().copied();
     let gassings = walk.items.gassings.iter().zip(held);
     for ((gas, held), kegs) in gassings.zip(temperature::at_gassing(walk)) {
@@ -54,6 +57,7 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
             taken_up(walk, gas, (held, kegs), found);
             let kept = HeldKeg {
                 what: "held",
+                together: false,
                 product: gas.product,
                 keg: gas.keg,
                 bar: gas.hold,
@@ -67,6 +71,7 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
         if let Some(held) = found.known(Rule::Carbonation, place, waiting::at_tap(walk, tap)) {
             let kept = HeldKeg {
                 what: "served",
+                together: true,
                 product: tap.product,
                 keg: tap.keg,
                 bar: tap.serve,
@@ -75,6 +80,25 @@ pub(super) fn check(walk: &Walk<'_>, found: &mut Findings) {
             kept.judge(walk, held, place, found);
         }
     }
+}
+
+/// The air that is stated of a fill is what its boils bring and the fall adds.
+fn filled(walk: &Walk<'_>, fill: &Fill<'_>, found: &mut Findings) {
+    let place = fill.head.place();
+    let range = air::of_fill(walk, fill).and_then(|(least, most, _)| {
+        let fallen = |air| air::fallen(walk, fill.at, air);
+        Ok((fallen(least)?, fallen(most)?))
+    });
+    let (Some(stated), Some((least, most))) = (
+        fill.air_mg_per_l,
+        found.known(Rule::Carbonation, place, range),
+    ) else {
+        return;
+    };
+    let right = stated >= least - AIR_MG && stated <= most + AIR_MG;
+    found.require(right, Rule::Carbonation, place, || {
+        format!("{stated:.1} mg/L of air stated; its water holds {least:.1} to {most:.1}")
+    });
 }
 
 /// The air that is stated is what its kegs hold.
@@ -237,6 +261,8 @@ pub(super) fn surface(keg: &KegType) -> Result<Area, Error> {
 struct HeldKeg<'a> {
     /// What is done with it, in a word.
     what: &'static str,
+    /// Whether kegs that were set by themselves share its pressure.
+    together: bool,
     product: &'a Product,
     keg: &'a KegType,
     bar: GaugePressure,
@@ -244,7 +270,8 @@ struct HeldKeg<'a> {
 }
 
 impl HeldKeg<'_> {
-    /// Its airiest keg keeps enough, and the one with the least air not too much.
+    /// Its airiest keg keeps enough, and the one with the least air not too much; where they share a
+    /// pressure on tap, the middle of them.
     fn judge(&self, walk: &Walk<'_>, held: Held, place: (usize, &WorkId), found: &mut Findings) {
         let bar = self.bar.bar();
         let (Some(least), Some(most), Some(one_up)) = (
@@ -268,9 +295,13 @@ impl HeldKeg<'_> {
         };
         let wanted = self.product.carbonation_g_per_l.grams_per_litre();
         let off = (wanted * HOLD).max(one_up - least);
-        let right = match held.known {
-            true => least >= wanted - off && most <= wanted + off,
-            false => most >= wanted - off && least <= wanted + off,
+        let middle = f64::midpoint(least, most);
+        let right = match (held.known, self.together) {
+            (true, false) => least >= wanted - off && most <= wanted + off,
+            // One pressure for kegs that were gassed apart: it is right for the middle of them. In
+            // the hours of a service they keep what they came with.
+            (true, true) => (middle - wanted).abs() <= off,
+            (false, _) => most >= wanted - off && least <= wanted + off,
         };
         found.require(right, Rule::Carbonation, place, || {
             let (what, bar, at) = (self.what, self.bar, self.at);

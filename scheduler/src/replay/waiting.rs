@@ -76,7 +76,7 @@ pub(super) fn at_tap(walk: &Walk<'_>, tap: &Tap<'_>) -> Result<Held, Error> {
 
 fn of_gas(walk: &Walk<'_>, gas: &Gas<'_>) -> Result<Held, Error> {
     let each = gas.from.iter().map(|(origin, _)| match origin {
-        Origin::Stock => stood(walk, gas.store),
+        Origin::Stock => in_stock(walk, gas),
         Origin::Made(n) => {
             let fill = &walk.items.fills[*n];
             let full = fill.head.start + walk.grid;
@@ -96,6 +96,31 @@ fn all(
         sum = Some(sum.map_or(held, |sum| sum.joined(held)));
     }
     sum.map_or_else(none, Ok)
+}
+
+/// Kegs that stood filled when the plan started, any of them: followed from then on where it is
+/// known what they held.
+fn in_stock(walk: &Walk<'_>, gas: &Gas<'_>) -> Result<Held, Error> {
+    let filled = walk.scenario.stock.filled.iter();
+    let here = filled.filter(|f| f.keg_type == gas.keg.id && f.store == gas.store.id);
+    let each = here.map(|filled| {
+        let Some(air) = filled.air_mg_per_l else {
+            return stood(walk, gas.store);
+        };
+        let from = filled.temperature_c;
+        let course = followed(walk, (gas.keg, gas.store), from, gas.head.start)?;
+        let mut held = Held {
+            air: (air, air),
+            known: false,
+            ..stood(walk, gas.store)?
+        };
+        if walk.scenario.policy.blanket_bar.is_none() {
+            let then = course.aired(walk, gas.keg, air.milligrams_per_litre())?;
+            held.air = (then, then);
+        }
+        Ok(held)
+    });
+    all(each, || stood(walk, gas.store))
 }
 
 /// Kegs that stood before the plan started, nobody knows how long: from not at all to for ever.

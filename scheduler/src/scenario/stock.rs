@@ -1,7 +1,7 @@
 //! What is on hand when the plan starts.
 
 use chrono::{DateTime, FixedOffset};
-use model::Temperature;
+use model::{AirContent, Carbonation, Temperature};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -71,6 +71,13 @@ pub struct FilledKegs {
     pub kegs: u16,
     /// Measured temperature of the water when the plan starts.
     pub temperature_c: Temperature,
+    /// Air in the water by then. Where nothing is said, that of a keg which has waited for a day, or
+    /// was just filled where it is still too warm to be gassed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub air_mg_per_l: Option<AirContent>,
+    /// CO2 in the water by then, of a keg that waits under CO2; where nothing is said, as the air.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub co2_g_per_l: Option<Carbonation>,
 }
 
 /// Kegs gassed and cold, ready for service.

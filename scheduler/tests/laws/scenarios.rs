@@ -309,6 +309,8 @@ fn stock(c: &mut Choices<'_>, scenario: &mut Scenario) {
             store: store(c),
             kegs: c.number(1, 3),
             temperature_c: Temperature::new(c.one_of(&[3.0, 8.0, 25.0, 70.0])).unwrap(),
+            air_mg_per_l: None,
+            co2_g_per_l: None,
         })
         .collect();
     stock.ready = (0..c.one_of(&[0, 1, 2, 3]))

@@ -130,6 +130,8 @@ fn lost_places_limit_and_what_stands_there_stays() {
         store: crate::base::id("walk-in"),
         kegs: 2,
         temperature_c: model::Temperature::of(3.0),
+        air_mg_per_l: None,
+        co2_g_per_l: None,
     }];
     let store = || crate::base::id("walk-in");
     out(

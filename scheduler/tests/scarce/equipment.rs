@@ -152,6 +152,8 @@ fn a_store_that_is_overloaded_at_the_start_catches_up_first() {
             store: id("walk-in"),
             kegs: 8,
             temperature_c: Temperature::of(80.0),
+            air_mg_per_l: None,
+            co2_g_per_l: None,
         }];
         wanted(&mut scenario, "plain-soda", (3, 17), 140.0);
         scenario

@@ -177,6 +177,8 @@ fn filled(fields: &Fields, rows: &Rows, units: Units) -> Result<Vec<FilledKegs>,
             store: said("filled new store", chosen(fields, "filled new store"))?,
             kegs,
             temperature_c: said(name, c)?,
+            air_mg_per_l: None,
+            co2_g_per_l: None,
         });
     }
     left.retain(|row| row.kegs > 0);

@@ -1,12 +1,12 @@
 //! Kegs and the states they are in, while the published plan is followed to the present.
 
 use chrono::{DateTime, FixedOffset};
-use model::{Temperature, TimeSpan};
+use model::{AirContent, Carbonation, Temperature};
 
 use super::initial_state::small;
 use crate::decode::Context;
 use crate::plan::{DiscardStep, FillStep, GasStep, Source, Step, TapStep, WorkId, WorkItem};
-use crate::recipe;
+use crate::recipe::WaitedKeg;
 use crate::scenario::{EmptyKegs, FilledKegs, KegTypeId, ReadyKegs, StoreId};
 
 /// Kegs that were filled, and by which work item; none for those that stood there before.
@@ -45,7 +45,7 @@ impl<'a> Kegs<'a> {
         let start = context.scenario.horizon.start;
         for filled in &stock.filled {
             let mut filled = filled.clone();
-            filled.temperature_c = kegs.cooled(&filled, start);
+            kegs.waited(&mut filled, start);
             kegs.filled.push(Filled {
                 kegs: filled,
                 item: None,
@@ -73,23 +73,26 @@ impl<'a> Kegs<'a> {
         kegs
     }
 
-    /// Temperature of kegs now that had theirs at another instant.
-    fn cooled(&self, filled: &FilledKegs, since: DateTime<FixedOffset>) -> Temperature {
+    /// Kegs as they are now that were as they are said to be at another instant. What nobody knows of
+    /// them stays unknown.
+    fn waited(&self, filled: &mut FilledKegs, since: DateTime<FixedOffset>) {
         let setup = &self.context.scenario.setup;
         let keg = setup.keg_types.iter().find(|k| k.id == filled.keg_type);
         let store = setup.cold_stores.iter().find(|s| s.id == filled.store);
         let (Some(keg), Some(store)) = (keg, store) else {
-            return filled.temperature_c;
+            return;
         };
         let minutes = (self.from - since).num_minutes().max(0) as f64;
-        let cooled = || {
-            let container = recipe::container(keg).ok()?;
-            let time = TimeSpan::from_minutes(minutes).ok()?;
-            let atmosphere = recipe::atmosphere(self.context.scenario).ok()?;
-            let around = recipe::surroundings(store, atmosphere);
-            model::cooling::after(&container, around, filled.temperature_c, time).ok()
+        let before = WaitedKeg {
+            temperature: filled.temperature_c,
+            air: filled.air_mg_per_l.unwrap_or(AirContent::of(0.0)),
+            co2: filled.co2_g_per_l.unwrap_or(Carbonation::NONE),
         };
-        cooled().map_or(filled.temperature_c, |state| state.temperature)
+        if let Ok(now) = before.after(self.context.scenario, (keg, store), minutes) {
+            filled.temperature_c = now.temperature;
+            filled.air_mg_per_l = filled.air_mg_per_l.map(|_| now.air);
+            filled.co2_g_per_l = filled.co2_g_per_l.map(|_| now.co2);
+        }
     }
 
     fn empty_of(&mut self, keg: &KegTypeId) -> &mut EmptyKegs {
@@ -136,6 +139,7 @@ impl<'a> Kegs<'a> {
             kegs,
             store,
             at_c,
+            air_mg_per_l,
             ..
         } = step;
         let empty = self.empty_of(keg_type);
@@ -148,8 +152,13 @@ impl<'a> Kegs<'a> {
             store: store.clone(),
             kegs: small(*kegs),
             temperature_c: Temperature::new(*at_c).unwrap_or(Temperature::FREEZING),
+            air_mg_per_l: air_mg_per_l.and_then(|air| AirContent::new(air).ok()),
+            co2_g_per_l: None,
         };
-        filled.temperature_c = self.cooled(&filled, full);
+        if self.context.scenario.policy.blanket_bar.is_some() {
+            filled.co2_g_per_l = Some(Carbonation::NONE);
+        }
+        self.waited(&mut filled, full);
         self.filled.push(Filled {
             kegs: filled,
             item: Some(item.clone()),

@@ -153,6 +153,7 @@ impl<'a> Reader<'a, '_> {
             store,
             litres_each,
             at_c,
+            air_mg_per_l,
             blanket,
             cold_at,
         } = step;
@@ -166,6 +167,7 @@ impl<'a> Reader<'a, '_> {
             store: self.store(&head, store)?,
             litres_each: *litres_each,
             at: self.bounded(&head, Temperature::new(*at_c))?,
+            air_mg_per_l: *air_mg_per_l,
             blanket: match blanket {
                 Some(blanket) => Some(self.blanketed(&head, blanket)?),
                 None => None,

@@ -68,6 +68,8 @@ fn stock() -> Stock {
             store: id("under-counter"),
             kegs: 1,
             temperature_c: Temperature::of(3.5),
+            air_mg_per_l: None,
+            co2_g_per_l: None,
         }],
         ready: vec![
             ready("tonic", "keg-19", "walk-in", at(-4, 15, 0)),

@@ -165,6 +165,7 @@ fn fill(kegs: u32) -> Step {
         store: id("walk-in"),
         litres_each: 18.5,
         at_c: 20.0,
+        air_mg_per_l: None,
         blanket: None,
         cold_at: at(1, 0, 0),
     })

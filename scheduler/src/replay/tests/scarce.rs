@@ -423,6 +423,8 @@ fn a_store_that_is_overloaded_at_the_start_warms() {
                 store: id("under-counter"),
                 kegs: 6,
                 temperature_c: Temperature::new(temperature_c).unwrap(),
+                air_mg_per_l: None,
+                co2_g_per_l: None,
             });
         }
     };

@@ -107,6 +107,8 @@ impl Books {
                         store,
                         kegs,
                         temperature_c,
+                        air_mg_per_l: None,
+                        co2_g_per_l: None,
                     },
                     cold_at: moved.cold_at.unwrap_or(at),
                     cold_c: celsius(moved.cold_c).unwrap_or(temperature_c),
