@@ -244,7 +244,7 @@ mod tests {
 
     use super::*;
     use crate::scenario::CylinderRoom;
-    use crate::scenario::quantities::{RoomVolume, StockMass};
+    use crate::scenario::quantities::{CylinderRoomVolume, StockMass};
 
     /// The dangers of the demo after one change.
     fn after(change: impl Fn(&mut Scenario)) -> Vec<String> {
@@ -279,7 +279,7 @@ mod tests {
         let mut scenario = crate::sample::fixed();
         scenario.setup.costs.co2_cylinder_kg = StockMass::of(kg);
         scenario.setup.cylinder_room = room.map(|(m3, co2_alarm)| CylinderRoom {
-            volume_m3: RoomVolume::of(m3),
+            volume_m3: CylinderRoomVolume::of(m3),
             co2_alarm,
         });
         room_of(&scenario)

@@ -8,8 +8,8 @@ use model::{
 
 use super::id;
 use crate::scenario::quantities::{
-    ContainerVolume, CoolingPower, Efficiency, HeaterPower, Hours, IceAir, IceRate, OuterLength,
-    PlacesPerContainer, PotVolume, Price, RoomVolume, ShelfDays, StepMinutes, StockMass,
+    ContainerVolume, CoolingPower, CylinderRoomVolume, Efficiency, HeaterPower, Hours, IceAir,
+    IceRate, OuterLength, PlacesPerContainer, PotVolume, Price, ShelfDays, StepMinutes, StockMass,
     SyrupShare, VesselMass,
 };
 use crate::scenario::{
@@ -43,7 +43,7 @@ pub(super) fn setup() -> Setup {
         },
         cylinders: None,
         cylinder_room: Some(CylinderRoom {
-            volume_m3: RoomVolume::of(60.0),
+            volume_m3: CylinderRoomVolume::of(60.0),
             co2_alarm: true,
         }),
         materials: Vec::new(),

@@ -94,7 +94,7 @@ quantity! {
 }
 quantity! {
     /// Air of a room.
-    pub struct RoomVolume("room volume", "m³", 1.0..=10_000.0, example 50.0, get cubic_metres)
+    pub struct CylinderRoomVolume("room volume", "m³", 1.0..=10_000.0, example 50.0, get cubic_metres)
 }
 quantity! {
     /// Part of something, from none to nine tenths.

@@ -15,16 +15,15 @@ fn morning() -> Scenario {
 fn nobody_works_in_a_break() {
     let mut scenario = morning();
     scenario.setup.crew.shifts[0].breaks = vec![Break {
-        from: time(10, 0),
-        to: time(15, 0),
+        from: time(9, 30),
+        to: time(16, 0),
     }];
     let plan = planned(&scenario);
-    let resting = |hour: i64| at(0, hour, 0);
     for item in plan.work.iter().filter(|item| item.hands_min > 0.0) {
-        let free = item.start < resting(10) || item.start >= resting(15);
+        let free = item.start < at(0, 9, 30) || item.start >= at(0, 16, 0);
         assert!(free, "{} at {}", item.id, item.start);
     }
-    // An hour before and one after it is too little to boil, chill and gas all of it.
+    // Half an hour before and an hour after it is too little to boil, chill and gas all of it.
     assert!(served(&plan) < served(&planned(&morning())) - 10.0);
 }
 
