@@ -2,7 +2,7 @@
 
 use std::time::Instant;
 
-use highs::{HighsModelStatus, HighsSolutionStatus, SolvedModel};
+use highs::{HighsModelStatus, SolvedModel};
 use highs_sys::{Highs_getBasis, HighsInt};
 
 use super::callback::Watch;
@@ -203,7 +203,10 @@ fn outcome(program: &Program, solved: &SolvedModel) -> Result<Solved, NoSolution
         HighsModelStatus::Unbounded => return Err(NoSolution::Unbounded),
         other => return Err(NoSolution::Failed(format!("{other:?}"))),
     };
-    let feasible = solved.primal_solution_status() == HighsSolutionStatus::Feasible;
+    // Asked as a number: where there is nothing to decide, or no time for anything, it is none of
+    // those that the bindings know, and they panic.
+    let found = solved.int_info_value(c"primal_solution_status");
+    let feasible = found.is_ok_and(|found| found == i64::from(highs_sys::SOLUTION_STATUS_FEASIBLE));
     if !feasible && status != HighsModelStatus::ModelEmpty {
         return Err(stopped.map_or_else(
             || NoSolution::Failed("no solution came back".to_owned()),
@@ -243,6 +246,14 @@ fn run_time(solved: &SolvedModel) -> f64 {
 mod tests {
     use super::super::{Column, Relation, Row};
     use super::*;
+
+    #[test]
+    fn where_there_is_nothing_to_decide_it_is_decided() {
+        let nothing = Program::default();
+        let watch = Watch::default();
+        let solved = solve(&nothing, Settings::default(), WarmStart::Nothing, watch).unwrap();
+        assert!(solved.values.is_empty());
+    }
 
     fn column(worth: f64, upper: f64, whole: bool) -> Column {
         Column {

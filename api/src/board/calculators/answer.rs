@@ -36,14 +36,15 @@ fn symbol(name: &str) -> String {
 /// A number with four figures that matter, small ones too.
 fn figure(value: f64, units: Units) -> String {
     let locale = units.locale;
-    if value != 0.0 && value.abs() < 0.1 {
+    if value != 0.0 && value.abs() < 0.001 {
         return locale
             .typed(&format!("{value:.3e}"))
             .replace("e-", " · 10^−")
             .replace('e', " · 10^");
     }
     if value.abs() < 100.0 {
-        let text = format!("{value:.3}");
+        let digits = if value.abs() < 0.1 { 5 } else { 3 };
+        let text = format!("{value:.digits$}");
         return locale.written(text.trim_end_matches('0').trim_end_matches('.'));
     }
     units.number(value)
@@ -179,6 +180,7 @@ mod tests {
     #[test]
     fn small_figures_keep_what_matters() {
         assert_eq!(figure(0.000_123_4, Units::METRIC), "1.234 · 10^−4");
+        assert_eq!(figure(0.033_93, Units::METRIC), "0.03393");
         assert_eq!(figure(12.3456, Units::METRIC), "12.346");
         assert_eq!(figure(0.0, Units::METRIC), "0");
     }
