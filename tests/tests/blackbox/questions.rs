@@ -121,6 +121,9 @@ fn a_commitment_is_answered() {
         "2",
         "--by",
         "saturday 18:00",
+        // Enough on a machine that does other things too.
+        "--time-limit",
+        "600",
     ];
     let said = one_line(&fizzwright(&arguments, scenario.as_bytes()).well().out);
     for part in [
